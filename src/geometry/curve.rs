@@ -1,0 +1,653 @@
+//! The curves that bound a section: line, circular arc, ellipse arc and rational spline span.
+//!
+//! Every curve runs from t = 0 to t = 1 and knows its two end points exactly as they were given, so that pieces
+//! which share a drawn point share it to the last bit.
+
+use std::f64::consts::{PI, TAU};
+
+use super::bernstein;
+use super::point::{Affine, Bounds, Point};
+use super::quadrature;
+
+/// A directed curve with parameter t in [0, 1].
+#[derive(Clone, Debug, PartialEq)]
+pub enum Curve {
+    /// Straight.
+    Line(Line),
+    /// Part of a circle, or all of it.
+    Arc(Arc),
+    /// Part of an ellipse, or all of it.
+    Ellipse(EllipseArc),
+    /// A Bézier span, polynomial or rational.
+    Span(Span),
+}
+
+/// The straight line from `start` to `end`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line {
+    /// Where it begins.
+    pub start: Point,
+    /// Where it ends.
+    pub end: Point,
+}
+
+/// A circular arc; a full circle where the sweep is ±2π.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Arc {
+    /// Where it begins.
+    pub start: Point,
+    /// Where it ends.
+    pub end: Point,
+    /// Centre of the circle.
+    pub center: Point,
+    /// Radius, above 0.
+    pub radius: f64,
+    /// Direction from the centre to the start, radians anticlockwise from +x.
+    pub start_angle: f64,
+    /// Turning from start to end in radians, anticlockwise positive, within ±2π.
+    pub sweep: f64,
+}
+
+/// An arc of an ellipse: centre + u·cos φ + v·sin φ, with conjugate half-diameters u and v (they need not be at
+/// right angles); a full ellipse where the sweep is ±2π.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EllipseArc {
+    /// Where it begins.
+    pub start: Point,
+    /// Where it ends.
+    pub end: Point,
+    /// Centre of the ellipse.
+    pub center: Point,
+    /// Half-diameter to the point of parameter φ = 0.
+    pub u: Point,
+    /// Half-diameter to the point of parameter φ = π/2.
+    pub v: Point,
+    /// φ at the start, radians.
+    pub start_parameter: f64,
+    /// Growth of φ from start to end, radians, within ±2π.
+    pub sweep: f64,
+}
+
+/// A Bézier span: Σ Bᵢⁿ(t) wᵢ Pᵢ / Σ Bᵢⁿ(t) wᵢ.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Span {
+    points: Box<[Point]>,
+    weights: Option<Box<[f64]>>,
+}
+
+impl Line {
+    fn at(&self, t: f64) -> Point {
+        self.start.towards(self.end, t)
+    }
+}
+
+impl Arc {
+    /// The arc about `center` that begins at `start_angle` and turns by `sweep` (radians).
+    pub fn new(center: Point, radius: f64, start_angle: f64, sweep: f64) -> Arc {
+        let on_circle = |angle: f64| center + Point::at_angle(angle) * radius;
+        let start = on_circle(start_angle);
+        let end = if sweep.abs() >= TAU { start } else { on_circle(start_angle + sweep) };
+        Arc { start, end, center, radius, start_angle, sweep: sweep.clamp(-TAU, TAU) }
+    }
+
+    /// The full circle, anticlockwise from its rightmost point.
+    pub fn circle(center: Point, radius: f64) -> Arc {
+        Arc::new(center, radius, 0.0, TAU)
+    }
+
+    fn at(&self, t: f64) -> Point {
+        // From the start along the chord rather than from the centre: a flat arc of a huge circle keeps its digits.
+        let half = 0.5 * self.sweep * t;
+        self.start
+            + Point::at_angle(self.start_angle + half).quarter_turned() * (2.0 * self.radius * half.sin())
+    }
+
+    /// The direction from the centre to the point at t, as an angle.
+    pub fn angle_at(&self, t: f64) -> f64 {
+        self.start_angle + self.sweep * t
+    }
+}
+
+impl EllipseArc {
+    /// The arc about `center` that begins at parameter `start_parameter` and grows by `sweep` (radians).
+    pub fn new(center: Point, u: Point, v: Point, start_parameter: f64, sweep: f64) -> EllipseArc {
+        let at = |phi: f64| center + u * phi.cos() + v * phi.sin();
+        let start = at(start_parameter);
+        let end = if sweep.abs() >= TAU { start } else { at(start_parameter + sweep) };
+        EllipseArc { start, end, center, u, v, start_parameter, sweep: sweep.clamp(-TAU, TAU) }
+    }
+
+    fn at(&self, t: f64) -> Point {
+        let half = 0.5 * self.sweep * t;
+        let (sine, cosine) = (self.start_parameter + half).sin_cos();
+        self.start + (self.v * cosine - self.u * sine) * (2.0 * half.sin())
+    }
+
+    fn derivative(&self, t: f64) -> Point {
+        let (sine, cosine) = (self.start_parameter + self.sweep * t).sin_cos();
+        (self.v * cosine - self.u * sine) * self.sweep
+    }
+}
+
+impl Span {
+    /// A polynomial span of degree `points.len() - 1`. `None` without at least two points.
+    pub fn polynomial(points: Vec<Point>) -> Option<Span> {
+        (points.len() >= 2).then(|| Span { points: points.into(), weights: None })
+    }
+
+    /// A rational span. `None` unless there are two points or more, as many weights, and all weights are
+    /// above 0. Equal weights give the polynomial span.
+    pub fn rational(points: Vec<Point>, weights: Vec<f64>) -> Option<Span> {
+        if points.len() < 2 || points.len() != weights.len() || weights.iter().any(|w| *w <= 0.0) {
+            return None;
+        }
+        let weights = if weights.iter().all(|w| *w == weights[0]) { None } else { Some(weights.into()) };
+        Some(Span { points: points.into(), weights })
+    }
+
+    /// Control points, first and last on the curve.
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
+    /// Weights of the control points; `None` where all are equal (a polynomial span).
+    pub fn weights(&self) -> Option<&[f64]> {
+        self.weights.as_deref()
+    }
+
+    /// Degree of the polynomials.
+    pub fn degree(&self) -> usize {
+        self.points.len() - 1
+    }
+
+    fn start(&self) -> Point {
+        self.points[0]
+    }
+
+    fn end(&self) -> Point {
+        self.points[self.points.len() - 1]
+    }
+
+    fn at(&self, t: f64) -> Point {
+        if t <= 0.0 {
+            return self.start();
+        }
+        if t >= 1.0 {
+            return self.end();
+        }
+        self.value_and_derivative(t).0
+    }
+
+    fn value_and_derivative(&self, t: f64) -> (Point, Point) {
+        let coordinates = |axis: fn(&Point) -> f64| -> (f64, f64) {
+            match &self.weights {
+                None => bernstein::value_and_slope(self.points.iter().map(axis), t),
+                Some(w) => {
+                    bernstein::value_and_slope(self.points.iter().zip(w.iter()).map(|(p, w)| axis(p) * w), t)
+                }
+            }
+        };
+        let ((x, dx), (y, dy)) = (coordinates(|p| p.x), coordinates(|p| p.y));
+        match &self.weights {
+            None => (Point::new(x, y), Point::new(dx, dy)),
+            Some(weights) => {
+                let (w, dw) = bernstein::value_and_slope(weights.iter().copied(), t);
+                let (x, y) = (x / w, y / w);
+                (Point::new(x, y), Point::new((dx - x * dw) / w, (dy - y * dw) / w))
+            }
+        }
+    }
+
+    /// Bernstein coefficients of w·(normal·p − level), whose zeros are where the span crosses that line.
+    fn height_over(&self, normal: Point, level: f64) -> Vec<f64> {
+        match &self.weights {
+            None => self.points.iter().map(|p| normal.dot(*p) - level).collect(),
+            Some(w) => self.points.iter().zip(w.iter()).map(|(p, w)| w * (normal.dot(*p) - level)).collect(),
+        }
+    }
+
+    /// Parameters within (0, 1) where the span runs at right angles to `direction`.
+    fn extremes(&self, direction: Point) -> Vec<f64> {
+        let height = self.height_over(direction, 0.0);
+        let slope = match &self.weights {
+            None => bernstein::derivative(&height),
+            Some(w) => bernstein::subtracted(
+                &bernstein::product(&bernstein::derivative(&height), w),
+                &bernstein::product(&height, &bernstein::derivative(w)),
+            ),
+        };
+        bernstein::roots(&slope)
+    }
+
+    /// The part from parameter `t0` to `t1` (t0 < t1), by de Casteljau in homogeneous coordinates.
+    fn between(&self, t0: f64, t1: f64) -> Span {
+        let cut = |values: Vec<f64>| bernstein::restricted(&values, t0, t1);
+        let weights = self.weights.as_ref().map(|w| cut(w.to_vec()));
+        let axis = |axis: fn(&Point) -> f64| match (&self.weights, &weights) {
+            (Some(old), Some(new)) => {
+                let homogeneous = cut(self.points.iter().zip(old.iter()).map(|(p, w)| axis(p) * w).collect());
+                homogeneous.iter().zip(new).map(|(v, w)| v / w).collect()
+            }
+            _ => cut(self.points.iter().map(axis).collect()),
+        };
+        let points = axis(|p| p.x).into_iter().zip(axis(|p| p.y)).map(|(x, y)| Point::new(x, y)).collect();
+        Span { points, weights: weights.map(Vec::into_boxed_slice) }
+    }
+}
+
+impl From<Line> for Curve {
+    fn from(line: Line) -> Curve {
+        Curve::Line(line)
+    }
+}
+
+impl From<Arc> for Curve {
+    fn from(arc: Arc) -> Curve {
+        Curve::Arc(arc)
+    }
+}
+
+impl From<EllipseArc> for Curve {
+    fn from(arc: EllipseArc) -> Curve {
+        Curve::Ellipse(arc)
+    }
+}
+
+impl From<Span> for Curve {
+    fn from(span: Span) -> Curve {
+        Curve::Span(span)
+    }
+}
+
+impl Curve {
+    /// The straight line from `start` to `end`.
+    pub fn line(start: Point, end: Point) -> Curve {
+        Curve::Line(Line { start, end })
+    }
+
+    /// The polyline edge from `start` to `end` with a bulge: the tangent of a quarter of the included angle,
+    /// positive when the arc turns anticlockwise (the DXF convention). A bulge too small to lift the arc off
+    /// its chord gives a line.
+    pub fn from_bulge(start: Point, end: Point, bulge: f64) -> Curve {
+        /// Below this the arc rises less than 5e-13 of its chord above it: under the rounding of coordinates.
+        const FLAT_BULGE: f64 = 1e-12;
+        let chord = end - start;
+        let length = chord.length();
+        if bulge.abs() < FLAT_BULGE || length == 0.0 {
+            return Curve::line(start, end);
+        }
+        let sweep = 4.0 * bulge.atan();
+        // Radius and rise from the bulge itself; sin and tan of the sweep lose digits near a full turn.
+        let radius = 0.25 * length * (bulge.abs() + bulge.abs().recip());
+        let rise = 0.25 * length * (bulge.recip() - bulge);
+        let center = start.towards(end, 0.5) + chord.quarter_turned() * (rise / length);
+        let start_angle = chord.angle() - 0.5 * sweep - 0.5 * PI * bulge.signum();
+        Curve::Arc(Arc { start, end, center, radius, start_angle, sweep })
+    }
+
+    /// Where the curve begins.
+    pub fn start(&self) -> Point {
+        match self {
+            Curve::Line(c) => c.start,
+            Curve::Arc(c) => c.start,
+            Curve::Ellipse(c) => c.start,
+            Curve::Span(c) => c.start(),
+        }
+    }
+
+    /// Where the curve ends.
+    pub fn end(&self) -> Point {
+        match self {
+            Curve::Line(c) => c.end,
+            Curve::Arc(c) => c.end,
+            Curve::Ellipse(c) => c.end,
+            Curve::Span(c) => c.end(),
+        }
+    }
+
+    /// The curve begins where it ends, to the last bit.
+    pub fn is_closed(&self) -> bool {
+        self.start() == self.end()
+    }
+
+    /// The point at parameter `t`; exactly `start` and `end` at 0 and 1.
+    pub fn at(&self, t: f64) -> Point {
+        if t == 1.0 {
+            return self.end();
+        }
+        match self {
+            Curve::Line(c) => c.at(t),
+            Curve::Arc(c) => c.at(t),
+            Curve::Ellipse(c) => c.at(t),
+            Curve::Span(c) => c.at(t),
+        }
+    }
+
+    /// dp/dt at parameter `t`.
+    pub fn derivative(&self, t: f64) -> Point {
+        match self {
+            Curve::Line(c) => c.end - c.start,
+            Curve::Arc(c) => Point::at_angle(c.angle_at(t)).quarter_turned() * (c.radius * c.sweep),
+            Curve::Ellipse(c) => c.derivative(t),
+            Curve::Span(c) => c.value_and_derivative(t).1,
+        }
+    }
+
+    /// Direction of travel at an end (t = 0 or 1) as a unit vector; looks a little inwards where the derivative
+    /// vanishes there (control points that coincide). Zero for a curve without length.
+    pub fn tangent(&self, t: f64) -> Point {
+        let derivative = self.derivative(t);
+        let length = derivative.length();
+        if length > 0.0 && (!matches!(self, Curve::Span(_)) || length > 1e-9 * self.control_size()) {
+            return derivative * length.recip();
+        }
+        let inwards = if t < 0.5 { t + 1e-4 } else { t - 1e-4 };
+        let step = if t < 0.5 { self.at(inwards) - self.at(t) } else { self.at(t) - self.at(inwards) };
+        let length = step.length();
+        if length > 0.0 { step * length.recip() } else { Point::ORIGIN }
+    }
+
+    fn control_size(&self) -> f64 {
+        match self {
+            Curve::Span(span) => Bounds::around(span.points.iter().copied()).size(),
+            other => other.bounds().size(),
+        }
+    }
+
+    /// Signed curvature at `t`: positive where the curve turns anticlockwise; 0 where it can't be told.
+    pub fn curvature(&self, t: f64) -> f64 {
+        match self {
+            Curve::Line(_) => 0.0,
+            Curve::Arc(c) => c.sweep.signum() / c.radius,
+            Curve::Ellipse(c) => {
+                let (first, speed) = (c.derivative(t), c.derivative(t).length());
+                // The second derivative by φ is −(u cos φ + v sin φ), by t that times sweep².
+                let (sine, cosine) = (c.start_parameter + c.sweep * t).sin_cos();
+                let second = -(c.u * cosine + c.v * sine) * (c.sweep * c.sweep);
+                if speed > 0.0 { first.cross(second) / speed.powi(3) } else { 0.0 }
+            }
+            Curve::Span(_) => {
+                let step = 1e-5;
+                let (low, high) = ((t - step).max(0.0), (t + step).min(1.0));
+                let (first, last) = (self.tangent(low), self.tangent(high));
+                let travelled = self.at(low).distance(self.at(high));
+                if travelled > 0.0 { first.cross(last) / travelled } else { 0.0 }
+            }
+        }
+    }
+
+    /// The same curve travelled the other way.
+    pub fn reversed(&self) -> Curve {
+        match self {
+            Curve::Line(c) => Curve::line(c.end, c.start),
+            Curve::Arc(c) => Curve::Arc(Arc {
+                start: c.end,
+                end: c.start,
+                start_angle: c.start_angle + c.sweep,
+                sweep: -c.sweep,
+                ..*c
+            }),
+            Curve::Ellipse(c) => Curve::Ellipse(EllipseArc {
+                start: c.end,
+                end: c.start,
+                start_parameter: c.start_parameter + c.sweep,
+                sweep: -c.sweep,
+                ..*c
+            }),
+            Curve::Span(c) => Curve::Span(Span {
+                points: c.points.iter().rev().copied().collect(),
+                weights: c.weights.as_ref().map(|w| w.iter().rev().copied().collect()),
+            }),
+        }
+    }
+
+    /// The part from parameter `t0` to `t1`, in the curve's own direction (0 <= t0 < t1 <= 1). Ends that are the
+    /// curve's own stay exact.
+    pub fn between(&self, t0: f64, t1: f64) -> Curve {
+        if t0 <= 0.0 && t1 >= 1.0 {
+            return self.clone();
+        }
+        let (start, end) = (self.at(t0), self.at(t1));
+        match self {
+            Curve::Line(_) => Curve::line(start, end),
+            Curve::Arc(c) => {
+                Curve::Arc(Arc { start, end, start_angle: c.angle_at(t0), sweep: c.sweep * (t1 - t0), ..*c })
+            }
+            Curve::Ellipse(c) => Curve::Ellipse(EllipseArc {
+                start,
+                end,
+                start_parameter: c.start_parameter + c.sweep * t0,
+                sweep: c.sweep * (t1 - t0),
+                ..*c
+            }),
+            Curve::Span(c) => {
+                let mut part = c.between(t0.max(0.0), t1.min(1.0));
+                let last = part.points.len() - 1;
+                (part.points[0], part.points[last]) = (start, end);
+                Curve::Span(part)
+            }
+        }
+    }
+
+    /// The curve cut at the given parameters, which must rise within (0, 1).
+    pub fn cut_at(&self, parameters: &[f64]) -> Vec<Curve> {
+        let mut pieces = Vec::with_capacity(parameters.len() + 1);
+        let mut from = 0.0;
+        for &t in parameters.iter().chain(&[1.0]) {
+            pieces.push(self.between(from, t));
+            from = t;
+        }
+        pieces
+    }
+
+    /// Image under an affine map. A map that squeezes circles turns arcs into ellipse arcs.
+    pub fn transformed(&self, map: &Affine) -> Curve {
+        match self {
+            Curve::Line(c) => Curve::line(map.point(c.start), map.point(c.end)),
+            Curve::Arc(c) => match map.similarity() {
+                Some(scale) => {
+                    let turned = map.vector(Point::new(1.0, 0.0)).angle();
+                    let mirror = map.determinant().signum();
+                    Curve::Arc(Arc {
+                        start: map.point(c.start),
+                        end: map.point(c.end),
+                        center: map.point(c.center),
+                        radius: c.radius * scale,
+                        start_angle: turned + mirror * c.start_angle,
+                        sweep: mirror * c.sweep,
+                    })
+                }
+                None => Curve::Ellipse(EllipseArc {
+                    start: map.point(c.start),
+                    end: map.point(c.end),
+                    center: map.point(c.center),
+                    u: map.vector(Point::new(c.radius, 0.0)),
+                    v: map.vector(Point::new(0.0, c.radius)),
+                    start_parameter: c.start_angle,
+                    sweep: c.sweep,
+                }),
+            },
+            Curve::Ellipse(c) => Curve::Ellipse(EllipseArc {
+                start: map.point(c.start),
+                end: map.point(c.end),
+                center: map.point(c.center),
+                u: map.vector(c.u),
+                v: map.vector(c.v),
+                ..*c
+            }),
+            Curve::Span(c) => Curve::Span(Span {
+                points: c.points.iter().map(|p| map.point(*p)).collect(),
+                weights: c.weights.clone(),
+            }),
+        }
+    }
+
+    /// The curve moved by `vector`.
+    pub fn translated(&self, vector: Point) -> Curve {
+        match self {
+            Curve::Line(c) => Curve::line(c.start + vector, c.end + vector),
+            Curve::Arc(c) => Curve::Arc(Arc {
+                start: c.start + vector,
+                end: c.end + vector,
+                center: c.center + vector,
+                ..*c
+            }),
+            other => other.transformed(&Affine::translation(vector)),
+        }
+    }
+
+    /// Parameters strictly within (0, 1), rising, where the curve runs at right angles to `direction`: the only
+    /// places beside the ends where direction·p can be largest or smallest.
+    pub fn extremes(&self, direction: Point) -> Vec<f64> {
+        match self {
+            Curve::Line(_) => Vec::new(),
+            Curve::Arc(c) => turning_parameters(direction.angle(), c.start_angle, c.sweep),
+            Curve::Ellipse(c) => {
+                // direction·p = direction·c + A cos φ + B sin φ is extreme at φ = atan2(B, A) and half a turn on.
+                let (a, b) = (direction.dot(c.u), direction.dot(c.v));
+                if a == 0.0 && b == 0.0 {
+                    return Vec::new();
+                }
+                turning_parameters(b.atan2(a), c.start_parameter, c.sweep)
+            }
+            Curve::Span(c) => c.extremes(direction),
+        }
+    }
+
+    /// Parameters within [0, 1], rising, where the curve crosses or touches the line normal·p = level.
+    pub fn crossings(&self, normal: Point, level: f64) -> Vec<f64> {
+        match self {
+            Curve::Line(c) => {
+                let (first, last) = (normal.dot(c.start) - level, normal.dot(c.end) - level);
+                if first == last {
+                    return Vec::new();
+                }
+                let t = first / (first - last);
+                if (0.0..=1.0).contains(&t) { vec![t] } else { Vec::new() }
+            }
+            Curve::Arc(c) => {
+                let size = normal.length();
+                let cosine = (level - normal.dot(c.center)) / (size * c.radius);
+                circle_crossings(cosine, normal.angle(), c.start_angle, c.sweep)
+            }
+            Curve::Ellipse(c) => {
+                let (a, b) = (normal.dot(c.u), normal.dot(c.v));
+                let amplitude = a.hypot(b);
+                if amplitude == 0.0 {
+                    return Vec::new();
+                }
+                let cosine = (level - normal.dot(c.center)) / amplitude;
+                circle_crossings(cosine, b.atan2(a), c.start_parameter, c.sweep)
+            }
+            Curve::Span(c) => bernstein::roots_with_ends(&c.height_over(normal, level)),
+        }
+    }
+
+    /// Smallest and largest direction·p over the curve, from its own extremes and not its vertices alone.
+    pub fn extent(&self, direction: Point) -> (f64, f64) {
+        let (first, last) = (direction.dot(self.start()), direction.dot(self.end()));
+        let ends = (first.min(last), first.max(last));
+        if let Curve::Line(_) = self {
+            return ends;
+        }
+        self.extremes(direction).into_iter().fold(ends, |(low, high), t| {
+            let value = direction.dot(self.at(t));
+            (low.min(value), high.max(value))
+        })
+    }
+
+    /// The smallest box around the curve.
+    pub fn bounds(&self) -> Bounds {
+        if let Curve::Line(c) = self {
+            return Bounds::EMPTY.with(c.start).with(c.end);
+        }
+        let (x, y) = (self.extent(Point::new(1.0, 0.0)), self.extent(Point::new(0.0, 1.0)));
+        Bounds { min: Point::new(x.0, y.0), max: Point::new(x.1, y.1) }
+    }
+
+    /// Arc length. Exact for lines and circular arcs; for ellipse arcs and spans by adaptive Gauss-Legendre
+    /// integration of the speed, to about 1e-12 of the length.
+    pub fn length(&self) -> f64 {
+        match self {
+            Curve::Line(c) => c.start.distance(c.end),
+            Curve::Arc(c) => c.radius * c.sweep.abs(),
+            other => quadrature::adaptive(|t| [other.derivative(t).length()], 0.0, 1.0)[0],
+        }
+    }
+
+    /// All numbers are finite and the curve has the parts that its kind needs.
+    pub fn is_sound(&self) -> bool {
+        match self {
+            Curve::Line(c) => c.start.is_finite() && c.end.is_finite(),
+            Curve::Arc(c) => {
+                c.start.is_finite()
+                    && c.end.is_finite()
+                    && c.center.is_finite()
+                    && c.radius.is_finite()
+                    && c.radius > 0.0
+                    && c.start_angle.is_finite()
+                    && c.sweep.is_finite()
+                    && c.sweep != 0.0
+            }
+            Curve::Ellipse(c) => {
+                c.start.is_finite()
+                    && c.end.is_finite()
+                    && c.center.is_finite()
+                    && c.u.is_finite()
+                    && c.v.is_finite()
+                    && c.start_parameter.is_finite()
+                    && c.sweep.is_finite()
+                    && c.sweep != 0.0
+            }
+            Curve::Span(c) => c.points.iter().all(|p| p.is_finite()),
+        }
+    }
+}
+
+/// Parameters strictly inside an arc from `start` turning by `sweep` at which its angle is `angle` or half a turn
+/// beyond, rising.
+fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Vec<f64> {
+    let mut found = Vec::new();
+    let (low, high) = if sweep > 0.0 { (start, start + sweep) } else { (start + sweep, start) };
+    let mut k = ((low - angle) / PI).floor();
+    loop {
+        let value = angle + k * PI;
+        if value >= high {
+            break;
+        }
+        if value > low {
+            let t = (value - start) / sweep;
+            if t > 0.0 && t < 1.0 {
+                found.push(t);
+            }
+        }
+        k += 1.0;
+    }
+    if sweep < 0.0 {
+        found.reverse();
+    }
+    found
+}
+
+/// Parameters within an arc at which cos(angle − axis) = `cosine`, rising.
+fn circle_crossings(cosine: f64, axis: f64, start: f64, sweep: f64) -> Vec<f64> {
+    if !(-1.0..=1.0).contains(&cosine) {
+        return Vec::new();
+    }
+    let half = cosine.acos();
+    let mut found = Vec::new();
+    for angle in [axis - half, axis + half] {
+        let along =
+            if sweep > 0.0 { (angle - start).rem_euclid(TAU) } else { (start - angle).rem_euclid(TAU) };
+        // A crossing at the very start may come out a rounding short of a full turn.
+        for turn in [along, along - TAU] {
+            let t = turn / sweep.abs();
+            if (-1e-15..=1.0).contains(&t) {
+                found.push(t.max(0.0));
+            }
+        }
+    }
+    found.sort_by(f64::total_cmp);
+    found.dedup();
+    found
+}

@@ -1,0 +1,4 @@
+//! Section properties of outlines drawn in CAD.
+
+pub mod finding;
+pub mod geometry;

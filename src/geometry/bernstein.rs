@@ -107,8 +107,9 @@ pub(super) fn roots_with_ends(coefficients: &[f64]) -> Vec<f64> {
     found
 }
 
-/// Zeros nearer to each other than this share of the span are one (a double zero, found from both sides).
-const NEAREST_ROOTS: f64 = 1e-9;
+/// Zeros nearer to each other than this share of the span are one: a double zero is known to the square root of
+/// the rounding only.
+const NEAREST_ROOTS: f64 = 1e-7;
 
 fn search(whole: &[f64], part: Vec<f64>, (low, high): (f64, f64), noise: f64, found: &mut Vec<f64>) {
     let changes = part.windows(2).filter(|pair| pair[0] * pair[1] < 0.0).count()

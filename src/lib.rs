@@ -2,3 +2,4 @@
 
 pub mod finding;
 pub mod geometry;
+pub mod outline;

@@ -135,8 +135,11 @@ fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64) -> Vec<Cont
     };
     let mut kept: Vec<Contact> = Vec::with_capacity(found.len());
     for contact in found {
-        let contact =
-            Contact { a: snapped(a, contact.a, contact.point), b: snapped(b, contact.b, contact.point), ..contact };
+        let contact = Contact {
+            a: snapped(a, contact.a, contact.point),
+            b: snapped(b, contact.b, contact.point),
+            ..contact
+        };
         // On a closed curve start and end are one place; on an open one a place passed twice is two contacts.
         let same = |curve: &Curve, s: f64, t: f64| (s - t).abs() < 0.5 || curve.is_closed();
         let known = kept.iter().any(|k| {
@@ -500,15 +503,21 @@ mod tests {
 
     #[test]
     fn ellipses_and_spans() {
-        let ellipse =
-            Curve::Ellipse(EllipseArc::new(Point::ORIGIN, Point::new(5.0, 0.0), Point::new(0.0, 3.0), 0.0, TAU));
+        let ellipse = Curve::Ellipse(EllipseArc::new(
+            Point::ORIGIN,
+            Point::new(5.0, 0.0),
+            Point::new(0.0, 3.0),
+            0.0,
+            TAU,
+        ));
         let vertical = Curve::line(Point::new(4.0, -10.0), Point::new(4.0, 10.0));
         assert_places(&places(&ellipse, &vertical), &[(4.0, 1.8), (4.0, -1.8)]);
         let tangent = Curve::line(Point::new(-10.0, 3.0), Point::new(10.0, 3.0));
         assert_places(&places(&tangent, &ellipse), &[(0.0, 3.0)]);
         // x = t, y = t² against y = 1/4.
         let parabola = Curve::Span(
-            Span::polynomial(vec![Point::new(-1.0, 1.0), Point::new(0.0, -1.0), Point::new(1.0, 1.0)]).unwrap(),
+            Span::polynomial(vec![Point::new(-1.0, 1.0), Point::new(0.0, -1.0), Point::new(1.0, 1.0)])
+                .unwrap(),
         );
         let level = Curve::line(Point::new(-2.0, 0.25), Point::new(2.0, 0.25));
         assert_places(&places(&parabola, &level), &[(-0.5, 0.25), (0.5, 0.25)]);

@@ -3,3 +3,5 @@
 pub mod finding;
 pub mod geometry;
 pub mod outline;
+pub mod region;
+pub mod section;

@@ -2,3 +2,6 @@
 
 pub mod finding;
 pub mod geometry;
+pub mod outline;
+pub mod region;
+pub mod section;

@@ -575,6 +575,37 @@ impl Curve {
         }
     }
 
+    /// ½∫(x dy − y dx) along the curve with `origin` as the origin: the area swept by the line from there to the
+    /// moving point, anticlockwise positive. Around a closed ring it is the enclosed area.
+    pub fn swept_area(&self, origin: Point) -> f64 {
+        let (start, end) = (self.start() - origin, self.end() - origin);
+        let chord = 0.5 * start.cross(end);
+        match self {
+            Curve::Line(_) => chord,
+            Curve::Arc(c) => chord + 0.5 * c.radius * c.radius * turn_beyond_sine(c.sweep),
+            Curve::Ellipse(c) => chord + 0.5 * c.u.cross(c.v) * turn_beyond_sine(c.sweep),
+            Curve::Span(c) => {
+                let swept = |t: f64| {
+                    let (p, d) = c.value_and_derivative(t);
+                    [0.5 * (p - origin).cross(d)]
+                };
+                if c.weights.is_none() && 2 * c.degree() <= quadrature::EXACT_DEGREE + 1 {
+                    quadrature::panels(swept, 0.0, 1.0, 1)[0]
+                } else {
+                    quadrature::adaptive(swept, 0.0, 1.0)[0]
+                }
+            }
+        }
+    }
+
+    /// The parameters 0 = t₀ < t₁ < … = 1 between which direction·p rises or falls all along.
+    pub fn monotone_parts(&self, direction: Point) -> Vec<f64> {
+        let mut parts = vec![0.0];
+        parts.extend(self.extremes(direction));
+        parts.push(1.0);
+        parts
+    }
+
     /// All numbers are finite and the curve has the parts that its kind needs.
     pub fn is_sound(&self) -> bool {
         match self {
@@ -602,6 +633,22 @@ impl Curve {
             Curve::Span(c) => c.points.iter().all(|p| p.is_finite()),
         }
     }
+}
+
+/// s − sin s, by its series where the difference would cancel: the area of a circular segment is r²/2 of it.
+fn turn_beyond_sine(s: f64) -> f64 {
+    if s.abs() > 0.5 {
+        return s - s.sin();
+    }
+    let square = s * s;
+    let mut term = s * square / 6.0;
+    let (mut sum, mut k) = (term, 4.0);
+    while term.abs() > f64::EPSILON * 0.1 * sum.abs() {
+        term *= -square / (k * (k + 1.0));
+        sum += term;
+        k += 2.0;
+    }
+    sum
 }
 
 /// Parameters strictly inside an arc from `start` turning by `sweep` at which its angle is `angle` or half a turn

@@ -2,8 +2,11 @@
 
 mod bernstein;
 mod curve;
+mod meet;
+pub(crate) mod near;
 mod point;
 pub(crate) mod quadrature;
 
 pub use curve::{Arc, Curve, EllipseArc, Line, Span};
+pub use meet::{Contact, contacts};
 pub use point::{Affine, Bounds, Point};

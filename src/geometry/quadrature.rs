@@ -19,6 +19,9 @@ const EIGHT_POINTS: [(f64, f64); 8] = {
     rule
 };
 
+/// The degree up to which one panel is exact.
+pub(crate) const EXACT_DEGREE: usize = 15;
+
 /// ∫ of N functions at once over [a, b] by one 8-point panel.
 pub(crate) fn panel<const N: usize>(f: &mut impl FnMut(f64) -> [f64; N], a: f64, b: f64) -> [f64; N] {
     let width = b - a;

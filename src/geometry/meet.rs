@@ -1,0 +1,528 @@
+//! Where curves meet: crossings, touches, ends that lie on another curve.
+
+use std::f64::consts::TAU;
+
+use super::curve::{Arc, Curve, Line};
+use super::point::{Bounds, Point};
+
+/// A place where two curves meet within a tolerance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Contact {
+    /// Parameter on the first curve.
+    pub a: f64,
+    /// Parameter on the second curve.
+    pub b: f64,
+    /// The place, on the first curve.
+    pub point: Point,
+}
+
+impl Curve {
+    /// The parameter of the point of the curve that is nearest to `point`.
+    pub fn nearest(&self, point: Point) -> f64 {
+        match self {
+            Curve::Line(c) => {
+                let along = c.end - c.start;
+                let square = along.dot(along);
+                if square > 0.0 { ((point - c.start).dot(along) / square).clamp(0.0, 1.0) } else { 0.0 }
+            }
+            Curve::Arc(c) => {
+                let out = point - c.center;
+                let t = if out == Point::ORIGIN { 0.0 } else { turn_of(c, out.angle()) / c.sweep.abs() };
+                if t <= 1.0 {
+                    return t;
+                }
+                if point.distance(c.start) <= point.distance(c.end) { 0.0 } else { 1.0 }
+            }
+            other => nearest_by_search(other, point),
+        }
+    }
+
+    /// Distance from `point` to the curve.
+    pub fn distance(&self, point: Point) -> f64 {
+        self.at(self.nearest(point)).distance(point)
+    }
+}
+
+/// How far an arc has turned, in its own direction, when it reaches `angle`: within [0, 2π).
+fn turn_of(arc: &Arc, angle: f64) -> f64 {
+    let turn = if arc.sweep > 0.0 { angle - arc.start_angle } else { arc.start_angle - angle };
+    turn.rem_euclid(TAU)
+}
+
+fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
+    const SAMPLES: usize = 32;
+    let square = |t: f64| {
+        let d = curve.at(t) - point;
+        d.dot(d)
+    };
+    let step = 1.0 / SAMPLES as f64;
+    let mut candidates: Vec<(f64, f64)> =
+        (0..=SAMPLES).map(|k| k as f64 * step).map(|t| (square(t), t)).collect();
+    candidates.sort_by(|x, y| x.0.total_cmp(&y.0));
+    // The two best samples may lie in different valleys of the distance.
+    candidates.truncate(3);
+    let mut best = candidates[0];
+    for (_, seed) in candidates {
+        let (mut low, mut high) = ((seed - step).max(0.0), (seed + step).min(1.0));
+        let slope = |t: f64| (curve.at(t) - point).dot(curve.derivative(t));
+        let mut t = seed;
+        for _ in 0..60 {
+            let here = slope(t);
+            if here > 0.0 {
+                high = t;
+            } else {
+                low = t;
+            }
+            if here == 0.0 || high - low <= f64::EPSILON * 2.0 {
+                break;
+            }
+            let delta = 1e-7 * (high - low).max(1e-9);
+            let second = (slope(t + delta) - slope(t - delta)) / (2.0 * delta);
+            let newton = t - here / second;
+            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
+            if next == t {
+                break;
+            }
+            t = next;
+        }
+        for t in [t, low, high] {
+            if square(t) < best.0 {
+                best = (square(t), t);
+            }
+        }
+    }
+    best.1
+}
+
+/// All places where `a` and `b` come within `tolerance` of each other, as single places: crossings, touches and
+/// ends of one on the other, in rising order on `a`. Where the two run along each other only the ends of the
+/// common stretch are given.
+pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
+    let mut found = Vec::new();
+    // Ends first: of several contacts at one place the one at an end is kept.
+    for (t, end) in [(0.0, b.start()), (1.0, b.end())] {
+        let s = a.nearest(end);
+        if a.at(s).distance(end) <= tolerance {
+            found.push(Contact { a: s, b: t, point: a.at(s) });
+        }
+    }
+    for (s, end) in [(0.0, a.start()), (1.0, a.end())] {
+        let t = b.nearest(end);
+        if b.at(t).distance(end) <= tolerance {
+            found.push(Contact { a: s, b: t, point: end });
+        }
+    }
+    match (a, b) {
+        (Curve::Line(p), Curve::Line(q)) => line_line(p, q, tolerance, &mut found),
+        (Curve::Line(p), Curve::Arc(q)) => line_arc(p, q, tolerance, &mut |s, t| (s, t), &mut found),
+        (Curve::Arc(p), Curve::Line(q)) => line_arc(q, p, tolerance, &mut |s, t| (t, s), &mut found),
+        (Curve::Arc(p), Curve::Arc(q)) => arc_arc(p, q, tolerance, &mut found),
+        _ => by_halving(a, b, tolerance, &mut found),
+    }
+    merged(found, a, b, tolerance)
+}
+
+/// One contact for each place; ends snap to the parameters 0 and 1.
+fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
+    let snapped = |curve: &Curve, t: f64, point: Point| {
+        if point.distance(curve.start()) <= tolerance && t < 0.5 {
+            0.0
+        } else if point.distance(curve.end()) <= tolerance && t >= 0.5 {
+            1.0
+        } else {
+            t
+        }
+    };
+    let mut kept: Vec<Contact> = Vec::with_capacity(found.len());
+    for contact in found {
+        let contact = Contact {
+            a: snapped(a, contact.a, contact.point),
+            b: snapped(b, contact.b, contact.point),
+            ..contact
+        };
+        // On a closed curve start and end are one place; on an open one a place passed twice is two contacts.
+        let same = |curve: &Curve, s: f64, t: f64| (s - t).abs() < 0.5 || curve.is_closed();
+        let known = kept.iter().any(|k| {
+            let apart = k.point.distance(contact.point);
+            let one_place = apart <= 2.0 * tolerance && same(a, k.a, contact.a) && same(b, k.b, contact.b);
+            one_place || (apart <= touch_reach(a, b, tolerance) && is_one_touch(k, &contact, a, b, tolerance))
+        });
+        if !known {
+            kept.push(contact);
+        }
+    }
+    kept.sort_by(|x, y| x.a.total_cmp(&y.a).then(x.b.total_cmp(&y.b)));
+    kept
+}
+
+/// Curves that touch stay within the tolerance of each other for about this far.
+fn touch_reach(a: &Curve, b: &Curve, tolerance: f64) -> f64 {
+    4.0 * (tolerance * a.bounds().size().min(b.bounds().size())).sqrt()
+}
+
+/// Two contacts between which the curves stay within the tolerance of each other are one touch, found twice; ends
+/// are told apart all the same.
+fn is_one_touch(known: &Contact, other: &Contact, a: &Curve, b: &Curve, tolerance: f64) -> bool {
+    let is_end = |t: f64| t == 0.0 || t == 1.0;
+    if is_end(other.a) || is_end(other.b) {
+        return false;
+    }
+    let middle = a.at(0.5 * (known.a + other.a));
+    middle.distance(known.point) <= known.point.distance(other.point) && b.distance(middle) <= tolerance
+}
+
+fn line_line(p: &Line, q: &Line, tolerance: f64, found: &mut Vec<Contact>) {
+    let (along, across, between) = (p.end - p.start, q.end - q.start, q.start - p.start);
+    let turn = along.cross(across);
+    if turn == 0.0 {
+        return;
+    }
+    let (s, t) = (between.cross(across) / turn, between.cross(along) / turn);
+    let within = |t: f64, length: f64| t * length >= -tolerance && (t - 1.0) * length <= tolerance;
+    if within(s, along.length()) && within(t, across.length()) {
+        let s = s.clamp(0.0, 1.0);
+        found.push(Contact { a: s, b: t.clamp(0.0, 1.0), point: p.start.towards(p.end, s) });
+    }
+}
+
+/// The parameter of an arc at the point `out` from its centre, when that is on the arc within the tolerance.
+fn arc_parameter(arc: &Arc, out: Point, tolerance: f64) -> Option<f64> {
+    let (turn, whole) = (turn_of(arc, out.angle()), arc.sweep.abs());
+    let slack = tolerance / arc.radius;
+    if turn <= whole {
+        Some(turn / whole)
+    } else if turn - whole <= slack {
+        Some(1.0)
+    } else if TAU - turn <= slack {
+        Some(0.0)
+    } else {
+        None
+    }
+}
+
+fn line_arc(
+    line: &Line,
+    arc: &Arc,
+    tolerance: f64,
+    order: &mut dyn FnMut(f64, f64) -> (f64, f64),
+    found: &mut Vec<Contact>,
+) {
+    let along = line.end - line.start;
+    let length = along.length();
+    if length == 0.0 {
+        return;
+    }
+    let unit = along * length.recip();
+    let to_center = arc.center - line.start;
+    let (foot, height) = (to_center.dot(unit), unit.cross(to_center));
+    let over = height.abs() - arc.radius;
+    if over > tolerance {
+        return;
+    }
+    // A tangent is one touch: the two crossings it may have lie within the tolerance of each other's arc.
+    let half = if over >= -tolerance {
+        0.0
+    } else {
+        ((arc.radius - height) * (arc.radius + height)).max(0.0).sqrt()
+    };
+    let places = if half == 0.0 { vec![foot] } else { vec![foot - half, foot + half] };
+    for distance in places {
+        if distance < -tolerance || distance > length + tolerance {
+            continue;
+        }
+        let s = (distance / length).clamp(0.0, 1.0);
+        let point = line.start.towards(line.end, s);
+        if let Some(t) = arc_parameter(arc, line.start + unit * distance - arc.center, tolerance) {
+            let (a, b) = order(s, t);
+            found.push(Contact { a, b, point });
+        }
+    }
+}
+
+fn arc_arc(p: &Arc, q: &Arc, tolerance: f64, found: &mut Vec<Contact>) {
+    let between = q.center - p.center;
+    let distance = between.length();
+    // Circles about one centre either coincide (the ends are all there is to say) or never meet.
+    if distance <= tolerance && (p.radius - q.radius).abs() <= tolerance {
+        return;
+    }
+    if distance == 0.0 {
+        return;
+    }
+    let (sum, difference) = (p.radius + q.radius, (p.radius - q.radius).abs());
+    if distance > sum + tolerance || distance < difference - tolerance {
+        return;
+    }
+    let unit = between * distance.recip();
+    // Along the line of centres: (d² + r² − R²)/2d, written so that it keeps its digits.
+    let foot = 0.5 * (distance + (p.radius - q.radius) * (p.radius + q.radius) / distance);
+    let tangent = distance >= sum - tolerance || distance <= difference + tolerance;
+    let half = if tangent { 0.0 } else { ((p.radius - foot) * (p.radius + foot)).max(0.0).sqrt() };
+    let sides: &[f64] = if half == 0.0 { &[0.0] } else { &[-1.0, 1.0] };
+    for side in sides {
+        let out = if half == 0.0 {
+            unit * (p.radius * foot.signum())
+        } else {
+            unit * foot + unit.quarter_turned() * (half * side)
+        };
+        let point = p.center + out;
+        if let (Some(a), Some(b)) =
+            (arc_parameter(p, out, tolerance), arc_parameter(q, point - q.center, tolerance))
+        {
+            found.push(Contact { a, b, point });
+        }
+    }
+}
+
+/// Two pieces this many times halved are compared no further.
+const DEEPEST: u32 = 100;
+/// Comparisons spent on one pair of curves; two curves that run along each other would take them without end.
+const COMPARISONS: usize = 20_000;
+
+struct Halving<'a> {
+    a: &'a Curve,
+    b: &'a Curve,
+    tolerance: f64,
+    touch_reach: f64,
+    left: usize,
+    found: Vec<Contact>,
+}
+
+/// Contacts of any two curves: pieces that rise or fall all along (their box is that of their ends) are halved
+/// while their boxes meet, then polished by Newton's method.
+fn by_halving(a: &Curve, b: &Curve, tolerance: f64, found: &mut Vec<Contact>) {
+    if runs_along(a, b, tolerance) {
+        return;
+    }
+    let touch_reach = touch_reach(a, b, tolerance);
+    let mut search = Halving { a, b, tolerance, touch_reach, left: COMPARISONS, found: Vec::new() };
+    let (parts_a, parts_b) = (monotone_parts(a), monotone_parts(b));
+    for s in parts_a.windows(2) {
+        for t in parts_b.windows(2) {
+            search.halve((s[0], s[1]), (t[0], t[1]), 0);
+        }
+    }
+    found.extend(search.found);
+}
+
+/// Parameters from 0 to 1 between which the curve rises or falls in both x and y.
+fn monotone_parts(curve: &Curve) -> Vec<f64> {
+    let mut parts = vec![0.0, 1.0];
+    parts.extend(curve.extremes(Point::new(1.0, 0.0)));
+    parts.extend(curve.extremes(Point::new(0.0, 1.0)));
+    parts.sort_by(f64::total_cmp);
+    parts.dedup();
+    parts
+}
+
+/// The two share a stretch: between two neighbouring ends of one on the other they stay within the tolerance.
+fn runs_along(a: &Curve, b: &Curve, tolerance: f64) -> bool {
+    let mut on_a: Vec<f64> = [b.start(), b.end()]
+        .into_iter()
+        .map(|end| (a.nearest(end), end))
+        .filter(|(s, end)| a.at(*s).distance(*end) <= tolerance)
+        .map(|(s, _)| s)
+        .collect();
+    for (s, end) in [(0.0, a.start()), (1.0, a.end())] {
+        if b.distance(end) <= tolerance {
+            on_a.push(s);
+        }
+    }
+    on_a.sort_by(f64::total_cmp);
+    on_a.windows(2).any(|pair| {
+        a.at(pair[0]).distance(a.at(pair[1])) > 4.0 * tolerance
+            && [0.25, 0.5, 0.75]
+                .iter()
+                .all(|share| b.distance(a.at(pair[0] + (pair[1] - pair[0]) * share)) <= tolerance)
+    })
+}
+
+impl Halving<'_> {
+    fn halve(&mut self, s: (f64, f64), t: (f64, f64), depth: u32) {
+        if self.left == 0 {
+            return;
+        }
+        self.left -= 1;
+        let (a0, a1, b0, b1) = (self.a.at(s.0), self.a.at(s.1), self.b.at(t.0), self.b.at(t.1));
+        let (box_a, box_b) = (Bounds::around([a0, a1]), Bounds::around([b0, b1]));
+        if !box_a.grown(self.tolerance).meets(&box_b) {
+            return;
+        }
+        if self.single_crossing(s, t) && self.polish(s, t) {
+            return;
+        }
+        if depth >= DEEPEST || box_a.size().max(box_b.size()) <= self.tolerance {
+            let (s, t) = (0.5 * (s.0 + s.1), 0.5 * (t.0 + t.1));
+            let point = self.a.at(s);
+            if point.distance(self.b.at(t)) <= 2.0 * self.tolerance {
+                self.record(s, t);
+            }
+            return;
+        }
+        if box_a.size().max(box_b.size()) <= self.touch_reach && self.touches(s) {
+            return;
+        }
+        if box_a.size() >= box_b.size() {
+            let middle = 0.5 * (s.0 + s.1);
+            self.halve((s.0, middle), t, depth + 1);
+            self.halve((middle, s.1), t, depth + 1);
+        } else {
+            let middle = 0.5 * (t.0 + t.1);
+            self.halve(s, (t.0, middle), depth + 1);
+            self.halve(s, (middle, t.1), depth + 1);
+        }
+    }
+
+    /// Looks for the place where the two run parallel, within these pieces or just beside them; records it when
+    /// they are within the tolerance of each other there.
+    fn touches(&mut self, s: (f64, f64)) -> bool {
+        let width = s.1 - s.0;
+        let (mut low, mut high) = ((s.0 - width).max(0.0), (s.1 + width).min(1.0));
+        let turn = |x: f64| self.a.derivative(x).cross(self.b.derivative(self.b.nearest(self.a.at(x))));
+        let (at_low, at_high) = (turn(low), turn(high));
+        if at_low * at_high > 0.0 {
+            return false;
+        }
+        while high - low > 1e-12 {
+            let middle = 0.5 * (low + high);
+            if (turn(middle) > 0.0) == (at_high > 0.0) {
+                high = middle;
+            } else {
+                low = middle;
+            }
+            if middle == low && middle == high {
+                break;
+            }
+        }
+        let x = 0.5 * (low + high);
+        let y = self.b.nearest(self.a.at(x));
+        if self.a.at(x).distance(self.b.at(y)) > self.tolerance {
+            return false;
+        }
+        self.record(x, y);
+        true
+    }
+
+    /// The directions that the two pieces take do not overlap, so they cross once at the most.
+    fn single_crossing(&self, s: (f64, f64), t: (f64, f64)) -> bool {
+        let directions = |curve: &Curve, (low, high): (f64, f64)| {
+            let chord = curve.at(high) - curve.at(low);
+            let turn = |x: f64| chord.cross(curve.derivative(x)).atan2(chord.dot(curve.derivative(x))).abs();
+            (chord, turn(low).max(turn(high)).max(turn(0.5 * (low + high))))
+        };
+        let ((chord_a, turn_a), (chord_b, turn_b)) = (directions(self.a, s), directions(self.b, t));
+        let angle = chord_a.cross(chord_b).abs().atan2(chord_a.dot(chord_b).abs());
+        angle > 1.5 * (turn_a + turn_b) && turn_a + turn_b < 0.5
+    }
+
+    /// Newton on a(s) = b(t) from the crossing of the chords. True when the matter of these two pieces is settled.
+    fn polish(&mut self, s: (f64, f64), t: (f64, f64)) -> bool {
+        let (mut x, mut y) = (0.5 * (s.0 + s.1), 0.5 * (t.0 + t.1));
+        for _ in 0..20 {
+            let gap = self.b.at(y) - self.a.at(x);
+            let (da, db) = (self.a.derivative(x), self.b.derivative(y));
+            let turn = da.cross(db);
+            if turn == 0.0 {
+                return false;
+            }
+            let (step_x, step_y) = (gap.cross(db) / turn, gap.cross(da) / turn);
+            (x, y) = ((x + step_x).clamp(-0.1, 1.1), (y + step_y).clamp(-0.1, 1.1));
+            if step_x.abs() <= 1e-15 && step_y.abs() <= 1e-15 {
+                break;
+            }
+        }
+        let slack = |curve: &Curve, part: (f64, f64)| {
+            let speed = curve.derivative(0.5 * (part.0 + part.1)).length();
+            if speed > 0.0 { self.tolerance / speed } else { 0.0 }
+        };
+        let inside = |x: f64, part: (f64, f64), slack: f64| x >= part.0 - slack && x <= part.1 + slack;
+        if inside(x, s, slack(self.a, s)) && inside(y, t, slack(self.b, t)) {
+            let (x, y) = (x.clamp(0.0, 1.0), y.clamp(0.0, 1.0));
+            if self.a.at(x).distance(self.b.at(y)) <= self.tolerance {
+                self.record(x, y);
+                return true;
+            }
+            return false;
+        }
+        // The curves cross once at most, and that is elsewhere.
+        true
+    }
+
+    fn record(&mut self, a: f64, b: f64) {
+        let point = self.a.at(a);
+        self.found.push(Contact { a, b, point });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::curve::{EllipseArc, Span};
+    use super::*;
+
+    fn places(a: &Curve, b: &Curve) -> Vec<Point> {
+        contacts(a, b, 1e-9).iter().map(|c| c.point).collect()
+    }
+
+    fn assert_places(found: &[Point], expected: &[(f64, f64)]) {
+        assert_eq!(found.len(), expected.len(), "{found:?} for {expected:?}");
+        for expected in expected {
+            let expected = Point::new(expected.0, expected.1);
+            assert!(found.iter().any(|p| p.distance(expected) < 1e-8), "{expected:?} is not in {found:?}");
+        }
+    }
+
+    #[test]
+    fn lines_cross_touch_and_overlap() {
+        let base = Curve::line(Point::new(0.0, 0.0), Point::new(10.0, 0.0));
+        let line = |a: (f64, f64), b: (f64, f64)| Curve::line(Point::new(a.0, a.1), Point::new(b.0, b.1));
+        assert_places(&places(&base, &line((3.0, -1.0), (3.0, 2.0))), &[(3.0, 0.0)]);
+        assert_places(&places(&base, &line((3.0, 0.0), (7.0, 2.0))), &[(3.0, 0.0)]);
+        assert_places(&places(&base, &line((4.0, 0.0), (15.0, 0.0))), &[(4.0, 0.0), (10.0, 0.0)]);
+        assert!(places(&base, &line((3.0, 1e-6), (7.0, 2.0))).is_empty());
+        assert_places(&places(&base, &base.reversed()), &[(0.0, 0.0), (10.0, 0.0)]);
+    }
+
+    #[test]
+    fn lines_and_arcs() {
+        let circle = Curve::Arc(Arc::circle(Point::new(5.0, 1.0), 5.0));
+        let line = |a: (f64, f64), b: (f64, f64)| Curve::line(Point::new(a.0, a.1), Point::new(b.0, b.1));
+        assert_places(&places(&circle, &line((-10.0, 1.0), (20.0, 1.0))), &[(0.0, 1.0), (10.0, 1.0)]);
+        assert_places(&places(&line((-10.0, -4.0), (20.0, -4.0)), &circle), &[(5.0, -4.0)]);
+        let quarter = Curve::Arc(Arc::new(Point::new(5.0, 1.0), 5.0, 0.0, 1.5));
+        assert_places(&places(&quarter, &line((-10.0, 4.0), (20.0, 4.0))), &[(9.0, 4.0)]);
+    }
+
+    #[test]
+    fn arcs_and_arcs() {
+        let circle = |x: f64, y: f64, r: f64| Curve::Arc(Arc::circle(Point::new(x, y), r));
+        assert_places(&places(&circle(0.0, 0.0, 5.0), &circle(6.0, 0.0, 5.0)), &[(3.0, 4.0), (3.0, -4.0)]);
+        assert_places(&places(&circle(0.0, 0.0, 5.0), &circle(8.0, 0.0, 3.0)), &[(5.0, 0.0)]);
+        assert_places(&places(&circle(0.0, 0.0, 5.0), &circle(0.0, -2.0, 3.0)), &[(0.0, -5.0)]);
+        assert!(places(&circle(0.0, 0.0, 5.0), &circle(0.5, 0.0, 3.0)).is_empty());
+    }
+
+    #[test]
+    fn ellipses_and_spans() {
+        let ellipse = Curve::Ellipse(EllipseArc::new(
+            Point::ORIGIN,
+            Point::new(5.0, 0.0),
+            Point::new(0.0, 3.0),
+            0.0,
+            TAU,
+        ));
+        let vertical = Curve::line(Point::new(4.0, -10.0), Point::new(4.0, 10.0));
+        assert_places(&places(&ellipse, &vertical), &[(4.0, 1.8), (4.0, -1.8)]);
+        let tangent = Curve::line(Point::new(-10.0, 3.0), Point::new(10.0, 3.0));
+        assert_places(&places(&tangent, &ellipse), &[(0.0, 3.0)]);
+        // x = t, y = t² against y = 1/4.
+        let parabola = Curve::Span(
+            Span::polynomial(vec![Point::new(-1.0, 1.0), Point::new(0.0, -1.0), Point::new(1.0, 1.0)])
+                .unwrap(),
+        );
+        let level = Curve::line(Point::new(-2.0, 0.25), Point::new(2.0, 0.25));
+        assert_places(&places(&parabola, &level), &[(-0.5, 0.25), (0.5, 0.25)]);
+        let circle = Curve::Arc(Arc::circle(Point::ORIGIN, 3.0));
+        assert_places(&places(&circle, &ellipse), &[(0.0, 3.0), (0.0, -3.0)]);
+        assert!(contacts(&ellipse, &ellipse.between(0.1, 0.4), 1e-9).len() == 2);
+    }
+}

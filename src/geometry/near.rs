@@ -1,0 +1,167 @@
+//! Which boxes lie near each other: a uniform grid, so that a drawing of 10⁵ pieces needs no 10¹⁰ comparisons.
+
+use super::point::{Bounds, Point};
+
+/// Calls `visit(i, j)` with i < j once for each pair of boxes that come within `margin` of each other, in an order
+/// that depends on the boxes alone. Empty boxes meet nothing.
+pub(crate) fn near_pairs(boxes: &[Bounds], margin: f64, mut visit: impl FnMut(usize, usize)) {
+    /// Below this many boxes comparing all pairs is quicker than laying out a grid.
+    const FEW: usize = 24;
+    if boxes.len() <= FEW {
+        for j in 0..boxes.len() {
+            for i in 0..j {
+                if boxes[i].grown(margin).meets(&boxes[j]) {
+                    visit(i, j);
+                }
+            }
+        }
+        return;
+    }
+    let grid = Grid::over(boxes, margin);
+    for (row, column, members) in grid.cells() {
+        for (k, &j) in members.iter().enumerate() {
+            for &i in &members[..k] {
+                let (a, b) = (boxes[i as usize].grown(margin), boxes[j as usize]);
+                // A pair that shares several cells is told in the cell of the lower left corner of what they share.
+                let corner = Point::new(a.min.x.max(b.min.x), a.min.y.max(b.min.y));
+                if a.meets(&b) && grid.cell_of(corner) == (row, column) {
+                    visit(i as usize, j as usize);
+                }
+            }
+        }
+    }
+}
+
+/// Boxes sorted into the cells of a uniform grid.
+pub(crate) struct Grid {
+    origin: Point,
+    cell: Point,
+    columns: usize,
+    rows: usize,
+    starts: Vec<u32>,
+    members: Vec<u32>,
+}
+
+impl Grid {
+    /// A grid over `boxes`, each entered into all cells that it reaches when grown by `margin`.
+    pub(crate) fn over(boxes: &[Bounds], margin: f64) -> Grid {
+        let filled = || boxes.iter().filter(|b| !b.is_empty());
+        let all = filled().fold(Bounds::EMPTY, |all, b| all.union(*b)).grown(margin);
+        let count = filled().count().max(1) as f64;
+        let mean = |side: fn(&Bounds) -> f64| filled().map(side).sum::<f64>() / count + 2.0 * margin;
+        // Cells about as large as the boxes, but no more cells than boxes.
+        let wanted = |whole: f64, mean: f64| (whole / mean).clamp(1.0, count);
+        let (mut columns, mut rows) =
+            (wanted(all.width(), mean(Bounds::width)), wanted(all.height(), mean(Bounds::height)));
+        if columns.is_nan() || rows.is_nan() {
+            (columns, rows) = (1.0, 1.0);
+        }
+        let excess = (columns * rows / count).max(1.0).sqrt();
+        let (columns, rows) = ((columns / excess).ceil(), (rows / excess).ceil());
+        let cell = Point::new(all.width() / columns, all.height() / rows);
+        let mut grid = Grid {
+            origin: all.min,
+            cell,
+            columns: columns as usize,
+            rows: rows as usize,
+            starts: Vec::new(),
+            members: Vec::new(),
+        };
+        grid.fill(boxes, margin);
+        grid
+    }
+
+    fn fill(&mut self, boxes: &[Bounds], margin: f64) {
+        let mut counts = vec![0_u32; self.columns * self.rows + 1];
+        let each_cell = |grid: &Grid, b: &Bounds, act: &mut dyn FnMut(usize)| {
+            if b.is_empty() {
+                return;
+            }
+            let grown = b.grown(margin);
+            let ((row0, column0), (row1, column1)) = (grid.cell_of(grown.min), grid.cell_of(grown.max));
+            for row in row0..=row1 {
+                for column in column0..=column1 {
+                    act(row * grid.columns + column);
+                }
+            }
+        };
+        for b in boxes {
+            each_cell(self, b, &mut |cell| counts[cell + 1] += 1);
+        }
+        for k in 1..counts.len() {
+            counts[k] += counts[k - 1];
+        }
+        let mut next = counts.clone();
+        self.members = vec![0; counts[counts.len() - 1] as usize];
+        let mut members = std::mem::take(&mut self.members);
+        for (index, b) in boxes.iter().enumerate() {
+            each_cell(self, b, &mut |cell| {
+                members[next[cell] as usize] = index as u32;
+                next[cell] += 1;
+            });
+        }
+        (self.starts, self.members) = (counts, members);
+    }
+
+    /// Row and column of the cell that holds `point`; points outside belong to the nearest cell.
+    fn cell_of(&self, point: Point) -> (usize, usize) {
+        let index = |distance: f64, size: f64, count: usize| {
+            let k = distance / size;
+            if k > 0.0 { (k as usize).min(count - 1) } else { 0 }
+        };
+        (
+            index(point.y - self.origin.y, self.cell.y, self.rows),
+            index(point.x - self.origin.x, self.cell.x, self.columns),
+        )
+    }
+
+    fn cells(&self) -> impl Iterator<Item = (usize, usize, &[u32])> {
+        (0..self.rows * self.columns).map(|k| {
+            let members = &self.members[self.starts[k] as usize..self.starts[k + 1] as usize];
+            (k / self.columns, k % self.columns, members)
+        })
+    }
+
+    /// The boxes entered into the cell that holds `point`, in rising order.
+    pub(crate) fn around(&self, point: Point) -> &[u32] {
+        let (row, column) = self.cell_of(point);
+        let k = row * self.columns + column;
+        &self.members[self.starts[k] as usize..self.starts[k + 1] as usize]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_grid_finds_the_pairs_that_a_full_comparison_finds() {
+        let mut state = 7_u64;
+        let mut random = || {
+            state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            (state >> 11) as f64 / (1_u64 << 53) as f64
+        };
+        let mut boxes: Vec<Bounds> = (0..300)
+            .map(|_| {
+                let corner = Point::new(random() * 1000.0 - 300.0, random() * 40.0);
+                Bounds { min: corner, max: corner + Point::new(random() * 90.0, random() * 3.0) }
+            })
+            .collect();
+        boxes.push(Bounds::EMPTY);
+        boxes.push(Bounds { min: Point::new(-400.0, 1.0), max: Point::new(900.0, 1.0) });
+        let mut found = Vec::new();
+        near_pairs(&boxes, 0.5, |i, j| found.push((i, j)));
+        let mut expected = Vec::new();
+        for j in 0..boxes.len() {
+            for i in 0..j {
+                if boxes[i].grown(0.5).meets(&boxes[j]) {
+                    expected.push((i, j));
+                }
+            }
+        }
+        found.sort_unstable();
+        expected.sort_unstable();
+        assert!(expected.len() > 300);
+        assert_eq!(found, expected);
+    }
+}

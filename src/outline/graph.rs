@@ -1,0 +1,355 @@
+//! Pieces that meet in nodes, as a plane graph: which of them close rings, and which close nothing.
+
+use std::f64::consts::{PI, TAU};
+
+use crate::geometry::{Curve, Point};
+
+/// A piece of the drawing from node to node.
+#[derive(Clone, Debug)]
+pub(super) struct Edge {
+    pub curve: Curve,
+    pub from: u32,
+    pub to: u32,
+    /// The drawn entity that the piece belongs to, as an index.
+    pub drawn: u32,
+}
+
+/// A directed walk along an edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Step {
+    pub edge: u32,
+    pub forward: bool,
+}
+
+/// What a block of edges (any two of them lie on a common ring) comes to.
+pub(super) struct Block {
+    /// The walk around the outside of the block.
+    pub outside: Vec<Step>,
+    /// Areas of the faces inside, when the block branches: one for each.
+    pub faces: Vec<Face>,
+}
+
+pub(super) struct Face {
+    pub area: f64,
+    /// No edge of the face lies on the outside of the block.
+    pub enclosed: bool,
+}
+
+pub(super) struct Graph {
+    pub edges: Vec<Edge>,
+    nodes: usize,
+}
+
+impl Graph {
+    pub fn new(edges: Vec<Edge>, nodes: usize) -> Graph {
+        Graph { edges, nodes }
+    }
+
+    pub fn degrees(&self) -> Vec<u32> {
+        let mut degrees = vec![0_u32; self.nodes];
+        for edge in &self.edges {
+            degrees[edge.from as usize] += 1;
+            degrees[edge.to as usize] += 1;
+        }
+        degrees
+    }
+
+    /// For each node the edges that meet there, in rising order (a loop twice), as starts and a flat list.
+    fn incidence(&self) -> (Vec<u32>, Vec<u32>) {
+        let mut starts = vec![0_u32; self.nodes + 1];
+        for degree in self.degrees().iter().enumerate() {
+            starts[degree.0 + 1] = starts[degree.0] + degree.1;
+        }
+        let mut next = starts.clone();
+        let mut list = vec![0_u32; 2 * self.edges.len()];
+        for (index, edge) in self.edges.iter().enumerate() {
+            for node in [edge.from, edge.to] {
+                list[next[node as usize] as usize] = index as u32;
+                next[node as usize] += 1;
+            }
+        }
+        (starts, list)
+    }
+
+    /// The blocks of the graph as lists of edges; a block of one edge that is no loop closes nothing. By a depth-first
+    /// search with low points (Hopcroft and Tarjan 1973), on a stack of its own so that long chains can't overflow.
+    pub fn blocks(&self) -> Vec<Vec<u32>> {
+        const UNSEEN: u32 = u32::MAX;
+        let (starts, list) = self.incidence();
+        let mut found_at = vec![UNSEEN; self.nodes];
+        let mut low = vec![0_u32; self.nodes];
+        let mut cursor: Vec<u32> = starts[..self.nodes].to_vec();
+        let mut edge_seen = vec![false; self.edges.len()];
+        let (mut blocks, mut edge_stack, mut time) = (Vec::new(), Vec::<u32>::new(), 0_u32);
+        // (node, edge that led here, height of the edge stack before that edge)
+        let mut path: Vec<(u32, usize)> = Vec::new();
+        for root in 0..self.nodes as u32 {
+            if found_at[root as usize] != UNSEEN || starts[root as usize] == starts[root as usize + 1] {
+                continue;
+            }
+            found_at[root as usize] = time;
+            low[root as usize] = time;
+            time += 1;
+            path.push((root, 0));
+            while let Some(&(node, height)) = path.last() {
+                let at = node as usize;
+                if cursor[at] < starts[at + 1] {
+                    let edge = list[cursor[at] as usize];
+                    cursor[at] += 1;
+                    if std::mem::replace(&mut edge_seen[edge as usize], true) {
+                        continue;
+                    }
+                    let Edge { from, to, .. } = self.edges[edge as usize];
+                    if from == to {
+                        blocks.push(vec![edge]);
+                        continue;
+                    }
+                    let other = if from == node { to } else { from };
+                    if found_at[other as usize] == UNSEEN {
+                        found_at[other as usize] = time;
+                        low[other as usize] = time;
+                        time += 1;
+                        path.push((other, edge_stack.len()));
+                        edge_stack.push(edge);
+                    } else {
+                        edge_stack.push(edge);
+                        low[at] = low[at].min(found_at[other as usize]);
+                    }
+                    continue;
+                }
+                path.pop();
+                if let Some(&(parent, _)) = path.last() {
+                    let above = parent as usize;
+                    low[above] = low[above].min(low[at]);
+                    if low[at] >= found_at[above] {
+                        let mut block = edge_stack.split_off(height);
+                        block.sort_unstable();
+                        blocks.push(block);
+                    }
+                }
+            }
+        }
+        blocks
+    }
+
+    fn tail(&self, step: Step) -> u32 {
+        let edge = &self.edges[step.edge as usize];
+        if step.forward { edge.from } else { edge.to }
+    }
+
+    fn head(&self, step: Step) -> u32 {
+        self.tail(Step { forward: !step.forward, ..step })
+    }
+
+    /// The curve of a step in the direction of travel.
+    pub fn curve(&self, step: Step) -> Curve {
+        let curve = &self.edges[step.edge as usize].curve;
+        if step.forward { curve.clone() } else { curve.reversed() }
+    }
+
+    /// The walk around the outside of a block that closes, and the faces inside it when it branches.
+    pub fn outline(&self, block: &[u32]) -> Block {
+        let steps: Vec<Step> =
+            block.iter().flat_map(|&edge| [true, false].map(|forward| Step { edge, forward })).collect();
+        // Steps that leave each node, anticlockwise by direction, then by curvature.
+        let mut leaving: Vec<(u32, f64, f64, usize)> = steps
+            .iter()
+            .enumerate()
+            .map(|(index, step)| {
+                let (angle, curvature) = self.departure(*step);
+                (self.tail(*step), angle, curvature, index)
+            })
+            .collect();
+        leaving.sort_by(|x, y| {
+            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.total_cmp(&y.2)).then(x.3.cmp(&y.3))
+        });
+        settle_tangents(&mut leaving);
+        let mut place = vec![0_usize; steps.len()];
+        for (k, entry) in leaving.iter().enumerate() {
+            place[entry.3] = k;
+        }
+        let next = |index: usize| -> usize {
+            // Arriving by this step, leave by the first direction clockwise of the way back: the face stays left.
+            let back = place[index ^ 1];
+            let node = leaving[back].0;
+            if back > 0 && leaving[back - 1].0 == node {
+                return leaving[back - 1].3;
+            }
+            let mut last = back;
+            while last + 1 < leaving.len() && leaving[last + 1].0 == node {
+                last += 1;
+            }
+            leaving[last].3
+        };
+        let mut face_of = vec![usize::MAX; steps.len()];
+        let mut walks: Vec<(Vec<Step>, f64)> = Vec::new();
+        for first in 0..steps.len() {
+            if face_of[first] != usize::MAX {
+                continue;
+            }
+            let (mut walk, mut index) = (Vec::new(), first);
+            while face_of[index] == usize::MAX {
+                face_of[index] = walks.len();
+                walk.push(steps[index]);
+                index = next(index);
+            }
+            let area = self.walked_area(&walk);
+            walks.push((walk, area));
+        }
+        let outer = (0..walks.len()).min_by(|i, j| walks[*i].1.total_cmp(&walks[*j].1)).unwrap_or(0);
+        let branches = walks.len() > 2;
+        let faces = (0..walks.len())
+            .filter(|face| branches && *face != outer)
+            .map(|face| Face {
+                area: walks[face].1,
+                enclosed: (0..steps.len()).all(|s| face_of[s] != face || face_of[s ^ 1] != outer),
+            })
+            .collect();
+        let outside = walks
+            .swap_remove(outer)
+            .0
+            .into_iter()
+            .rev()
+            .map(|step| Step { forward: !step.forward, ..step })
+            .collect();
+        Block { outside, faces }
+    }
+
+    /// Direction and curvature with which a step leaves its tail.
+    fn departure(&self, step: Step) -> (f64, f64) {
+        let curve = &self.edges[step.edge as usize].curve;
+        let (direction, curvature) = if step.forward {
+            (curve.tangent(0.0), curve.curvature(0.0))
+        } else {
+            (-curve.tangent(1.0), -curve.curvature(1.0))
+        };
+        // Straight to the left is one direction, whichever sign rounding gives its height.
+        let angle = direction.angle();
+        (if angle < TANGENT - PI { angle + TAU } else { angle }, curvature)
+    }
+
+    fn walked_area(&self, walk: &[Step]) -> f64 {
+        let Some(first) = walk.first() else { return 0.0 };
+        let origin = self.curve(*first).start();
+        let mut area = 0.0;
+        let mut at = self.curve(walk[walk.len() - 1]).end();
+        for step in walk {
+            let curve = self.curve(*step);
+            area += Curve::line(at, curve.start()).swept_area(origin) + curve.swept_area(origin);
+            at = curve.end();
+        }
+        area
+    }
+
+    /// The maximal chains of the edges left over, each through nodes where just two of them meet.
+    pub fn chains(&self, left_over: &[u32]) -> Vec<Vec<Step>> {
+        let mut meeting: Vec<Vec<u32>> = vec![Vec::new(); self.nodes];
+        for &edge in left_over {
+            meeting[self.edges[edge as usize].from as usize].push(edge);
+            meeting[self.edges[edge as usize].to as usize].push(edge);
+        }
+        let mut used = vec![false; self.edges.len()];
+        let mut chains = Vec::new();
+        for &seed in left_over {
+            if used[seed as usize] {
+                continue;
+            }
+            used[seed as usize] = true;
+            let mut walk = |mut step: Step| {
+                let mut steps = Vec::new();
+                loop {
+                    let node = self.head(step);
+                    let [one, two] = meeting[node as usize][..] else { break };
+                    let edge = if one == step.edge { two } else { one };
+                    if std::mem::replace(&mut used[edge as usize], true) {
+                        break;
+                    }
+                    step = Step { edge, forward: self.edges[edge as usize].from == node };
+                    steps.push(step);
+                }
+                steps
+            };
+            let seed = Step { edge: seed, forward: true };
+            let onwards = walk(seed);
+            let backwards = walk(Step { forward: false, ..seed });
+            let mut chain: Vec<Step> =
+                backwards.into_iter().rev().map(|s| Step { forward: !s.forward, ..s }).collect();
+            chain.push(seed);
+            chain.extend(onwards);
+            chains.push(chain);
+        }
+        chains
+    }
+
+    /// Where a walk begins and ends.
+    pub fn ends(&self, walk: &[Step]) -> (Point, Point) {
+        match (walk.first(), walk.last()) {
+            (Some(first), Some(last)) => (self.curve(*first).start(), self.curve(*last).end()),
+            _ => (Point::ORIGIN, Point::ORIGIN),
+        }
+    }
+}
+
+/// Directions nearer to each other than this (radians) are tangent, and their curvatures tell their order.
+const TANGENT: f64 = 1e-6;
+
+/// Within each run of steps that leave a node in one direction, orders them by curvature.
+fn settle_tangents(leaving: &mut [(u32, f64, f64, usize)]) {
+    let mut first = 0;
+    while first < leaving.len() {
+        let mut last = first + 1;
+        while last < leaving.len()
+            && leaving[last].0 == leaving[first].0
+            && leaving[last].1 - leaving[last - 1].1 <= TANGENT
+        {
+            last += 1;
+        }
+        leaving[first..last].sort_by(|x, y| x.2.total_cmp(&y.2).then(x.3.cmp(&y.3)));
+        first = last;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn graph(points: &[(f64, f64)], lines: &[(u32, u32)]) -> Graph {
+        let at = |k: u32| Point::new(points[k as usize].0, points[k as usize].1);
+        let edges = lines
+            .iter()
+            .map(|&(from, to)| Edge { curve: Curve::line(at(from), at(to)), from, to, drawn: 0 })
+            .collect();
+        Graph::new(edges, points.len())
+    }
+
+    #[test]
+    fn a_square_with_a_tail_is_a_block_and_a_bridge() {
+        let graph = graph(
+            &[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0), (9.0, 3.0)],
+            &[(0, 1), (2, 1), (2, 3), (3, 0), (2, 4)],
+        );
+        let blocks = graph.blocks();
+        let ring = blocks.iter().find(|b| b.len() == 4).unwrap();
+        assert_eq!(blocks.len(), 2);
+        let outline = graph.outline(ring);
+        assert!(outline.faces.is_empty());
+        assert!((graph.walked_area(&outline.outside) - 12.0).abs() < 1e-14);
+    }
+
+    #[test]
+    fn two_plates_with_a_shared_line_have_two_faces() {
+        let graph = graph(
+            &[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0), (9.0, 0.0), (9.0, 3.0)],
+            &[(0, 1), (2, 1), (2, 3), (3, 0), (1, 4), (4, 5), (5, 2)],
+        );
+        let blocks = graph.blocks();
+        assert_eq!(blocks.len(), 1);
+        let outline = graph.outline(&blocks[0]);
+        let mut areas: Vec<f64> = outline.faces.iter().map(|f| f.area).collect();
+        areas.sort_by(f64::total_cmp);
+        assert!((areas[0] - 12.0).abs() < 1e-14 && (areas[1] - 15.0).abs() < 1e-14);
+        assert!(outline.faces.iter().all(|f| !f.enclosed));
+        assert!((graph.walked_area(&outline.outside) - 27.0).abs() < 1e-14);
+        assert_eq!(outline.outside.len(), 6);
+    }
+}

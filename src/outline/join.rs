@@ -1,0 +1,457 @@
+//! Loose pieces joined into rings: ends are welded, ends that lie on another piece cut it, and the blocks of the
+//! graph that comes of it are the outlines. No curve is ever moved: a gap is closed by a straight link.
+
+use super::graph::{Edge, Graph, Step};
+use super::open::{self, OpenChain};
+use super::ring::{Origin, Ring};
+use super::{Drawn, Outline};
+use crate::finding::{self, Finding};
+use crate::geometry::near::{Grid, near_pairs};
+use crate::geometry::{Bounds, Curve, Point, contacts};
+
+/// A loose or closed piece while it waits to be joined.
+struct Piece {
+    curve: Curve,
+    drawn: u32,
+    /// Part of an outline that closes by itself: it takes part only where a loose end lies on it.
+    closed: bool,
+}
+
+/// Joins `drawn` into rings and open chains.
+pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
+    let mut outline = Outline::default();
+    let mut loose: Vec<Piece> = Vec::new();
+    let mut closed: Vec<(u32, Vec<Curve>)> = Vec::new();
+    for (index, entity) in drawn.iter().enumerate() {
+        let index = index as u32;
+        let Some(curves) = usable(entity, &mut outline.findings) else { continue };
+        if closes_alone(entity, &curves, tolerance) {
+            closed.push((index, curves));
+        } else {
+            loose.extend(curves.into_iter().map(|curve| Piece { curve, drawn: index, closed: false }));
+        }
+    }
+    if !loose.is_empty() {
+        join_loose(drawn, loose, &mut closed, tolerance, &mut outline);
+    }
+    for (index, curves) in closed {
+        let origin = drawn[index as usize].origin;
+        push_ring(&mut outline, linked(curves), origin);
+    }
+    sort_rings(&mut outline.rings);
+    outline
+}
+
+/// The entity's curves, or `None` with a finding when they can't be used.
+fn usable(entity: &Drawn, findings: &mut Vec<Finding>) -> Option<Vec<Curve>> {
+    let at = |finding: Finding| finding.on_line(entity.origin.line).on_entity(entity.origin.handle);
+    let curves: Vec<Curve> = entity.curves.clone();
+    if !curves.iter().all(Curve::is_sound) {
+        findings
+            .push(at(Finding::warning("an entity with coordinates that are no numbers was left out")
+                .hint("redraw it")));
+        return None;
+    }
+    if curves.is_empty() {
+        findings.push(at(Finding::note("an entity without length was left out")));
+        return None;
+    }
+    Some(curves)
+}
+
+fn closes_alone(entity: &Drawn, curves: &[Curve], tolerance: f64) -> bool {
+    let gap = curves[0].start().distance(curves[curves.len() - 1].end());
+    // A piece hardly longer than the tolerance is a speck between two others, not an outline.
+    entity.closed || (gap <= tolerance && curves.iter().map(Curve::length).sum::<f64>() > 4.0 * tolerance)
+}
+
+/// The curves with straight links wherever one does not begin exactly where the one before ends.
+fn linked(curves: Vec<Curve>) -> (Vec<Curve>, f64, Point) {
+    let mut result = Vec::with_capacity(curves.len() + 1);
+    let (mut largest, mut place) = (0.0_f64, Point::ORIGIN);
+    let mut at = curves[curves.len() - 1].end();
+    for curve in curves {
+        let start = curve.start();
+        if at != start {
+            let gap = at.distance(start);
+            if gap > largest {
+                (largest, place) = (gap, start);
+            }
+            result.push(Curve::line(at, start));
+        }
+        at = curve.end();
+        result.push(curve);
+    }
+    (result, largest, place)
+}
+
+fn push_ring(outline: &mut Outline, (curves, gap, place): (Vec<Curve>, f64, Point), origin: Origin) {
+    /// An outline whose area is below this share of its size squared encloses nothing but rounding.
+    const NO_AREA: f64 = 1e-12;
+    let at = |finding: Finding| finding.on_line(origin.line).on_entity(origin.handle);
+    let start = curves[0].start();
+    match Ring::new(curves, origin) {
+        Some(ring) if ring.area() > NO_AREA * ring.bounds().size() * ring.bounds().size() => {
+            if gap > outline.largest_gap {
+                (outline.largest_gap, outline.gap_place) = (gap, place);
+            }
+            outline.rings.push(ring);
+        }
+        _ => outline
+            .findings
+            .push(at(Finding::warning("a closed outline that encloses no area was left out").at(start))),
+    }
+}
+
+/// Rings in an order that does not depend on the order in which they were drawn.
+fn sort_rings(rings: &mut [Ring]) {
+    rings.sort_by(|a, b| {
+        let (p, q) = (a.bounds(), b.bounds());
+        p.min
+            .x
+            .total_cmp(&q.min.x)
+            .then(p.min.y.total_cmp(&q.min.y))
+            .then(p.max.x.total_cmp(&q.max.x))
+            .then(p.max.y.total_cmp(&q.max.y))
+            .then(a.area().total_cmp(&b.area()))
+            .then(a.curves().len().cmp(&b.curves().len()))
+            .then(a.origin().line.cmp(&b.origin().line))
+    });
+}
+
+fn join_loose(
+    drawn: &[Drawn],
+    mut pieces: Vec<Piece>,
+    closed: &mut Vec<(u32, Vec<Curve>)>,
+    tolerance: f64,
+    outline: &mut Outline,
+) {
+    let mut graph = weld(&pieces, tolerance);
+    outline.repeated += drop_repeated(&mut graph, &mut pieces, tolerance);
+    let dirty = unfinished(&graph);
+    if dirty.iter().any(|d| *d) {
+        // Outlines that close by themselves join in where a loose end lies on them.
+        for (index, curves) in std::mem::take(closed) {
+            pieces.extend(curves.into_iter().map(|curve| Piece { curve, drawn: index, closed: true }));
+        }
+        let cuts = ends_on_pieces(&graph, &pieces, &dirty, tolerance);
+        let touched: std::collections::BTreeSet<u32> = cuts.iter().map(|c| pieces[c.piece].drawn).collect();
+        let mut kept = Vec::with_capacity(pieces.len() + cuts.len());
+        let mut cuts = cuts.into_iter().peekable();
+        for (index, piece) in pieces.into_iter().enumerate() {
+            let mut parameters = Vec::new();
+            while let Some(cut) = cuts.next_if(|c| c.piece == index) {
+                parameters.push(cut.parameter);
+            }
+            if piece.closed && !touched.contains(&piece.drawn) {
+                match closed.last_mut() {
+                    Some((drawn, curves)) if *drawn == piece.drawn => curves.push(piece.curve),
+                    _ => closed.push((piece.drawn, vec![piece.curve])),
+                }
+                continue;
+            }
+            parameters.retain(|t| *t > 0.0 && *t < 1.0);
+            for curve in piece.curve.cut_at(&parameters) {
+                kept.push(Piece { curve, ..piece });
+            }
+        }
+        pieces = kept;
+        graph = weld(&pieces, tolerance);
+        outline.repeated += drop_repeated(&mut graph, &mut pieces, tolerance);
+    }
+    let (rings, left_over) = close(&graph, drawn, outline);
+    for (curves, origin) in rings {
+        push_ring(outline, linked(curves), origin);
+    }
+    if outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
+        close_at_crossings(&graph, &left_over, drawn, tolerance, outline);
+    } else {
+        outline.open = open_chains(&graph, &left_over, drawn);
+    }
+}
+
+/// The graph of the pieces, whose ends are one node where they are chained by distances within the tolerance.
+fn weld(pieces: &[Piece], tolerance: f64) -> Graph {
+    let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * pieces.len());
+    for (index, piece) in pieces.iter().enumerate() {
+        ends.push((piece.curve.start(), 2 * index as u32));
+        ends.push((piece.curve.end(), 2 * index as u32 + 1));
+    }
+    ends.sort_by(|a, b| a.0.x.total_cmp(&b.0.x).then(a.0.y.total_cmp(&b.0.y)).then(a.1.cmp(&b.1)));
+    // Ends at the very same place are one; only the distinct places are compared.
+    let mut places: Vec<Bounds> = Vec::new();
+    let mut place_of = vec![0_u32; ends.len()];
+    for (k, (point, end)) in ends.iter().enumerate() {
+        if k == 0 || ends[k - 1].0 != *point {
+            places.push(Bounds::EMPTY.with(*point));
+        }
+        place_of[*end as usize] = places.len() as u32 - 1;
+    }
+    let mut parent: Vec<u32> = (0..places.len() as u32).collect();
+    near_pairs(&places, tolerance, |i, j| {
+        if places[i].min.distance(places[j].min) <= tolerance {
+            let (a, b) = (root(&mut parent, i as u32), root(&mut parent, j as u32));
+            let (low, high) = (a.min(b), a.max(b));
+            parent[high as usize] = low;
+        }
+    });
+    let mut node_of_root = vec![u32::MAX; places.len()];
+    let mut nodes = 0;
+    let mut node = |place: u32| {
+        let slot = &mut node_of_root[root(&mut parent, place) as usize];
+        if *slot == u32::MAX {
+            *slot = nodes;
+            nodes += 1;
+        }
+        *slot
+    };
+    let edges: Vec<Edge> = pieces
+        .iter()
+        .enumerate()
+        .map(|(index, piece)| Edge {
+            curve: piece.curve.clone(),
+            from: node(place_of[2 * index]),
+            to: node(place_of[2 * index + 1]),
+            drawn: piece.drawn,
+        })
+        .collect();
+    Graph::new(edges, nodes as usize)
+}
+
+fn root(parent: &mut [u32], mut index: u32) -> u32 {
+    while parent[index as usize] != index {
+        let above = parent[parent[index as usize] as usize];
+        parent[index as usize] = above;
+        index = above;
+    }
+    index
+}
+
+/// Drops all but one of the pieces that run between the same nodes through the same middle, and the specks whose
+/// two ends are one node. Returns how many were drawn again.
+fn drop_repeated(graph: &mut Graph, pieces: &mut Vec<Piece>, tolerance: f64) -> usize {
+    let mut order: Vec<usize> = (0..graph.edges.len()).collect();
+    let key = |e: &Edge| (e.from.min(e.to), e.from.max(e.to));
+    order.sort_by_key(|i| (key(&graph.edges[*i]), *i));
+    let mut keep = vec![true; pieces.len()];
+    let mut repeated = 0;
+    let mut first = 0;
+    for k in 0..order.len() {
+        let edge = &graph.edges[order[k]];
+        if key(edge) != key(&graph.edges[order[first]]) {
+            first = k;
+        }
+        if edge.from == edge.to && edge.curve.length() <= 4.0 * tolerance {
+            keep[order[k]] = false;
+            continue;
+        }
+        let same = |other: &Edge| {
+            [0.25, 0.5, 0.75].iter().all(|t| other.curve.distance(edge.curve.at(*t)) <= tolerance)
+        };
+        if (first..k).any(|j| keep[order[j]] && same(&graph.edges[order[j]])) {
+            keep[order[k]] = false;
+            repeated += 1;
+        }
+    }
+    let mut flags = keep.iter();
+    pieces.retain(|_| *flags.next().unwrap_or(&true));
+    let mut flags = keep.iter();
+    graph.edges.retain(|_| *flags.next().unwrap_or(&true));
+    repeated
+}
+
+/// For each edge, whether it belongs to a connected piece with a free end or a branch.
+fn unfinished(graph: &Graph) -> Vec<bool> {
+    let degrees = graph.degrees();
+    let mut parent: Vec<u32> = (0..degrees.len() as u32).collect();
+    for edge in &graph.edges {
+        let (a, b) = (root(&mut parent, edge.from), root(&mut parent, edge.to));
+        parent[a.max(b) as usize] = a.min(b);
+    }
+    let mut dirty = vec![false; degrees.len()];
+    for (node, degree) in degrees.iter().enumerate() {
+        if *degree != 2 && *degree != 0 {
+            dirty[root(&mut parent, node as u32) as usize] = true;
+        }
+    }
+    graph.edges.iter().map(|e| dirty[root(&mut parent, e.from) as usize]).collect()
+}
+
+/// A place where the end of one piece lies on another.
+struct Cut {
+    piece: usize,
+    parameter: f64,
+}
+
+/// Where ends of unfinished pieces lie on other pieces, sorted by piece and parameter. A contact with an end is
+/// told as parameter 0 or 1: there is nothing to cut, but the two belong together.
+fn ends_on_pieces(graph: &Graph, pieces: &[Piece], dirty: &[bool], tolerance: f64) -> Vec<Cut> {
+    let boxes: Vec<Bounds> = pieces.iter().map(|p| p.curve.bounds()).collect();
+    let grid = Grid::over(&boxes, tolerance);
+    let mut cuts = Vec::new();
+    for (index, edge) in graph.edges.iter().enumerate() {
+        if !dirty[index] {
+            continue;
+        }
+        for end in [edge.curve.start(), edge.curve.end()] {
+            for &target in grid.around(end) {
+                let target = target as usize;
+                if target == index || !boxes[target].grown(tolerance).contains_point(end) {
+                    continue;
+                }
+                let curve = &pieces[target].curve;
+                let parameter = curve.nearest(end);
+                if curve.at(parameter).distance(end) > tolerance {
+                    continue;
+                }
+                let at_end = [(0.0, curve.start()), (1.0, curve.end())]
+                    .into_iter()
+                    .find(|(_, p)| p.distance(end) <= tolerance);
+                match at_end {
+                    Some((t, _)) if pieces[target].closed => cuts.push(Cut { piece: target, parameter: t }),
+                    Some(_) => {}
+                    None => cuts.push(Cut { piece: target, parameter }),
+                }
+            }
+        }
+    }
+    cuts.sort_by(|a, b| a.piece.cmp(&b.piece).then(a.parameter.total_cmp(&b.parameter)));
+    // Several ends at one place cut once.
+    cuts.dedup_by(|later, earlier| {
+        later.piece == earlier.piece && {
+            let curve = &pieces[later.piece].curve;
+            curve.at(later.parameter).distance(curve.at(earlier.parameter)) <= tolerance
+        }
+    });
+    cuts
+}
+
+/// The rings that the graph closes, each with its origin, and the edges left over.
+fn close(graph: &Graph, drawn: &[Drawn], outline: &mut Outline) -> (Vec<(Vec<Curve>, Origin)>, Vec<u32>) {
+    let (mut rings, mut left_over) = (Vec::new(), Vec::new());
+    for block in graph.blocks() {
+        let edge = &graph.edges[block[0] as usize];
+        if block.len() == 1 && edge.from != edge.to {
+            left_over.push(block[0]);
+            continue;
+        }
+        let traced = graph.outline(&block);
+        let origin = origin_of(graph, &traced.outside, drawn);
+        let curves: Vec<Curve> = traced.outside.iter().map(|step| graph.curve(*step)).collect();
+        if !traced.faces.is_empty() {
+            outline.findings.push(branching(&traced.faces, origin, curves[0].start()));
+        }
+        rings.push((curves, origin));
+    }
+    left_over.sort_unstable();
+    (rings, left_over)
+}
+
+/// Where the first drawn piece of a walk stands.
+fn origin_of(graph: &Graph, walk: &[Step], drawn: &[Drawn]) -> Origin {
+    walk.iter()
+        .map(|step| drawn[graph.edges[step.edge as usize].drawn as usize].origin)
+        .min_by_key(|origin| origin.line)
+        .unwrap_or_default()
+}
+
+fn branching(faces: &[super::graph::Face], origin: Origin, place: Point) -> Finding {
+    let list = |faces: &[&super::graph::Face]| {
+        const SHOWN: usize = 6;
+        let mut areas: Vec<f64> = faces.iter().map(|f| f.area).collect();
+        areas.sort_by(|a, b| b.total_cmp(a));
+        let mut text: Vec<String> = areas.iter().take(SHOWN).map(|a| finding::short(*a)).collect();
+        if areas.len() > SHOWN {
+            text.push(format!("and {} more", areas.len() - SHOWN));
+        }
+        text.join(", ")
+    };
+    let all: Vec<&super::graph::Face> = faces.iter().collect();
+    let enclosed: Vec<&super::graph::Face> = faces.iter().filter(|f| f.enclosed).collect();
+    let message = format!(
+        "lines branch: {} faces of area {} (drawing units²) are taken as one solid, the lines between them as joints",
+        faces.len(),
+        list(&all)
+    );
+    let finding = if enclosed.is_empty() {
+        Finding::note(message)
+    } else {
+        Finding::warning(format!(
+            "{message}; {} of them (area {}) lie inside",
+            enclosed.len(),
+            list(&enclosed)
+        ))
+        .hint("if one is an opening, draw it as a closed outline of its own that no line joins to the edge")
+    };
+    finding.at(place).on_line(origin.line)
+}
+
+/// Nothing closed: tries again with the pieces cut where they cross, as of lines that run past their corners.
+fn close_at_crossings(
+    graph: &Graph,
+    left_over: &[u32],
+    drawn: &[Drawn],
+    tolerance: f64,
+    outline: &mut Outline,
+) {
+    let curves: Vec<&Curve> = left_over.iter().map(|e| &graph.edges[*e as usize].curve).collect();
+    let boxes: Vec<Bounds> = curves.iter().map(|c| c.bounds()).collect();
+    let mut cuts: Vec<Vec<f64>> = vec![Vec::new(); curves.len()];
+    near_pairs(&boxes, tolerance, |i, j| {
+        for contact in contacts(curves[i], curves[j], tolerance) {
+            cuts[i].push(contact.a);
+            cuts[j].push(contact.b);
+        }
+    });
+    let mut pieces = Vec::new();
+    for ((curve, edge), mut parameters) in curves.iter().zip(left_over).zip(cuts) {
+        parameters.sort_by(f64::total_cmp);
+        parameters.retain(|t| {
+            let place = curve.at(*t);
+            place.distance(curve.start()) > tolerance && place.distance(curve.end()) > tolerance
+        });
+        parameters.dedup_by(|a, b| curve.at(*a).distance(curve.at(*b)) <= tolerance);
+        let drawn = graph.edges[*edge as usize].drawn;
+        pieces.extend(curve.cut_at(&parameters).into_iter().map(|curve| Piece {
+            curve,
+            drawn,
+            closed: false,
+        }));
+    }
+    let mut crossed = weld(&pieces, tolerance);
+    outline.repeated += drop_repeated(&mut crossed, &mut pieces, tolerance);
+    let mut attempt = Outline::default();
+    let (rings, still_open) = close(&crossed, drawn, &mut attempt);
+    if rings.is_empty() {
+        outline.open = open_chains(graph, left_over, drawn);
+        return;
+    }
+    outline.findings.push(
+        Finding::warning(
+            "the outline closes only where lines cross; what runs past the crossings was cut off",
+        )
+        .at(rings[0].0[0].start())
+        .hint("trim the lines at the corners"),
+    );
+    outline.findings.append(&mut attempt.findings);
+    for (curves, origin) in rings {
+        push_ring(outline, linked(curves), origin);
+    }
+    outline.open = open_chains(&crossed, &still_open, drawn);
+    // The stubs beyond the corners are told by the finding above.
+    outline.open.retain(|chain| chain.nearly_closed);
+}
+
+fn open_chains(graph: &Graph, left_over: &[u32], drawn: &[Drawn]) -> Vec<OpenChain> {
+    let chains = graph
+        .chains(left_over)
+        .iter()
+        .map(|walk| {
+            let (start, end) = graph.ends(walk);
+            let curves: Vec<&Curve> = walk.iter().map(|s| &graph.edges[s.edge as usize].curve).collect();
+            let origin = origin_of(graph, walk, drawn);
+            open::describe(start, end, &curves, origin)
+        })
+        .collect();
+    open::compare(chains)
+}

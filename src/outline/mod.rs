@@ -1,0 +1,128 @@
+//! Outlines: closed entities and loose pieces become closed rings of exact curves.
+
+mod flatten;
+mod graph;
+mod join;
+mod open;
+mod ring;
+
+pub use flatten::flatten;
+pub use open::{NEARLY_CLOSED, OpenChain};
+pub(crate) use ring::parameter_at_height;
+pub use ring::{Origin, Ring};
+
+use crate::finding::{self, Finding};
+use crate::geometry::{Curve, Point};
+
+/// One drawn entity, as curves in drawing units.
+#[derive(Clone, Debug)]
+pub struct Drawn {
+    /// Its curves in order, each beginning where the one before ends.
+    pub curves: Vec<Curve>,
+    /// It closes by its own nature: a circle, a closed polyline.
+    pub closed: bool,
+    /// Where it stands in the file.
+    pub origin: Origin,
+}
+
+/// What the drawn entities come to.
+#[derive(Clone, Debug, Default)]
+pub struct Outline {
+    /// Closed rings, in an order that does not depend on the order of drawing.
+    pub rings: Vec<Ring>,
+    /// Chains that close nothing.
+    pub open: Vec<OpenChain>,
+    /// The largest gap that was closed by a straight link, in drawing units; 0 when there was none.
+    pub largest_gap: f64,
+    /// Where that gap is.
+    pub gap_place: Point,
+    /// Number of pieces left out because they repeat another piece, or a part of one.
+    pub repeated: usize,
+    /// What the reader must know.
+    pub findings: Vec<Finding>,
+}
+
+/// Joins drawn entities into closed rings. Ends within `tolerance` (drawing units) of each other, or of another
+/// piece, are joined; a gap is closed by a straight link, and no curve is moved.
+///
+/// Open chains and what else a reader must know stand in [`Outline::findings`].
+pub fn trace(drawn: &[Drawn], tolerance: f64) -> Outline {
+    let mut outline = join::join(drawn, tolerance);
+    let mut told = std::mem::take(&mut outline.findings);
+    if outline.repeated > 0 {
+        let pieces = if outline.repeated == 1 { "piece was" } else { "pieces were" };
+        told.push(Finding::note(format!(
+            "{} loose {pieces} drawn more than once and counted once",
+            outline.repeated
+        )));
+    }
+    if outline.largest_gap > GAP_WORTH_TELLING * tolerance {
+        told.push(
+            Finding::note(format!(
+                "gaps between ends were closed by straight links; the largest is {} (drawing units)",
+                finding::short(outline.largest_gap)
+            ))
+            .at(outline.gap_place),
+        );
+    }
+    told.extend(open_findings(&outline.open));
+    outline.findings = told;
+    outline
+}
+
+/// Gaps below this share of the joining tolerance are the rounding of a drawing program, not a slip.
+const GAP_WORTH_TELLING: f64 = 0.1;
+
+/// Findings on open chains: each nearly closed outline by itself, other chains in sum.
+fn open_findings(open: &[OpenChain]) -> Vec<Finding> {
+    /// More open outlines than this on one layer are counted, not listed.
+    const LISTED: usize = 5;
+    let mut told = Vec::new();
+    let nearly: Vec<&OpenChain> = open.iter().filter(|c| c.nearly_closed).collect();
+    for chain in nearly.iter().take(LISTED) {
+        told.push(
+            Finding::warning(format!(
+                "an outline is not closed: {} long, its open ends at {} and {} are {} from the next end \
+                 (drawing units)",
+                finding::short(chain.length),
+                finding::coordinates(chain.start),
+                finding::coordinates(chain.end),
+                finding::short(chain.gap)
+            ))
+            .on_line(chain.origin.line)
+            .on_entity(chain.origin.handle)
+            .hint(format!(
+                "close it in the drawing, or join it with --join above {}",
+                finding::short(chain.gap)
+            )),
+        );
+    }
+    if nearly.len() > LISTED {
+        told.push(Finding::warning(format!("{} more outlines are not closed", nearly.len() - LISTED)));
+    }
+    let others: Vec<&OpenChain> = open.iter().filter(|c| !c.nearly_closed).collect();
+    let Some(longest) = others.iter().max_by(|a, b| a.length.total_cmp(&b.length)) else {
+        return told;
+    };
+    let count = others.len();
+    let chains = if count == 1 {
+        "1 open chain of pieces closes".to_owned()
+    } else {
+        format!("{count} open chains of pieces close")
+    };
+    let message = format!(
+        "{chains} nothing and {} left out; the longest, {} long, runs from {} to {} (drawing units)",
+        if count == 1 { "was" } else { "were" },
+        finding::short(longest.length),
+        finding::coordinates(longest.start),
+        finding::coordinates(longest.end)
+    );
+    // Straight lines are centre lines as a rule; bent chains may be an outline with an edge missing.
+    let bent = others.iter().any(|c| c.pieces > 1 && !c.straight);
+    told.push(if bent {
+        Finding::warning(message).hint("if it is part of an outline, draw the missing edge")
+    } else {
+        Finding::note(message)
+    });
+    told
+}

@@ -1,0 +1,130 @@
+//! Closed rings of exact curves.
+
+use crate::geometry::{Bounds, Curve, Point};
+
+/// Where in the drawing a ring or a piece comes from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Origin {
+    /// Line of the file where the entity begins; of a joined ring, that of its first piece.
+    pub line: u64,
+    /// Handle of the entity.
+    pub handle: Option<u64>,
+}
+
+/// A closed ring of curves, anticlockwise, each beginning exactly where the one before ends.
+#[derive(Clone, Debug)]
+pub struct Ring {
+    curves: Vec<Curve>,
+    boxes: Vec<Bounds>,
+    bounds: Bounds,
+    area: f64,
+    origin: Origin,
+}
+
+impl Ring {
+    /// The ring of the given curves, turned anticlockwise and begun at its lowest leftmost joint, so that it does
+    /// not depend on how it was drawn. `None` unless the curves are sound and each begins where the one before
+    /// ends.
+    pub fn new(curves: Vec<Curve>, origin: Origin) -> Option<Ring> {
+        if curves.is_empty() || !closes(&curves) || !curves.iter().all(Curve::is_sound) {
+            return None;
+        }
+        let middle = Bounds::around(curves.iter().map(Curve::start)).center();
+        let mut area: f64 = curves.iter().map(|c| c.swept_area(middle)).sum();
+        let mut curves = curves;
+        if area < 0.0 {
+            curves = curves.iter().rev().map(Curve::reversed).collect();
+            area = -area;
+        }
+        let first = (0..curves.len())
+            .min_by(|i, j| {
+                let (p, q) = (curves[*i].start(), curves[*j].start());
+                p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
+            })
+            .unwrap_or(0);
+        curves.rotate_left(first);
+        let boxes: Vec<Bounds> = curves.iter().map(Curve::bounds).collect();
+        let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
+        Some(Ring { curves, boxes, bounds, area, origin })
+    }
+
+    /// The curves in order, anticlockwise.
+    pub fn curves(&self) -> &[Curve] {
+        &self.curves
+    }
+
+    /// The box of each curve.
+    pub(crate) fn boxes(&self) -> &[Bounds] {
+        &self.boxes
+    }
+
+    /// The box around the ring.
+    pub fn bounds(&self) -> &Bounds {
+        &self.bounds
+    }
+
+    /// Enclosed area in drawing units squared; parts that the ring runs round clockwise count negative.
+    pub fn area(&self) -> f64 {
+        self.area
+    }
+
+    /// Length of the ring in drawing units.
+    pub fn length(&self) -> f64 {
+        self.curves.iter().map(Curve::length).sum()
+    }
+
+    /// Where it was drawn.
+    pub fn origin(&self) -> Origin {
+        self.origin
+    }
+
+    /// Whether `point` lies inside, by the even-odd rule; a point on the ring may come out either way.
+    pub fn contains(&self, point: Point) -> bool {
+        if !self.bounds.contains_point(point) {
+            return false;
+        }
+        let mut inside = false;
+        for (curve, bounds) in self.curves.iter().zip(&self.boxes) {
+            if bounds.max.x < point.x || bounds.max.y < point.y || bounds.min.y > point.y {
+                continue;
+            }
+            let crosses = |a: Point, b: Point| (a.y <= point.y) != (b.y <= point.y);
+            if bounds.min.x > point.x {
+                // All of it lies to the right, so only the heights of its ends decide how often the ray meets it.
+                inside ^= crosses(curve.start(), curve.end());
+                continue;
+            }
+            let parts = curve.monotone_parts(Point::new(0.0, 1.0));
+            for part in parts.windows(2) {
+                if crosses(curve.at(part[0]), curve.at(part[1])) {
+                    inside ^= curve.at(parameter_at_height(curve, part[0], part[1], point.y)).x > point.x;
+                }
+            }
+        }
+        inside
+    }
+
+    /// The curves follow on each other, the boxes hold them and the area is that of an anticlockwise ring.
+    pub fn check(&self) -> bool {
+        closes(&self.curves) && self.area >= 0.0 && self.boxes.len() == self.curves.len()
+    }
+}
+
+fn closes(curves: &[Curve]) -> bool {
+    let last = curves.len() - 1;
+    curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) && curves[last].end() == curves[0].start()
+}
+
+/// The parameter between `low` and `high`, where the curve rises or falls all along, at which it has this height.
+pub(crate) fn parameter_at_height(curve: &Curve, low: f64, high: f64, height: f64) -> f64 {
+    if let Curve::Line(line) = curve {
+        return ((height - line.start.y) / (line.end.y - line.start.y)).clamp(low, high);
+    }
+    let crossings = curve.crossings(Point::new(0.0, 1.0), height);
+    if let Some(t) = crossings.iter().find(|t| **t >= low && **t <= high) {
+        return *t;
+    }
+    // At an end to within rounding: the nearer one.
+    let (at_low, at_high) = (curve.at(low).y, curve.at(high).y);
+    if (at_low - height).abs() <= (at_high - height).abs() { low } else { high }
+}

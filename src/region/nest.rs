@@ -1,0 +1,92 @@
+//! Rings inside rings.
+
+use super::{Part, Region};
+use crate::geometry::near::Grid;
+use crate::geometry::{Bounds, Curve};
+use crate::outline::Ring;
+
+/// Copies of an outline that differ by less than this share of its size are one outline: a copy that went through
+/// a file with six decimals is not a second plate.
+const IDENTICAL: f64 = 1e-6;
+
+/// The rings without repetitions, and the rings left out for repeating one.
+pub(super) fn distinct(rings: &[Ring]) -> (Vec<&Ring>, Vec<&Ring>) {
+    let mut order: Vec<usize> = (0..rings.len()).collect();
+    order.sort_by(|i, j| rings[*i].bounds().min.x.total_cmp(&rings[*j].bounds().min.x).then(i.cmp(j)));
+    let mut repeats = vec![false; rings.len()];
+    for (k, &i) in order.iter().enumerate() {
+        let ring = &rings[i];
+        let tolerance = IDENTICAL * ring.bounds().size();
+        for &j in &order[k + 1..] {
+            if rings[j].bounds().min.x > ring.bounds().min.x + tolerance {
+                break;
+            }
+            if !repeats[i] && !repeats[j] && identical(ring, &rings[j], tolerance) {
+                repeats[i.max(j)] = true;
+            }
+        }
+    }
+    let pick = |wanted: bool| rings.iter().zip(&repeats).filter(move |(_, r)| **r == wanted).map(|(r, _)| r);
+    (pick(false).collect(), pick(true).collect())
+}
+
+fn identical(a: &Ring, b: &Ring, tolerance: f64) -> bool {
+    let (p, q) = (a.bounds(), b.bounds());
+    let near = |x: f64, y: f64| (x - y).abs() <= tolerance;
+    if !near(p.min.x, q.min.x)
+        || !near(p.min.y, q.min.y)
+        || !near(p.max.x, q.max.x)
+        || !near(p.max.y, q.max.y)
+    {
+        return false;
+    }
+    let on = |curve: &Curve, ring: &Ring| {
+        [0.0, 0.5].iter().all(|t| {
+            let point = curve.at(*t);
+            ring.curves()
+                .iter()
+                .zip(ring.boxes())
+                .any(|(c, b)| b.grown(tolerance).contains_point(point) && c.distance(point) <= tolerance)
+        })
+    };
+    a.curves().iter().all(|c| on(c, b)) && b.curves().iter().all(|c| on(c, a))
+}
+
+/// The parts that rings bound which neither cross nor touch.
+pub(super) fn nest(rings: Vec<&Ring>) -> Region {
+    let boxes: Vec<Bounds> = rings.iter().map(|r| *r.bounds()).collect();
+    let grid = Grid::over(&boxes, 0.0);
+    let around: Vec<Vec<usize>> = rings
+        .iter()
+        .enumerate()
+        .map(|(index, ring)| {
+            // Rings do not touch, so any point of the ring tells for all of it.
+            let point = ring.curves()[0].at(0.5);
+            grid.around(point)
+                .iter()
+                .map(|other| *other as usize)
+                .filter(|&other| {
+                    other != index && boxes[other].contains(&boxes[index]) && rings[other].contains(point)
+                })
+                .collect()
+        })
+        .collect();
+    let mut parts: Vec<Part> = Vec::new();
+    let mut part_of = vec![usize::MAX; rings.len()];
+    for (index, outer) in around.iter().enumerate() {
+        if outer.len().is_multiple_of(2) {
+            part_of[index] = parts.len();
+            parts.push(Part { edge: rings[index].clone(), holes: Vec::new() });
+        }
+    }
+    for (index, outer) in around.iter().enumerate() {
+        if outer.len().is_multiple_of(2) {
+            continue;
+        }
+        // The ring next around a hole is the one that itself lies in the most rings.
+        if let Some(&owner) = outer.iter().max_by_key(|ring| around[**ring].len()) {
+            parts[part_of[owner]].holes.push(rings[index].clone());
+        }
+    }
+    Region { parts }
+}

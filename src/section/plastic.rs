@@ -1,0 +1,175 @@
+//! Equal-area axes and plastic moduli.
+
+use super::frame::Frame;
+use super::integrals::panels_for;
+use crate::geometry::{Curve, Point, quadrature};
+use crate::outline::parameter_at_height;
+
+/// The equal-area axis parallel to x, and the plastic modulus about it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct EqualArea {
+    /// y of the axis.
+    pub level: f64,
+    /// ∬|y − level| dA: the first moments of both halves about the axis.
+    pub modulus: f64,
+    /// The axis lies in a gap between parts: any level between these halves the area; `level` is the middle.
+    pub gap: Option<(f64, f64)>,
+}
+
+/// A stretch of a curve along which y rises or falls.
+struct Stretch<'a> {
+    curve: &'a Curve,
+    sign: f64,
+    from: f64,
+    to: f64,
+    low: f64,
+    high: f64,
+    /// x at the end less x at the start.
+    run: f64,
+    /// −∫y dx.
+    below: f64,
+}
+
+/// The axis parallel to x that halves the area of the frame.
+pub(super) fn equal_area(frame: &Frame, area: f64, start: f64) -> EqualArea {
+    let up = Point::new(0.0, 1.0);
+    let mut stretches = Vec::new();
+    for (sign, curve) in frame.curves() {
+        for part in curve.monotone_parts(up).windows(2) {
+            let (a, b) = (curve.at(part[0]), curve.at(part[1]));
+            stretches.push(Stretch {
+                curve,
+                sign,
+                from: part[0],
+                to: part[1],
+                low: a.y.min(b.y),
+                high: a.y.max(b.y),
+                run: b.x - a.x,
+                below: under(curve, part[0], part[1]),
+            });
+        }
+    }
+    let (level, gap) = match gap_at_half(frame, &stretches, area) {
+        Some((low, high)) => (0.5 * (low + high), Some((low, high))),
+        None => (halving_level(&stretches, area, start), None),
+    };
+    EqualArea { level, modulus: modulus_about(&stretches, level), gap }
+}
+
+/// Area below `level`, −∮min(y, level) dx, and the width of the solid there, which is its derivative.
+fn below(stretches: &[Stretch], level: f64) -> (f64, f64) {
+    let (mut area, mut width) = (0.0, 0.0);
+    for s in stretches {
+        if s.high <= level {
+            area += s.sign * s.below;
+        } else if s.low >= level {
+            area -= s.sign * level * s.run;
+            width -= s.sign * s.run;
+        } else {
+            let cut = parameter_at_height(s.curve, s.from, s.to, level);
+            let (first, at, last) = (s.curve.at(s.from), s.curve.at(cut), s.curve.at(s.to));
+            let (part, rest) = if first.y < last.y {
+                (under(s.curve, s.from, cut), last.x - at.x)
+            } else {
+                (under(s.curve, cut, s.to), at.x - first.x)
+            };
+            area += s.sign * (part - level * rest);
+            width -= s.sign * rest;
+        }
+    }
+    (area, width)
+}
+
+/// −∫y dx along the curve from parameter `from` to `to`.
+fn under(curve: &Curve, from: f64, to: f64) -> f64 {
+    if let Curve::Line(_) = curve {
+        let (a, b) = (curve.at(from), curve.at(to));
+        return -0.5 * (a.y + b.y) * (b.x - a.x);
+    }
+    along(curve, from, to, |y| -y)
+}
+
+/// ∫f(y) dx along the curve, for f of degree 2 at the most.
+fn along(curve: &Curve, from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let integrand = |t: f64| [f(curve.at(t).y) * curve.derivative(t).x];
+    match curve {
+        Curve::Line(_) => quadrature::panels(integrand, from, to, 1)[0],
+        Curve::Arc(c) => quadrature::panels(integrand, from, to, panels_for(c.sweep * (to - from)))[0],
+        Curve::Ellipse(c) => quadrature::panels(integrand, from, to, panels_for(c.sweep * (to - from)))[0],
+        // y²x′ has degree 3n − 1.
+        Curve::Span(c) if c.weights().is_none() && 3 * c.degree() <= quadrature::EXACT_DEGREE + 1 => {
+            quadrature::panels(integrand, from, to, 1)[0]
+        }
+        Curve::Span(_) => quadrature::adaptive(integrand, from, to)[0],
+    }
+}
+
+/// A gap between parts, along y, that has half of the area below it.
+fn gap_at_half(frame: &Frame, stretches: &[Stretch], area: f64) -> Option<(f64, f64)> {
+    /// Both sides of a gap are halves when they agree to this share of the area: the rounding of their sums.
+    const HALVES: f64 = 1e-12;
+    let mut parts = frame.parts_along_y();
+    if parts.len() < 2 {
+        return None;
+    }
+    parts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut reach = parts[0].1;
+    for (low, high) in parts {
+        if low > reach && (2.0 * below(stretches, 0.5 * (reach + low)).0 - area).abs() <= HALVES * area {
+            return Some((reach, low));
+        }
+        reach = reach.max(high);
+    }
+    None
+}
+
+/// The level with half the area below it: Newton's method (the width is the derivative) inside a shrinking bracket.
+fn halving_level(stretches: &[Stretch], area: f64, start: f64) -> f64 {
+    let (mut low, mut high) = stretches
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), s| (low.min(s.low), high.max(s.high)));
+    let size = high - low;
+    let mut level = start.clamp(low, high);
+    for _ in 0..200 {
+        let (part, width) = below(stretches, level);
+        let excess = part - 0.5 * area;
+        if excess == 0.0 {
+            break;
+        }
+        if excess > 0.0 {
+            high = level;
+        } else {
+            low = level;
+        }
+        let newton = level - excess / width;
+        let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
+        let step = (next - level).abs();
+        level = next;
+        if step <= f64::EPSILON * size || high - low <= f64::EPSILON * size {
+            break;
+        }
+    }
+    level
+}
+
+/// ∬|y − level| dA = −∮(y − level)|y − level|/2 dx.
+fn modulus_about(stretches: &[Stretch], level: f64) -> f64 {
+    let mut sum = 0.0;
+    for s in stretches {
+        let (above, under) = (|y: f64| -0.5 * (y - level).powi(2), |y: f64| 0.5 * (y - level).powi(2));
+        sum += s.sign
+            * if s.low >= level {
+                along(s.curve, s.from, s.to, above)
+            } else if s.high <= level {
+                along(s.curve, s.from, s.to, under)
+            } else {
+                let cut = parameter_at_height(s.curve, s.from, s.to, level);
+                if s.curve.at(s.from).y < level {
+                    along(s.curve, s.from, cut, under) + along(s.curve, cut, s.to, above)
+                } else {
+                    along(s.curve, s.from, cut, above) + along(s.curve, cut, s.to, under)
+                }
+            };
+    }
+    sum
+}

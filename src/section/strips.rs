@@ -1,0 +1,211 @@
+//! The independent check: the section cut into upright strips, and again into flat ones.
+//!
+//! At each station the curves' heights are solved for, sorted into pairs from below (in, out, in, out …), and the
+//! strip between each pair is integrated. Nothing here uses a parameter derivative, a direction of travel or the
+//! nesting of rings, which the boundary integrals rest on; agreement of the two is evidence for both.
+
+use super::frame::Frame;
+use super::integrals::Moments;
+use crate::geometry::{Curve, Point, quadrature};
+
+/// A stretch of a curve with one height at each station.
+struct Stretch<'a> {
+    curve: &'a Curve,
+    /// Parameters between which x runs one way.
+    from: f64,
+    to: f64,
+    left: f64,
+    right: f64,
+    lowest: f64,
+    highest: f64,
+    form: Form,
+}
+
+/// How the height at a station is solved for.
+enum Form {
+    /// y = y₀ + slope·(x − x₀).
+    Straight { x: f64, y: f64, slope: f64 },
+    /// A branch of the ellipse: x = cx + a·sin ψ, y = cy + b·sin ψ ± h·cos ψ.
+    Round { center: Point, reach: f64, lean: f64, height: f64 },
+    /// Solved along the curve.
+    Free,
+}
+
+/// Area and moments about the frame's origin, by upright strips.
+pub(super) fn upright(frame: &Frame) -> Moments {
+    let stretches = stretches(frame);
+    let tops = tops(&stretches);
+    let mut sum = Moments::default();
+    for (stretch, top) in stretches.iter().zip(tops) {
+        sum += stretch.strips().scaled(if top { 1.0 } else { -1.0 });
+    }
+    sum
+}
+
+/// Area and moments about the frame's origin, by flat strips.
+pub(super) fn flat(frame: &Frame) -> Moments {
+    // On the page turned a quarter, flat strips stand upright: x' = −y, y' = x.
+    let turned = upright(&frame.quarter_turned());
+    Moments {
+        area: turned.area,
+        first_x: turned.first_y,
+        first_y: -turned.first_x,
+        xx: turned.yy,
+        yy: turned.xx,
+        xy: -turned.xy,
+    }
+}
+
+fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
+    let right = Point::new(1.0, 0.0);
+    let mut found = Vec::new();
+    for (_, curve) in frame.curves() {
+        let parts = curve.monotone_parts(right);
+        for part in parts.windows(2) {
+            let (a, b) = (curve.at(part[0]), curve.at(part[1]));
+            if a.x == b.x {
+                continue;
+            }
+            let (lowest, highest) = if let Curve::Line(_) = curve {
+                (a.y.min(b.y), a.y.max(b.y))
+            } else {
+                curve.between(part[0], part[1]).extent(Point::new(0.0, 1.0))
+            };
+            found.push(Stretch {
+                curve,
+                from: part[0],
+                to: part[1],
+                left: a.x.min(b.x),
+                right: a.x.max(b.x),
+                lowest,
+                highest,
+                form: Form::of(curve, part[0], part[1]),
+            });
+        }
+    }
+    found
+}
+
+impl Form {
+    fn of(curve: &Curve, from: f64, to: f64) -> Form {
+        let (center, u, v, middle) = match curve {
+            Curve::Line(line) => {
+                let along = line.end - line.start;
+                return Form::Straight { x: line.start.x, y: line.start.y, slope: along.y / along.x };
+            }
+            Curve::Arc(c) => (
+                c.center,
+                Point::new(c.radius, 0.0),
+                Point::new(0.0, c.radius),
+                c.start_angle + c.sweep * 0.5 * (from + to),
+            ),
+            Curve::Ellipse(c) => (c.center, c.u, c.v, c.start_parameter + c.sweep * 0.5 * (from + to)),
+            Curve::Span(_) => return Form::Free,
+        };
+        // x = cx + a·sin(φ + δ): turn the parameter so that x alone is a sine.
+        let reach = u.x.hypot(v.x);
+        if reach == 0.0 {
+            return Form::Free;
+        }
+        let delta = u.x.atan2(v.x);
+        // y = cy + u.y·cos φ + v.y·sin φ with φ = ψ − δ.
+        let lean = (u.y * u.x + v.y * v.x) / reach;
+        let height = u.cross(v) / reach;
+        // cos ψ is positive on one branch and negative on the other.
+        let branch = (middle + delta).cos().signum();
+        Form::Round { center, reach, lean, height: -height * branch }
+    }
+}
+
+impl Stretch<'_> {
+    /// The height at station `x`.
+    fn height(&self, x: f64) -> f64 {
+        match &self.form {
+            Form::Straight { x: x0, y, slope } => y + slope * (x - x0),
+            Form::Round { center, reach, lean, height } => {
+                let out = x - center.x;
+                let cosine = ((reach - out) * (reach + out)).max(0.0).sqrt() / reach;
+                center.y + lean * out / reach + height * cosine
+            }
+            Form::Free => {
+                let crossings = self.curve.crossings(Point::new(1.0, 0.0), x);
+                let t =
+                    crossings.into_iter().find(|t| *t >= self.from && *t <= self.to).unwrap_or_else(|| {
+                        let (first, last) = (self.curve.at(self.from).x, self.curve.at(self.to).x);
+                        if (first - x).abs() < (last - x).abs() { self.from } else { self.to }
+                    });
+                self.curve.at(t).y
+            }
+        }
+    }
+
+    /// The strips between the x axis and this stretch.
+    fn strips(&self) -> Moments {
+        let strip = |x: f64, width: f64| {
+            let y = self.height(x);
+            [
+                width * y,
+                width * x * y,
+                width * y * y / 2.0,
+                width * x * x * y,
+                width * y * y * y / 3.0,
+                width * x * y * y / 2.0,
+            ]
+        };
+        let sums = match &self.form {
+            Form::Straight { .. } => quadrature::panels(|x| strip(x, 1.0), self.left, self.right, 1),
+            // Stations at x = cx + a·sin ψ crowd where the curve stands upright.
+            Form::Round { center, reach, .. } => {
+                let angle = |x: f64| ((x - center.x) / reach).clamp(-1.0, 1.0).asin();
+                let (first, last) = (angle(self.left), angle(self.right));
+                let station = |psi: f64| {
+                    let (sine, cosine) = psi.sin_cos();
+                    strip(center.x + reach * sine, reach * cosine)
+                };
+                quadrature::panels(station, first, last, super::integrals::panels_for(last - first))
+            }
+            // The same crowding towards both ends, where a span may stand upright.
+            Form::Free => {
+                let (middle, half) = (0.5 * (self.left + self.right), 0.5 * (self.right - self.left));
+                let station = |theta: f64| {
+                    let (sine, cosine) = theta.sin_cos();
+                    strip(middle - half * cosine, half * sine)
+                };
+                quadrature::adaptive(station, 0.0, std::f64::consts::PI)
+            }
+        };
+        let [area, first_x, first_y, xx, yy, xy] = sums;
+        Moments { area, first_x, first_y, xx, yy, xy }
+    }
+}
+
+/// For each stretch whether it is the top of a strip: an odd number of stretches lie below it at its middle station.
+fn tops(stretches: &[Stretch]) -> Vec<bool> {
+    let station = |s: &Stretch| 0.5 * (s.left + s.right);
+    let sorted_by = |key: &dyn Fn(&Stretch) -> f64| {
+        let mut order: Vec<usize> = (0..stretches.len()).collect();
+        order.sort_by(|i, j| key(&stretches[*i]).total_cmp(&key(&stretches[*j])));
+        order
+    };
+    let (by_left, by_station) = (sorted_by(&|s| s.left), sorted_by(&station));
+    let mut tops = vec![false; stretches.len()];
+    let mut active: Vec<usize> = Vec::new();
+    let mut entering = by_left.into_iter().peekable();
+    for index in by_station {
+        let stretch = &stretches[index];
+        let x = station(stretch);
+        while let Some(next) = entering.next_if(|i| stretches[*i].left < x) {
+            active.push(next);
+        }
+        active.retain(|i| stretches[*i].right > x);
+        let y = stretch.height(x);
+        let lower = active
+            .iter()
+            .filter(|&&i| i != index)
+            .map(|i| &stretches[*i])
+            .filter(|other| other.lowest < y && (other.highest < y || other.height(x) < y))
+            .count();
+        tops[index] = lower % 2 == 1;
+    }
+    tops
+}

@@ -140,14 +140,25 @@ class Piece:
 
 
 def real_roots(coefficients):
-    """Real roots of a polynomial with the constant term first."""
-    top = max(map(abs, coefficients), default=mpf(0))
-    while coefficients and abs(coefficients[-1]) <= top * mpf(10) ** -30:
-        coefficients = coefficients[:-1]
+    """Where a polynomial, constant term first, changes sign between 0 and 1: bisection between its own extremes."""
     if len(coefficients) < 2:
         return []
-    roots = mp.polyroots(coefficients[::-1], maxsteps=500, extraprec=200)
-    return [mp.re(r) for r in roots if abs(mp.im(r)) < mpf(10) ** -20 * (1 + abs(r))]
+    extremes = real_roots([k * c for k, c in enumerate(coefficients)][1:])
+    f = lambda t: mp.polyval(coefficients[::-1], t)  # noqa: E731
+    found = []
+    ends = [mpf(0)] + extremes + [mpf(1)]
+    for lo, hi in zip(ends, ends[1:]):
+        low = f(lo)
+        if low * f(hi) >= 0:
+            continue
+        for _ in range(135):
+            middle = (lo + hi) / 2
+            if low * f(middle) > 0:
+                lo = middle
+            else:
+                hi = middle
+        found.append((lo + hi) / 2)
+    return found
 
 
 class Region:

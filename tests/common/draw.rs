@@ -11,8 +11,8 @@ pub type Vertex = [f64; 3];
 #[derive(Clone, Debug)]
 pub enum Piece {
     Line([f64; 2], [f64; 2]),
-    /// Centre, half-diameters along x and y, parameter at the start and at the end.
-    Ellipse { center: [f64; 2], a: f64, b: f64, t0: f64, t1: f64 },
+    /// Centre, longer half-diameter, ratio of the shorter one to it, parameter at the start and at the end.
+    Ellipse { center: [f64; 2], major: [f64; 2], ratio: f64, t0: f64, t1: f64 },
     /// The control points of one Bézier span.
     Bezier(Vec<[f64; 2]>),
 }
@@ -120,10 +120,10 @@ impl Outline {
                             .map(|piece| match piece {
                                 Piece::Line(p, q) => Piece::Line(map(*p), map(*q)),
                                 Piece::Bezier(points) => Piece::Bezier(points.iter().map(|p| map(*p)).collect()),
-                                Piece::Ellipse { center, a, b, t0, t1 } => Piece::Ellipse {
+                                Piece::Ellipse { center, major, ratio, t0, t1 } => Piece::Ellipse {
                                     center: map(*center),
-                                    a: a * scale,
-                                    b: b * scale,
+                                    major: [major[0] * scale, major[1] * scale],
+                                    ratio: *ratio,
                                     t0: *t0,
                                     t1: *t1,
                                 },
@@ -156,14 +156,17 @@ impl Insert {
                 loops.iter_mut().flatten().for_each(|v| v[2] = -v[2]);
                 Outline::Loops(loops)
             }
-            pieces => pieces,
+            Outline::Pieces(mut rings) => {
+                for piece in rings.iter_mut().flatten() {
+                    if let Piece::Ellipse { major: [x, y], t0, t1, .. } = piece {
+                        // The mirror turns the parameter's direction about.
+                        (*x, *y) = (-(cosine * *x + sine * *y), cosine * *y - sine * *x);
+                        (*t0, *t1) = (-*t1, -*t0);
+                    }
+                }
+                Outline::Pieces(rings)
+            }
         }
-    }
-
-    /// The direction of the x axis of the figure, seen in the block.
-    fn major(&self) -> [f64; 2] {
-        let (sine, cosine) = self.angle.to_radians().sin_cos();
-        [-cosine, -sine]
     }
 }
 
@@ -256,7 +259,7 @@ fn piece(piece: &Piece, backwards: bool) -> String {
             }
             bezier(&points)
         }
-        Piece::Ellipse { center, a, b, t0, t1 } => ellipse(*center, [*a, 0.0], b / a, *t0, *t1),
+        Piece::Ellipse { center, major, ratio, t0, t1 } => ellipse(*center, *major, *ratio, *t0, *t1),
     }
 }
 

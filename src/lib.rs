@@ -1,5 +1,6 @@
 //! Section properties of outlines drawn in CAD.
 
+pub mod drawing;
 pub mod finding;
 pub mod geometry;
 pub mod outline;

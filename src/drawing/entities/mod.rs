@@ -1,0 +1,130 @@
+//! One function for each kind of entity: from its groups to what it draws in its own coordinates.
+
+mod arc;
+mod insert;
+mod line;
+mod polyline;
+mod solid;
+mod spline;
+
+pub(super) use insert::Insert;
+
+use super::entity::Kind;
+use super::groups::{Fault, Groups};
+use super::pairs::Pairs;
+use super::passed_over::Reason;
+use super::plane::{Map3, Plane, Point3, Tilted, seen_from_above};
+use super::shape::{Polyline, Shape};
+use super::spline::Spans;
+
+/// What an entity draws, before it is put into the drawing plane.
+#[derive(Clone, Debug)]
+pub(super) enum Drawn {
+    /// In a plane parallel to the entity's own x and y.
+    Flat { shape: Shape, elevation: f64 },
+    /// From point to point in space.
+    Line([Point3; 2]),
+    /// From vertex to vertex in space.
+    Polyline { vertices: Vec<Point3>, closed: bool },
+    /// Spline spans in space.
+    Spans(Spans),
+}
+
+impl Drawn {
+    /// How it looks from above once moved by `map`.
+    #[inline]
+    pub fn placed(self, normal: Point3, map: &Map3) -> Result<Shape, Tilted> {
+        match self {
+            Drawn::Flat { shape, elevation } => {
+                Ok(shape.transformed(&map.flattened(&Plane { normal, elevation })?))
+            }
+            Drawn::Line(ends) => {
+                let [a, b] = if *map == Map3::IDENTITY { ends } else { ends.map(|p| map.point(p)) };
+                let flat = (b[2] - a[2]).abs();
+                if flat > 0.0 {
+                    seen_from_above(&[a, b])?;
+                }
+                let [start, end] = [a, b].map(|p| crate::geometry::Point::new(p[0], p[1]));
+                Ok(Shape::Line { start, end })
+            }
+            Drawn::Polyline { vertices, closed } => {
+                let vertices: Vec<Point3> = vertices.iter().map(|p| map.point(*p)).collect();
+                let vertices = seen_from_above(&vertices)?.into();
+                Ok(Shape::Polyline(Polyline { vertices, bulges: None, closed }))
+            }
+            Drawn::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
+            Drawn::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
+        }
+    }
+
+    /// How many points, lines, arcs or spans: what it costs to draw it once more.
+    pub fn size(&self) -> u64 {
+        match self {
+            Drawn::Flat { shape: Shape::Polyline(polyline), .. } => polyline.vertices.len().max(1) as u64,
+            Drawn::Polyline { vertices, .. } => vertices.len().max(1) as u64,
+            Drawn::Spans(spans) => spans.size(),
+            _ => 1,
+        }
+    }
+}
+
+/// Why an entity draws nothing.
+pub(super) enum Refusal {
+    Fault(Fault),
+    Reason(Reason),
+}
+
+impl From<Fault> for Refusal {
+    fn from(fault: Fault) -> Refusal {
+        Refusal::Fault(fault)
+    }
+}
+
+/// What is worth a note about an entity that is drawn.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Remarks {
+    /// A polyline has a width.
+    pub wide: bool,
+    /// A spline has fit points only.
+    pub fitted: bool,
+}
+
+/// Room that is used again for one polyline after the other.
+#[derive(Default)]
+pub(super) struct Scratch {
+    polyline: polyline::Collected,
+}
+
+/// Reads an entity from its groups; a POLYLINE's vertices are read afterwards by [`vertices`].
+#[inline]
+pub(super) fn drawn(
+    kind: Kind,
+    groups: &mut Groups,
+    scratch: &mut Scratch,
+    remarks: &mut Remarks,
+) -> Result<Drawn, Fault> {
+    match kind {
+        Kind::Line => line::line(groups),
+        Kind::Arc => arc::arc(groups),
+        Kind::Circle => arc::circle(groups),
+        Kind::Ellipse => arc::ellipse(groups),
+        Kind::LwPolyline => polyline::light(groups, &mut scratch.polyline, remarks),
+        Kind::Polyline => polyline::header(groups, &mut scratch.polyline, remarks),
+        Kind::Spline => spline::spline(groups, remarks),
+        Kind::Solid | Kind::Trace => solid::solid(groups),
+    }
+}
+
+/// The vertices that follow a POLYLINE; `None` where the file ends among them.
+pub(super) fn vertices(
+    pairs: &mut Pairs,
+    scratch: &mut Scratch,
+    remarks: &mut Remarks,
+) -> Option<Result<Drawn, Refusal>> {
+    polyline::vertices(pairs, &mut scratch.polyline, remarks)
+}
+
+/// Reads a block reference.
+pub(super) fn insert(groups: &mut Groups) -> Result<Insert, Fault> {
+    insert::insert(groups)
+}

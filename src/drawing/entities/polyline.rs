@@ -1,0 +1,177 @@
+//! LWPOLYLINE, and POLYLINE with its VERTEX entities.
+
+use super::{Drawn, Refusal, Remarks};
+use crate::drawing::groups::{Fault, Groups};
+use crate::drawing::pairs::Pairs;
+use crate::drawing::passed_over::Reason;
+use crate::drawing::plane::Point3;
+use crate::drawing::shape::{Polyline, Shape};
+use crate::geometry::Point;
+
+/// Bits of group 70.
+const CLOSED: i64 = 1;
+const SPATIAL: i64 = 8;
+const MESH: i64 = 16 | 64;
+/// Of a vertex: a control point of the frame that a spline curve was fitted to.
+const FRAME_POINT: i64 = 16;
+
+/// What is collected of one polyline, in room that is used again.
+#[derive(Default)]
+pub(super) struct Collected {
+    flags: i64,
+    elevation: f64,
+    points: Vec<Point>,
+    bulges: Vec<f64>,
+    spatial: Vec<Point3>,
+}
+
+impl Collected {
+    fn clear(&mut self) {
+        (self.flags, self.elevation) = (0, 0.0);
+        self.points.clear();
+        self.bulges.clear();
+        self.spatial.clear();
+    }
+
+    fn drawn(&self) -> Drawn {
+        let bulges = self.bulges.iter().any(|bulge| *bulge != 0.0).then(|| self.bulges.as_slice().into());
+        let vertices = self.points.as_slice().into();
+        let shape = Shape::Polyline(Polyline { vertices, bulges, closed: self.flags & CLOSED != 0 });
+        Drawn::Flat { shape, elevation: self.elevation }
+    }
+}
+
+/// LWPOLYLINE: all vertices within one entity. A vertex begins with its x.
+pub(super) fn light(
+    groups: &mut Groups,
+    collected: &mut Collected,
+    remarks: &mut Remarks,
+) -> Result<Drawn, Fault> {
+    collected.clear();
+    let no_y = |count: usize| Fault::new(format!("no y (group 20) for vertex {count}"));
+    let mut half = false;
+    while let Some(group) = groups.next() {
+        match group.code {
+            10 => {
+                if half {
+                    return Err(no_y(collected.points.len()));
+                }
+                half = true;
+                collected.points.push(Point::new(group.real()?, 0.0));
+                collected.bulges.push(0.0);
+            }
+            20 => {
+                let y = group.real()?;
+                if let Some(last) = collected.points.last_mut() {
+                    last.y = y;
+                }
+                half = false;
+            }
+            42 => {
+                let bulge = group.real()?;
+                if let Some(last) = collected.bulges.last_mut() {
+                    *last = bulge;
+                }
+            }
+            40 | 41 | 43 => remarks.wide |= group.real()? > 0.0,
+            38 => collected.elevation = group.real()?,
+            70 => collected.flags = group.whole()?,
+            _ => {}
+        }
+    }
+    if half {
+        return Err(no_y(collected.points.len()));
+    }
+    if collected.points.is_empty() {
+        return Err(Fault::new("no vertices"));
+    }
+    Ok(collected.drawn())
+}
+
+/// The groups of POLYLINE itself; what is drawn follows in its vertices.
+pub(super) fn header(
+    groups: &mut Groups,
+    collected: &mut Collected,
+    remarks: &mut Remarks,
+) -> Result<Drawn, Fault> {
+    collected.clear();
+    while let Some(group) = groups.next() {
+        match group.code {
+            30 => collected.elevation = group.real()?,
+            40 | 41 => remarks.wide |= group.real()? > 0.0,
+            70 => collected.flags = group.whole()?,
+            _ => {}
+        }
+    }
+    Ok(collected.drawn())
+}
+
+/// The VERTEX entities up to SEQEND, or up to whatever else follows; `None` where the file ends among them.
+pub(super) fn vertices(
+    pairs: &mut Pairs,
+    collected: &mut Collected,
+    remarks: &mut Remarks,
+) -> Option<Result<Drawn, Refusal>> {
+    let mut fault = None;
+    loop {
+        if !pairs.advance() {
+            return None;
+        }
+        let name = pairs.value().trim_ascii();
+        if name.eq_ignore_ascii_case(b"SEQEND") {
+            let mut groups = Groups::new(pairs, None);
+            groups.finish();
+            break;
+        }
+        if !name.eq_ignore_ascii_case(b"VERTEX") {
+            pairs.hold();
+            break;
+        }
+        let mut groups = Groups::new(pairs, None);
+        let read = vertex(&mut groups, collected, remarks);
+        groups.finish();
+        if groups.cut {
+            return None;
+        }
+        fault = fault.or(read.err());
+    }
+    if collected.flags & MESH != 0 {
+        return Some(Err(Refusal::Reason(Reason::NotOutline)));
+    }
+    if let Some(fault) = fault {
+        return Some(Err(fault.into()));
+    }
+    let spatial = collected.flags & SPATIAL != 0;
+    if collected.spatial.is_empty() {
+        return Some(Err(Fault::new("no vertices").into()));
+    }
+    if spatial {
+        let closed = collected.flags & CLOSED != 0;
+        return Some(Ok(Drawn::Polyline { vertices: collected.spatial.clone(), closed }));
+    }
+    Some(Ok(collected.drawn()))
+}
+
+fn vertex(groups: &mut Groups, collected: &mut Collected, remarks: &mut Remarks) -> Result<(), Fault> {
+    let (mut place, mut bulge, mut flags) = ([None; 3], 0.0, 0);
+    while let Some(group) = groups.next() {
+        match group.code {
+            10 | 20 | 30 => place[(group.code / 10 - 1) as usize] = Some(group.real()?),
+            40 | 41 => remarks.wide |= group.real()? > 0.0,
+            42 => bulge = group.real()?,
+            70 => flags = group.whole()?,
+            _ => {}
+        }
+    }
+    if flags & FRAME_POINT != 0 || collected.flags & MESH != 0 {
+        return Ok(());
+    }
+    let [Some(x), Some(y), z] = place else {
+        let count = collected.spatial.len() + 1;
+        return Err(Fault::new(format!("no x or no y (groups 10, 20) for vertex {count}")));
+    };
+    collected.points.push(Point::new(x, y));
+    collected.bulges.push(bulge);
+    collected.spatial.push([x, y, z.unwrap_or(0.0)]);
+    Ok(())
+}

@@ -1,0 +1,32 @@
+//! SOLID and TRACE.
+
+use super::Drawn;
+use crate::drawing::groups::{Fault, Groups, required};
+use crate::drawing::shape::{Polyline, Shape};
+use crate::geometry::Point;
+
+/// Three or four corners, the third and fourth crossed; a triangle repeats its third corner or has no fourth.
+pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
+    let mut corners = [[None; 2]; 4];
+    let mut elevation = 0.0;
+    while let Some(group) = groups.next() {
+        match group.code {
+            10..=13 => corners[(group.code - 10) as usize][0] = Some(group.real()?),
+            20..=23 => corners[(group.code - 20) as usize][1] = Some(group.real()?),
+            30 => elevation = group.real()?,
+            31..=33 => drop(group.real()?),
+            _ => {}
+        }
+    }
+    let corner = |i: usize| -> Result<Point, Fault> {
+        let [x, y] = corners[i];
+        let name = |axis: &str, code: usize| format!("{axis} of corner {} (group {})", i + 1, code + i);
+        Ok(Point::new(required(x, &name("x", 10))?, required(y, &name("y", 20))?))
+    };
+    let (first, second, third) = (corner(0)?, corner(1)?, corner(2)?);
+    let fourth = if corners[3] == [None; 2] { third } else { corner(3)? };
+    let mut vertices = vec![first, second, fourth, third];
+    vertices.dedup();
+    let shape = Shape::Polyline(Polyline { vertices: vertices.into(), bulges: None, closed: true });
+    Ok(Drawn::Flat { shape, elevation })
+}

@@ -1,0 +1,85 @@
+//! Entities that draw outlines.
+
+use std::fmt;
+use std::num::NonZeroU64;
+
+use super::shape::Shape;
+use super::tables::LayerIndex;
+
+/// Kinds of entity that draw outlines.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs)] // The names are those of DXF.
+pub enum Kind {
+    Line,
+    Arc,
+    Circle,
+    Ellipse,
+    LwPolyline,
+    Polyline,
+    Spline,
+    Solid,
+    Trace,
+}
+
+impl Kind {
+    /// Its name in DXF, such as `LINE`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::Line => "LINE",
+            Kind::Arc => "ARC",
+            Kind::Circle => "CIRCLE",
+            Kind::Ellipse => "ELLIPSE",
+            Kind::LwPolyline => "LWPOLYLINE",
+            Kind::Polyline => "POLYLINE",
+            Kind::Spline => "SPLINE",
+            Kind::Solid => "SOLID",
+            Kind::Trace => "TRACE",
+        }
+    }
+
+    #[inline]
+    pub(super) fn named(name: &[u8]) -> Option<Kind> {
+        Some(match name {
+            b"LINE" => Kind::Line,
+            b"ARC" => Kind::Arc,
+            b"CIRCLE" => Kind::Circle,
+            b"ELLIPSE" => Kind::Ellipse,
+            b"LWPOLYLINE" => Kind::LwPolyline,
+            b"POLYLINE" => Kind::Polyline,
+            b"SPLINE" => Kind::Spline,
+            b"SOLID" => Kind::Solid,
+            b"TRACE" => Kind::Trace,
+            _ => return None,
+        })
+    }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name())
+    }
+}
+
+/// One entity of model space, or one that a block reference puts there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entity {
+    /// Its kind.
+    pub kind: Kind,
+    /// Its layer; for an entity on layer 0 of a block, the layer of the block reference.
+    pub layer: LayerIndex,
+    pub(super) handle: Option<NonZeroU64>,
+    /// Line of the file where it begins, from 1; for an entity of a block, its line within the block.
+    pub line: u32,
+    /// It does not show, whatever its own layer: it is marked invisible, or a block reference that holds it is
+    /// invisible or on a frozen layer.
+    pub hidden: bool,
+    /// What it draws.
+    pub shape: Shape,
+}
+
+impl Entity {
+    /// Its handle; for an entity of a block, the handle it has within the block, so that several may share one.
+    pub fn handle(&self) -> Option<u64> {
+        self.handle.map(NonZeroU64::get)
+    }
+}

@@ -1,0 +1,71 @@
+//! Collects what the reader of a drawing must know, with a limit on what is told one by one.
+
+use std::collections::HashSet;
+
+use super::tables::{LayerIndex, Layers};
+use crate::finding::Finding;
+
+/// Entities with bad values that are told one by one: enough to see what is wrong with the writer of the file, and a
+/// file of nothing else stays readable.
+const TOLD: u64 = 100;
+
+/// Findings of one drawing.
+#[derive(Default)]
+pub(super) struct Findings {
+    list: Vec<Finding>,
+    bad_entities: u64,
+    told: HashSet<String>,
+}
+
+/// Where a finding about an entity belongs.
+#[derive(Clone, Copy)]
+pub(super) struct Spot {
+    pub line: u64,
+    pub layer: LayerIndex,
+    pub handle: Option<u64>,
+}
+
+impl Findings {
+    pub fn push(&mut self, finding: Finding) {
+        self.list.push(finding);
+    }
+
+    /// About an entity that is left out for a bad value.
+    pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, message: String) {
+        self.bad_entities += 1;
+        if self.bad_entities <= TOLD {
+            let finding = Finding::warning(message).hint(
+                "correct it where it was drawn, or delete it there if it draws nothing, and export again",
+            );
+            self.list.push(placed(finding, layers, spot));
+        }
+    }
+
+    /// About a block reference; the same message is told once.
+    pub fn once(&mut self, layers: &Layers, spot: Spot, message: String, hint: &str) {
+        if self.told.len() < TOLD as usize && self.told.insert(message.clone()) {
+            self.list.push(placed(Finding::warning(message).hint(hint), layers, spot));
+        }
+    }
+
+    /// All of them, in the order of their lines; those without a line come last.
+    pub fn finished(mut self) -> Vec<Finding> {
+        if self.bad_entities > TOLD {
+            let more = self.bad_entities - TOLD;
+            self.list.push(
+                Finding::warning(format!("{more} more entities hold bad values and are left out"))
+                    .hint("see what is passed over, by kind and layer"),
+            );
+        }
+        self.list.sort_by_key(|finding| finding.place.line.unwrap_or(u64::MAX));
+        self.list
+    }
+}
+
+fn placed(finding: Finding, layers: &Layers, spot: Spot) -> Finding {
+    let finding = finding.on_line(spot.line).on_entity(spot.handle);
+    match layers.list.get(spot.layer.index()) {
+        Some(layer) => finding.on_layer(layer.name.clone()),
+        None => finding,
+    }
+}

@@ -1,0 +1,165 @@
+//! The groups of one entity, up to the next group of code 0: what all entities share is taken here, and what belongs
+//! to other programs is passed over.
+
+use super::number;
+use super::pairs::Pairs;
+use super::plane::{Point3, UP};
+use super::tables::{LayerIndex, Layers};
+
+/// A value that an entity can't be drawn with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Fault {
+    /// What was found, for the middle of a sentence.
+    pub message: String,
+    /// Line of the file; `None` where a value is missing.
+    pub line: Option<u64>,
+}
+
+impl Fault {
+    pub fn new(message: impl Into<String>) -> Fault {
+        Fault { message: message.into(), line: None }
+    }
+}
+
+/// One group of an entity.
+pub(super) struct Group<'a> {
+    pub code: i32,
+    pub value: &'a [u8],
+    line: u64,
+}
+
+impl Group<'_> {
+    /// The value as a number.
+    #[inline]
+    pub fn real(&self) -> Result<f64, Fault> {
+        number::real(self.value).ok_or_else(|| self.fault("is no number"))
+    }
+
+    /// The value as a whole number.
+    #[inline]
+    pub fn whole(&self) -> Result<i64, Fault> {
+        number::whole(self.value).ok_or_else(|| self.fault("is no whole number"))
+    }
+
+    #[cold]
+    fn fault(&self, what: &str) -> Fault {
+        let value = &self.value[..self.value.len().min(40)];
+        let shown = String::from_utf8_lossy(value);
+        let message = format!("“{}” for group {} {what}", shown.escape_debug(), self.code);
+        Fault { message, line: Some(self.line + 1) }
+    }
+}
+
+/// What all entities share.
+#[derive(Clone, Debug)]
+pub(super) struct Common {
+    /// Where the entity begins.
+    pub line: u64,
+    pub handle: Option<u64>,
+    pub layer: Option<LayerIndex>,
+    pub paper: bool,
+    pub invisible: bool,
+    /// Extrusion direction.
+    pub normal: Point3,
+    pub fault: Option<Fault>,
+}
+
+/// Goes through the groups of one entity.
+pub(super) struct Groups<'a, 's> {
+    pairs: &'a mut Pairs<'s>,
+    layers: Option<&'a mut Layers>,
+    pub common: Common,
+    /// Within `102 {…` to `102 }`.
+    braced: bool,
+    /// After a group 101: an object of another kind stands within the entity.
+    embedded: bool,
+    /// The file ended before the next group of code 0.
+    pub cut: bool,
+    over: bool,
+}
+
+impl<'a, 's> Groups<'a, 's> {
+    /// The groups after the present pair, which begins the entity.
+    pub fn new(pairs: &'a mut Pairs<'s>, layers: Option<&'a mut Layers>) -> Groups<'a, 's> {
+        let common = Common {
+            line: pairs.line(),
+            handle: None,
+            layer: None,
+            paper: false,
+            invisible: false,
+            normal: UP,
+            fault: None,
+        };
+        Groups { pairs, layers, common, braced: false, embedded: false, cut: false, over: false }
+    }
+
+    /// The next group that is the entity's own.
+    #[inline]
+    pub fn next(&mut self) -> Option<Group<'_>> {
+        if self.over {
+            return None;
+        }
+        loop {
+            if !self.pairs.advance() {
+                (self.cut, self.over) = (true, true);
+                return None;
+            }
+            let code = self.pairs.code();
+            if code == 0 {
+                self.pairs.hold();
+                self.over = true;
+                return None;
+            }
+            if self.own(code) {
+                break;
+            }
+        }
+        Some(Group { code: self.pairs.code(), value: self.pairs.value(), line: self.pairs.line() })
+    }
+
+    /// Passes over the rest of the entity, keeping what all entities share.
+    pub fn finish(&mut self) {
+        while self.next().is_some() {}
+    }
+
+    /// The pair is the entity's own; what all entities share is kept here.
+    #[inline]
+    fn own(&mut self, code: i32) -> bool {
+        match code {
+            10..=59 | 66 | 68..=78 if !self.braced && !self.embedded => true,
+            _ => self.shared(code),
+        }
+    }
+
+    fn shared(&mut self, code: i32) -> bool {
+        let value = self.pairs.value();
+        match code {
+            102 => self.braced = value.trim_ascii_start().first() == Some(&b'{'),
+            101 => self.embedded = true,
+            999.. => {}
+            _ if self.braced || self.embedded => {}
+            5 => self.common.handle = number::handle(value),
+            8 => {
+                if let Some(layers) = self.layers.as_mut() {
+                    self.common.layer = Some(layers.named(value));
+                }
+            }
+            60 => self.common.invisible = number::whole(value).is_some_and(|flag| flag != 0),
+            67 => self.common.paper = number::whole(value).is_some_and(|flag| flag != 0),
+            210 | 220 | 230 => {
+                let group = Group { code, value, line: self.pairs.line() };
+                match group.real() {
+                    Ok(x) => self.common.normal[(code - 210) as usize / 10] = x,
+                    Err(fault) => self.common.fault = Some(fault),
+                }
+            }
+            _ => return true,
+        }
+        false
+    }
+}
+
+/// A coordinate that must be there.
+pub(super) fn required(value: Option<f64>, name: &str) -> Result<f64, Fault> {
+    value.ok_or_else(|| Fault::new(format!("no {name}")))
+}

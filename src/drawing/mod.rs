@@ -1,0 +1,87 @@
+//! Reading DXF drawings.
+//!
+//! A drawing is read once, from any source of bytes, into the entities of model space that draw outlines: in world
+//! coordinates of the drawing plane, blocks expanded, layers named. What else the drawing holds is counted and the
+//! reason given; what is wrong in it becomes a finding. Text DXF from R12 to 2018 is read.
+
+mod blocks;
+mod entities;
+mod entity;
+mod error;
+mod findings;
+mod groups;
+mod header;
+mod number;
+mod pairs;
+mod passed_over;
+mod plane;
+mod reader;
+mod shape;
+mod sniff;
+mod spline;
+mod tables;
+#[cfg(test)]
+mod tests;
+mod text;
+mod units;
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+pub use entity::{Entity, Kind};
+pub use error::{ReadError, ReadErrorKind};
+pub use header::Version;
+pub use passed_over::{PassedOver, Reason};
+pub use shape::{Chain, Polyline, Shape};
+pub use tables::{Layer, LayerIndex};
+pub use units::{LengthUnit, Units, UnknownUnit};
+
+use crate::finding::Finding;
+
+/// A drawing: what its model space draws, and what else is to be known of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// The version of DXF it was written in.
+    pub version: Version,
+    /// What the header says about units.
+    pub units: Units,
+    /// $DWGCODEPAGE as written; `None` where the header has none.
+    pub code_page: Option<String>,
+    /// Layers: those of the LAYER table in its order, then those that only entities name.
+    pub layers: Vec<Layer>,
+    /// Entities that draw outlines, in the order of the file; those of a block stand where it is referred to.
+    pub entities: Vec<Entity>,
+    /// What is passed over, by kind, layer name and reason.
+    pub passed_over: Vec<PassedOver>,
+    /// What must be known of the drawing: entities left out for bad values, missing blocks, an early end.
+    pub findings: Vec<Finding>,
+}
+
+impl Drawing {
+    /// Reads the drawing in a file.
+    ///
+    /// # Errors
+    /// Where the file cannot be read, or is no text DXF; the error says what it is instead.
+    pub fn open(path: impl AsRef<Path>) -> Result<Drawing, ReadError> {
+        let path = path.as_ref();
+        let file = File::open(path).map_err(|error| ReadError::opening(path, error))?;
+        Drawing::read(file)
+    }
+
+    /// Reads a drawing from its bytes. The source needs no buffer of its own.
+    ///
+    /// # Errors
+    /// Where the source cannot be read, or is no text DXF; the error says what it is instead.
+    pub fn read(mut source: impl Read) -> Result<Drawing, ReadError> {
+        reader::Reader::new(pairs::Pairs::new(&mut source)?).read()
+    }
+
+    /// The layer with this index.
+    ///
+    /// # Panics
+    /// For an index from another drawing with more layers.
+    pub fn layer(&self, index: LayerIndex) -> &Layer {
+        &self.layers[index.index()]
+    }
+}

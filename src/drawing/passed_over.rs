@@ -1,0 +1,201 @@
+//! What a drawing holds beside the outlines that are read: counted by kind, layer and reason.
+
+use std::collections::HashMap;
+use std::fmt;
+
+use super::tables::{LayerIndex, Layers};
+
+/// Why an entity is not among the entities of a drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
+pub enum Reason {
+    /// It draws no outline: text, dimensions, points, construction lines, bodies, meshes, views.
+    NotOutline,
+    /// It may bound an outline, but this kind is not read yet.
+    NotReadYet,
+    /// A kind that is not known.
+    UnknownKind,
+    /// It belongs to a sheet layout, not to model space.
+    PaperSpace,
+    /// It does not lie parallel to the drawing plane.
+    TiltedPlane,
+    /// It holds a value that it can't be drawn with; a finding says which.
+    BadValue,
+    /// It refers to a block that the drawing does not have; a finding says which.
+    MissingBlock,
+    /// It refers to another drawing file.
+    ExternalDrawing,
+    /// It is a block reference within the block that it refers to.
+    WithinItself,
+    /// Its blocks would put more entities into the drawing, or nest deeper, than is read; a finding says how many.
+    OverLimit,
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Reason::NotOutline => "draws no outline",
+            Reason::NotReadYet => "this kind is not read yet",
+            Reason::UnknownKind => "not a kind that is known",
+            Reason::PaperSpace => "on a sheet layout, not in model space",
+            Reason::TiltedPlane => "not parallel to the drawing plane",
+            Reason::BadValue => "holds a value that can't be drawn",
+            Reason::MissingBlock => "its block is missing",
+            Reason::ExternalDrawing => "its block is another drawing file",
+            Reason::WithinItself => "a block within itself",
+            Reason::OverLimit => "its blocks go beyond what is read",
+        })
+    }
+}
+
+/// Entities that are passed over for one reason.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PassedOver {
+    /// Kind of entity as DXF names it, such as `HATCH`.
+    pub kind: String,
+    /// Layer; `None` where it is not known.
+    pub layer: Option<LayerIndex>,
+    /// Why they are passed over.
+    pub reason: Reason,
+    /// How many: those in blocks as often as the blocks are inserted.
+    pub count: u64,
+    /// Handle of the first of them, where it has one.
+    pub first_handle: Option<u64>,
+    /// Line of the file where the first of them begins.
+    pub first_line: u64,
+}
+
+/// Whether a kind of entity that is not read may bound an outline.
+pub(super) fn reason_for_kind(name: &str) -> Reason {
+    match name {
+        "HATCH" | "MPOLYGON" | "REGION" | "MLINE" | "3DFACE" | "HELIX" | "WIPEOUT" | "SHAPE"
+        | "PLANESURFACE" | "SURFACE" => Reason::NotReadYet,
+        "3DSOLID"
+        | "ACAD_PROXY_ENTITY"
+        | "ACAD_TABLE"
+        | "ARCALIGNEDTEXT"
+        | "ARC_DIMENSION"
+        | "ATTDEF"
+        | "ATTRIB"
+        | "BODY"
+        | "CAMERA"
+        | "DGNUNDERLAY"
+        | "DIMENSION"
+        | "DWFUNDERLAY"
+        | "EXTRUDEDSURFACE"
+        | "GEOPOSITIONMARKER"
+        | "IMAGE"
+        | "LARGE_RADIAL_DIMENSION"
+        | "LEADER"
+        | "LIGHT"
+        | "LOAD"
+        | "LOFTEDSURFACE"
+        | "MESH"
+        | "MTEXT"
+        | "MULTILEADER"
+        | "MLEADER"
+        | "NURBSURFACE"
+        | "OLE2FRAME"
+        | "OLEFRAME"
+        | "PDFUNDERLAY"
+        | "POINT"
+        | "POINTCLOUD"
+        | "RAY"
+        | "REVOLVEDSURFACE"
+        | "RTEXT"
+        | "SECTION"
+        | "SECTIONOBJECT"
+        | "SUN"
+        | "SWEPTSURFACE"
+        | "TEXT"
+        | "TOLERANCE"
+        | "UNDERLAY"
+        | "VERTEX"
+        | "VIEWPORT"
+        | "XLINE" => Reason::NotOutline,
+        _ => Reason::UnknownKind,
+    }
+}
+
+/// Which name of entity kind, among those met in the drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) struct KindName(u32);
+
+/// One entity passed over.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Passed {
+    pub kind: KindName,
+    pub layer: LayerIndex,
+    pub reason: Reason,
+    pub handle: Option<u64>,
+    pub line: u64,
+}
+
+/// Counts what is passed over.
+#[derive(Default)]
+pub(super) struct Tally {
+    names: Vec<String>,
+    by_name: HashMap<String, KindName>,
+    rows: Vec<(Passed, u64)>,
+    by_key: HashMap<(KindName, LayerIndex, Reason), usize>,
+    last: usize,
+}
+
+impl Tally {
+    /// The name of a kind, kept once. Names longer than any kind has are cut short.
+    pub fn kind(&mut self, name: &str) -> KindName {
+        const LONGEST: usize = 80;
+        if let Some(kind) = self.by_name.get(name) {
+            return *kind;
+        }
+        let name: String = name.chars().take(LONGEST).collect();
+        if let Some(kind) = self.by_name.get(&name) {
+            return *kind;
+        }
+        let kind = KindName(self.names.len() as u32);
+        self.names.push(name.clone());
+        self.by_name.insert(name, kind);
+        kind
+    }
+
+    pub fn name(&self, kind: KindName) -> &str {
+        self.names.get(kind.0 as usize).map_or("", String::as_str)
+    }
+
+    /// Counts one.
+    pub fn add(&mut self, passed: &Passed) {
+        let key = (passed.kind, passed.layer, passed.reason);
+        if let Some((row, count)) = self.rows.get_mut(self.last)
+            && (row.kind, row.layer, row.reason) == key
+        {
+            *count += 1;
+            return;
+        }
+        let next = self.rows.len();
+        self.last = *self.by_key.entry(key).or_insert(next);
+        if self.last == next {
+            self.rows.push((*passed, 0));
+        }
+        self.rows[self.last].1 += 1;
+    }
+
+    /// The counts by kind, layer name and reason.
+    pub fn sorted(self, layers: &Layers) -> Vec<PassedOver> {
+        let mut list: Vec<PassedOver> = self
+            .rows
+            .iter()
+            .map(|(row, count)| PassedOver {
+                kind: self.name(row.kind).to_owned(),
+                layer: Some(row.layer),
+                reason: row.reason,
+                count: *count,
+                first_handle: row.handle,
+                first_line: row.line,
+            })
+            .collect();
+        let name =
+            |row: &PassedOver| row.layer.and_then(|layer| layers.list.get(layer.index())).map(|l| &l.name);
+        list.sort_by(|a, b| (&a.kind, name(a), a.reason).cmp(&(&b.kind, name(b), b.reason)));
+        list
+    }
+}

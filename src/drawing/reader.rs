@@ -1,0 +1,469 @@
+//! From pairs to a drawing: sections, blocks and entities.
+
+use super::Drawing;
+use super::blocks::{Block, Blocks, Item, MOST_PIECES, Reference, Sink, Sketch};
+use super::entities::{self, Refusal, Remarks, Scratch};
+use super::entity::{Entity, Kind};
+use super::error::{ReadError, ReadErrorKind};
+use super::findings::{Findings, Spot};
+use super::groups::{Common, Fault, Groups};
+use super::header::Header;
+use super::number;
+use super::pairs::{Ending, Pairs};
+use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
+use super::plane::Map3;
+use super::tables::Layers;
+use crate::finding::Finding;
+
+/// Kinds in the order of their numbers.
+const KINDS: [Kind; 9] = [
+    Kind::Line,
+    Kind::Arc,
+    Kind::Circle,
+    Kind::Ellipse,
+    Kind::LwPolyline,
+    Kind::Polyline,
+    Kind::Spline,
+    Kind::Solid,
+    Kind::Trace,
+];
+
+pub(super) struct Reader<'s> {
+    pairs: Pairs<'s>,
+    header: Header,
+    layers: Layers,
+    blocks: Blocks,
+    entities: Vec<Entity>,
+    /// References in model space, each with the number of entities before it.
+    references: Vec<(usize, Reference)>,
+    tally: Tally,
+    kind_names: Vec<KindName>,
+    insert_kind: KindName,
+    findings: Findings,
+    scratch: Scratch,
+    wide: u64,
+    fitted: u64,
+    sections: u64,
+    has_entities: bool,
+    complete: bool,
+    /// What is being read, for a file that ends within it.
+    within: String,
+    /// The entity that the file ends in, if it does.
+    cut_entity: Option<(String, u64)>,
+}
+
+impl<'s> Reader<'s> {
+    pub fn new(pairs: Pairs<'s>) -> Reader<'s> {
+        let mut tally = Tally::default();
+        let kind_names = KINDS.iter().map(|kind| tally.kind(kind.name())).collect();
+        let insert_kind = tally.kind("INSERT");
+        Reader {
+            pairs,
+            header: Header::default(),
+            layers: Layers::default(),
+            blocks: Blocks::default(),
+            entities: Vec::new(),
+            references: Vec::new(),
+            tally,
+            kind_names,
+            insert_kind,
+            findings: Findings::default(),
+            scratch: Scratch::default(),
+            wide: 0,
+            fitted: 0,
+            sections: 0,
+            has_entities: false,
+            complete: false,
+            within: String::new(),
+            cut_entity: None,
+        }
+    }
+
+    pub fn read(mut self) -> Result<Drawing, ReadError> {
+        while self.pairs.advance() {
+            if self.pairs.code() != 0 {
+                continue;
+            }
+            match upper(self.pairs.value()).as_str() {
+                "EOF" => {
+                    self.complete = true;
+                    break;
+                }
+                "SECTION" => self.section(),
+                _ => {}
+            }
+        }
+        self.finish()
+    }
+
+    fn section(&mut self) {
+        self.sections += 1;
+        // The name comes first; a section without one is passed over.
+        let mut name = String::new();
+        while self.pairs.advance() {
+            match self.pairs.code() {
+                2 => {
+                    name = upper(self.pairs.value());
+                    break;
+                }
+                0 => {
+                    self.pairs.hold();
+                    break;
+                }
+                _ => {}
+            }
+        }
+        self.within = format!("the {name} section");
+        match name.as_str() {
+            "HEADER" => {
+                self.header.read(&mut self.pairs);
+                self.layers.encoder = self.header.encoder();
+                self.skip_section();
+            }
+            "TABLES" => self.tables(),
+            "BLOCKS" => self.read_blocks(),
+            "ENTITIES" => {
+                self.has_entities = true;
+                self.read_entities();
+            }
+            _ => self.skip_section(),
+        }
+    }
+
+    /// Is the present pair of code 0 the end of a section? What begins another, or ends the file, is left to be read
+    /// again.
+    fn ends_section(&mut self) -> bool {
+        let value = self.pairs.value().trim_ascii();
+        let over = if value.eq_ignore_ascii_case(b"ENDSEC") {
+            true
+        } else if value.eq_ignore_ascii_case(b"SECTION") || value.eq_ignore_ascii_case(b"EOF") {
+            self.pairs.hold();
+            true
+        } else {
+            false
+        };
+        if over {
+            self.within.clear();
+        }
+        over
+    }
+
+    fn skip_section(&mut self) {
+        while self.pairs.advance() {
+            if self.pairs.code() == 0 && self.ends_section() {
+                return;
+            }
+        }
+    }
+
+    fn tables(&mut self) {
+        while self.pairs.advance() {
+            if self.pairs.code() != 0 {
+                continue;
+            }
+            if self.pairs.value().trim_ascii().eq_ignore_ascii_case(b"LAYER") {
+                self.layers.read_entry(&mut self.pairs);
+            } else if self.ends_section() {
+                return;
+            }
+        }
+    }
+
+    fn read_blocks(&mut self) {
+        let mut open: Option<Block> = None;
+        while self.pairs.advance() {
+            if self.pairs.code() != 0 {
+                continue;
+            }
+            let value = self.pairs.value().trim_ascii();
+            if value.eq_ignore_ascii_case(b"BLOCK") {
+                let block = self.block_start();
+                open.replace(block).into_iter().for_each(|block| self.blocks.add(block));
+            } else if value.eq_ignore_ascii_case(b"ENDBLK") {
+                open.take().into_iter().for_each(|block| self.blocks.add(block));
+            } else if self.ends_section() {
+                break;
+            } else if let Some(block) = &mut open {
+                // Sheet layouts are blocks too; within a block nothing else tells paper space apart.
+                if let Some(item) = self.item(false) {
+                    block.items.push(item);
+                }
+            }
+        }
+        open.into_iter().for_each(|block| self.blocks.add(block));
+    }
+
+    fn block_start(&mut self) -> Block {
+        let mut block = Block::default();
+        let mut braced = false;
+        while self.pairs.advance() {
+            let (code, value) = (self.pairs.code(), self.pairs.value());
+            match code {
+                0 => {
+                    self.pairs.hold();
+                    break;
+                }
+                102 => braced = value.trim_ascii_start().first() == Some(&b'{'),
+                _ if braced => {}
+                2 => block.name = self.layers.encoder.decode(value),
+                10 | 20 | 30 => block.base[(code / 10 - 1) as usize] = number::real(value).unwrap_or(0.0),
+                70 => block.external = number::whole(value).is_some_and(|flags| flags & (4 | 8) != 0),
+                _ => {}
+            }
+        }
+        block
+    }
+
+    fn read_entities(&mut self) {
+        while self.pairs.advance() {
+            if self.pairs.code() != 0 {
+                continue;
+            }
+            if self.ends_section() {
+                return;
+            }
+            match self.item(true) {
+                Some(Item::Entity(sketch)) => {
+                    let (layer, normal) = (sketch.spot.layer, sketch.normal);
+                    let Sketch { kind, spot, invisible, drawn, .. } = sketch;
+                    let mut sink = Sink {
+                        layers: &self.layers,
+                        entities: &mut self.entities,
+                        tally: &mut self.tally,
+                        findings: &mut self.findings,
+                        layer_zero: None,
+                        insert_kind: self.insert_kind,
+                        kind_names: &self.kind_names,
+                        left: 0,
+                    };
+                    sink.place(kind, spot, normal, invisible, drawn, &Map3::IDENTITY, layer);
+                }
+                Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
+                Some(Item::Passed(passed)) => self.tally.add(&passed),
+                None => {}
+            }
+        }
+    }
+
+    /// Reads the entity that the present pair begins. `None` for what is part of others, and where the file ends within.
+    fn item(&mut self, in_model: bool) -> Option<Item> {
+        let name = self.pairs.value().trim_ascii();
+        let kind = Kind::named(name).or_else(|| Kind::named(&name.to_ascii_uppercase()));
+        let mut remarks = Remarks::default();
+        let Some(kind) = kind else { return self.other(in_model) };
+        let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
+        let mut drawn = entities::drawn(kind, &mut groups, &mut self.scratch, &mut remarks);
+        groups.finish();
+        let (cut, mut common) = (groups.cut, groups.common);
+        let mut reason = None;
+        let mut ended = cut;
+        if kind == Kind::Polyline && !cut {
+            match entities::vertices(&mut self.pairs, &mut self.scratch, &mut remarks) {
+                None => ended = true,
+                // A fault in the header stands before one in the vertices.
+                Some(read) if drawn.is_ok() => match read {
+                    Ok(full) => drawn = Ok(full),
+                    Err(Refusal::Fault(fault)) => drawn = Err(fault),
+                    Err(Refusal::Reason(other)) => reason = Some(other),
+                },
+                Some(_) => {}
+            }
+        }
+        if ended {
+            self.cut_entity = Some((kind.name().to_owned(), common.line));
+            return None;
+        }
+        let name = self.kind_names[kind as usize];
+        let spot = self.spot(&common);
+        if in_model && common.paper {
+            reason = Some(Reason::PaperSpace);
+        }
+        if let Some(reason) = reason {
+            return Some(Item::Passed(spot.passed(name, reason)));
+        }
+        let fault = common.fault.take();
+        match (drawn, fault) {
+            (Ok(drawn), None) => {
+                self.wide += u64::from(remarks.wide);
+                self.fitted += u64::from(remarks.fitted);
+                let (invisible, normal) = (common.invisible, common.normal);
+                Some(Item::Entity(Sketch { kind, spot, invisible, normal, drawn }))
+            }
+            (Err(fault), _) | (Ok(_), Some(fault)) => Some(self.faulty(kind.name(), name, spot, &fault)),
+        }
+    }
+
+    /// An entity of a kind that draws no outline of its own: a block reference, or one that is passed over.
+    fn other(&mut self, in_model: bool) -> Option<Item> {
+        let name = upper(self.pairs.value());
+        let is_insert = name == "INSERT";
+        let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
+        let insert = if is_insert { Some(entities::insert(&mut groups)) } else { None };
+        groups.finish();
+        let (cut, mut common) = (groups.cut, groups.common);
+        if cut {
+            self.cut_entity = Some((name, common.line));
+            return None;
+        }
+        // The ends of vertices, attributes and blocks are no entities.
+        if matches!(name.as_str(), "SEQEND" | "ENDBLK") {
+            return None;
+        }
+        let spot = self.spot(&common);
+        let kind = self.tally.kind(&name);
+        if in_model && common.paper {
+            return Some(Item::Passed(spot.passed(kind, Reason::PaperSpace)));
+        }
+        match insert {
+            None => Some(Item::Passed(spot.passed(kind, reason_for_kind(&name)))),
+            Some(insert) => match (insert, common.fault.take()) {
+                (Ok(mut insert), None) => {
+                    insert.normal = common.normal;
+                    Some(Item::Reference(Reference::new(spot, common.invisible, insert)))
+                }
+                (Err(fault), _) | (Ok(_), Some(fault)) => Some(self.faulty("INSERT", kind, spot, &fault)),
+            },
+        }
+    }
+
+    fn spot(&mut self, common: &Common) -> Spot {
+        let layer = common.layer.unwrap_or_else(|| self.layers.named(b"0"));
+        Spot { line: common.line, layer, handle: common.handle }
+    }
+
+    #[cold]
+    fn faulty(&mut self, name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
+        let mut message = format!("{name} left out: {}", fault.message);
+        if let Some(line) = fault.line {
+            message.push_str(&format!(" in line {line}"));
+        }
+        self.findings.bad_entity(&self.layers, spot, message);
+        Item::Passed(spot.passed(kind, Reason::BadValue))
+    }
+
+    fn finish(mut self) -> Result<Drawing, ReadError> {
+        self.check_ending()?;
+        self.expand_references();
+        if self.wide > 0 {
+            self.findings
+                .push(Finding::note(format!("{} polylines are drawn with a width", self.wide)).hint(
+                    "their centre lines are taken; draw the outline itself if the width belongs to it",
+                ));
+        }
+        if self.fitted > 0 {
+            self.findings.push(
+                Finding::note(format!(
+                    "{} splines have fit points only: a cubic with continuous curvature is laid through them",
+                    self.fitted
+                ))
+                .hint("export them with control points to have the curve as it was drawn"),
+            );
+        }
+        if !self.has_entities {
+            self.findings.push(
+                Finding::warning("the drawing has no ENTITIES section, so there is nothing in it")
+                    .hint("check that the export was complete"),
+            );
+        }
+        Ok(Drawing {
+            version: self.header.version,
+            units: self.header.units,
+            code_page: self.header.code_page,
+            passed_over: self.tally.sorted(&self.layers),
+            layers: self.layers.list,
+            entities: self.entities,
+            findings: self.findings.finished(),
+        })
+    }
+
+    /// Tells apart a file that is no drawing, one that could not be read on, and one that ends too early.
+    fn check_ending(&mut self) -> Result<(), ReadError> {
+        let line = self.pairs.lines();
+        let ending = self.pairs.ending();
+        if let Some(Ending::Failed(error)) = ending {
+            return Err(ReadError::reading(error, line));
+        }
+        if self.sections == 0 {
+            return Err(no_drawing(ending, line, self.complete));
+        }
+        if self.complete {
+            return Ok(());
+        }
+        let place = match (&self.cut_entity, self.within.as_str()) {
+            (Some((name, first)), _) => {
+                format!("inside the {name} that begins in line {first}, which is left out")
+            }
+            (None, "") => "after a section, without the mark that ends a drawing (EOF)".to_owned(),
+            (None, within) => format!("inside {within}"),
+        };
+        let message = match ending {
+            Some(Ending::Damage(what)) => {
+                format!("line {line} has {what}: nothing is read from there on, {place}")
+            }
+            _ => format!("the file ends at line {line}, {place}"),
+        };
+        self.findings.push(
+            Finding::warning(message)
+                .on_line(line)
+                .hint("part of the drawing may be missing: copy or export the file again"),
+        );
+        Ok(())
+    }
+
+    /// Puts what block references show where the references stand.
+    fn expand_references(&mut self) {
+        if self.references.is_empty() {
+            return;
+        }
+        let layer_zero = self.layers.zero();
+        self.blocks.resolve(&self.layers);
+        let own = std::mem::take(&mut self.entities);
+        let mut entities = Vec::with_capacity(own.len());
+        let mut own = own.into_iter();
+        let mut taken = 0;
+        let mut sink = Sink {
+            layers: &self.layers,
+            entities: &mut entities,
+            tally: &mut self.tally,
+            findings: &mut self.findings,
+            layer_zero,
+            insert_kind: self.insert_kind,
+            kind_names: &self.kind_names,
+            left: MOST_PIECES,
+        };
+        for (before, reference) in std::mem::take(&mut self.references) {
+            sink.entities.extend(own.by_ref().take(before - taken));
+            taken = before;
+            self.blocks.expand(reference, &mut sink);
+        }
+        entities.extend(own);
+        self.entities = entities;
+    }
+}
+
+fn no_drawing(ending: Option<Ending>, line: u64, complete: bool) -> ReadError {
+    const HINT: &str =
+        "check that it is a DXF, and not another file with its ending; export it again as DXF text";
+    match ending {
+        Some(Ending::Damage(what)) => {
+            ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF text: {what}"), HINT).on_line(line)
+        }
+        _ if line == 0 => ReadError::new(
+            ReadErrorKind::Empty,
+            "the file is empty",
+            "check that the export or the download went through",
+        ),
+        _ if complete => {
+            ReadError::new(ReadErrorKind::NotDxf, "a DXF without any section", HINT).on_line(line)
+        }
+        _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT).on_line(line),
+    }
+}
+
+/// A name as the file writes it, in capitals and without blanks around.
+fn upper(value: &[u8]) -> String {
+    /// No name that means something is longer.
+    const LONGEST: usize = 255;
+    let value = value.trim_ascii();
+    String::from_utf8_lossy(&value[..value.len().min(LONGEST)]).to_uppercase()
+}

@@ -1,0 +1,260 @@
+//! What an entity draws, kept small: curves are made on demand.
+
+use std::f64::consts::TAU;
+
+use crate::geometry::{Affine, Arc, Bounds, Curve, EllipseArc, Point};
+
+/// What an entity draws, in world coordinates of the drawing plane and in drawing units.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Shape {
+    /// A straight line.
+    Line {
+        /// Where it begins.
+        start: Point,
+        /// Where it ends.
+        end: Point,
+    },
+    /// A full circle.
+    Circle {
+        /// Its centre.
+        center: Point,
+        /// Its radius, above 0.
+        radius: f64,
+    },
+    /// An arc of a circle.
+    Arc {
+        /// Centre of the circle.
+        center: Point,
+        /// Radius, above 0.
+        radius: f64,
+        /// Direction from the centre to the start, radians anticlockwise from +x.
+        start_angle: f64,
+        /// Turning in radians, anticlockwise positive, within ±2π.
+        sweep: f64,
+    },
+    /// An ellipse or an arc of one.
+    Ellipse(Box<EllipseArc>),
+    /// Straight lines and arcs from vertex to vertex.
+    Polyline(Polyline),
+    /// Any other chain of curves, each of which begins where the one before it ends.
+    Chain(Box<Chain>),
+}
+
+/// A polyline of straight lines and circular arcs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Polyline {
+    /// The vertices, in travel order.
+    pub vertices: Box<[Point]>,
+    /// The bulge of the edge that follows each vertex: the tangent of a quarter of its included angle,
+    /// anticlockwise positive. `None` where all edges are straight.
+    pub bulges: Option<Box<[f64]>>,
+    /// An edge leads from the last vertex to the first.
+    pub closed: bool,
+}
+
+/// A chain of curves of any kind.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chain {
+    /// The curves, in travel order; none is without length.
+    pub curves: Box<[Curve]>,
+    /// It ends where it begins.
+    pub closed: bool,
+    /// It was drawn as a polyline.
+    pub polyline: bool,
+}
+
+impl Polyline {
+    /// Start, end and bulge of each edge, the closing one included.
+    fn edges(&self) -> impl Iterator<Item = (Point, Point, f64)> {
+        let count = match self.vertices.len() {
+            0 => 0,
+            n => n - usize::from(!self.closed),
+        };
+        let next = self.vertices.iter().skip(1).chain(self.vertices.first());
+        let bulge = |i: usize| self.bulges.as_ref().and_then(|bulges| bulges.get(i)).copied().unwrap_or(0.0);
+        self.vertices.iter().zip(next).enumerate().take(count).map(move |(i, (a, b))| (*a, *b, bulge(i)))
+    }
+
+    /// The edges that have length.
+    fn curves(&self) -> impl Iterator<Item = Curve> {
+        self.edges().filter(|(a, b, _)| a != b).map(|(a, b, bulge)| Curve::from_bulge(a, b, bulge))
+    }
+
+    fn transformed(self, map: &Affine) -> Shape {
+        if self.bulges.is_some() && map.similarity().is_none() {
+            let curves = self.curves().map(|curve| curve.transformed(map)).collect();
+            return Shape::Chain(Box::new(Chain { curves, closed: self.closed, polyline: true }));
+        }
+        let mut moved = self;
+        moved.vertices.iter_mut().for_each(|vertex| *vertex = map.point(*vertex));
+        if map.determinant() < 0.0 {
+            moved.bulges.iter_mut().flat_map(|bulges| bulges.iter_mut()).for_each(|bulge| *bulge = -*bulge);
+        }
+        Shape::Polyline(moved)
+    }
+}
+
+impl Shape {
+    /// The curves in travel order, the closing edge of a closed polyline included. Pieces without length are
+    /// left out, so there may be none.
+    pub fn curves(&self) -> Vec<Curve> {
+        match self {
+            Shape::Line { start, end } if start == end => Vec::new(),
+            Shape::Line { start, end } => vec![Curve::line(*start, *end)],
+            Shape::Circle { center, radius } => vec![Arc::circle(*center, *radius).into()],
+            Shape::Arc { center, radius, start_angle, sweep } => {
+                vec![Arc::new(*center, *radius, *start_angle, *sweep).into()]
+            }
+            Shape::Ellipse(arc) => vec![Curve::Ellipse(**arc)],
+            Shape::Polyline(polyline) => polyline.curves().collect(),
+            Shape::Chain(chain) => chain.curves.to_vec(),
+        }
+    }
+
+    /// It is closed in itself: a circle or a full ellipse, a polyline drawn as closed, an arc of a full turn, a
+    /// spline that ends where it begins.
+    pub fn is_closed(&self) -> bool {
+        match self {
+            Shape::Line { .. } => false,
+            Shape::Circle { .. } => true,
+            Shape::Arc { sweep, .. } => sweep.abs() >= TAU,
+            Shape::Ellipse(arc) => arc.sweep.abs() >= TAU,
+            Shape::Polyline(polyline) => polyline.closed,
+            Shape::Chain(chain) => chain.closed,
+        }
+    }
+
+    /// It was drawn as a polyline: several edges in one entity.
+    pub fn is_polyline(&self) -> bool {
+        match self {
+            Shape::Polyline(_) => true,
+            Shape::Chain(chain) => chain.polyline,
+            _ => false,
+        }
+    }
+
+    /// The smallest box around it, exact for curves.
+    pub fn bounds(&self) -> Bounds {
+        match self {
+            Shape::Line { start, end } => Bounds::around([*start, *end]),
+            Shape::Circle { center, radius } => {
+                let reach = Point::new(*radius, *radius);
+                Bounds { min: *center - reach, max: *center + reach }
+            }
+            Shape::Polyline(polyline) if polyline.bulges.is_none() => {
+                Bounds::around(polyline.vertices.iter().copied())
+            }
+            _ => self.curves().iter().fold(Bounds::EMPTY, |bounds, curve| bounds.union(curve.bounds())),
+        }
+    }
+
+    /// Its image under an affine map. A map that squeezes circles turns arcs into ellipse arcs.
+    pub(super) fn transformed(self, map: &Affine) -> Shape {
+        if *map == Affine::IDENTITY {
+            return self;
+        }
+        match self {
+            Shape::Line { start, end } => Shape::Line { start: map.point(start), end: map.point(end) },
+            Shape::Circle { center, radius } => match map.similarity() {
+                Some(scale) => Shape::Circle { center: map.point(center), radius: radius * scale },
+                None => Shape::squeezed(center, radius, 0.0, TAU, map),
+            },
+            Shape::Arc { center, radius, start_angle, sweep } => match map.similarity() {
+                Some(scale) => {
+                    let turned = map.vector(Point::new(1.0, 0.0)).angle();
+                    let mirror = map.determinant().signum();
+                    Shape::Arc {
+                        center: map.point(center),
+                        radius: radius * scale,
+                        start_angle: turned + mirror * start_angle,
+                        sweep: mirror * sweep,
+                    }
+                }
+                None => Shape::squeezed(center, radius, start_angle, sweep, map),
+            },
+            Shape::Ellipse(arc) => {
+                let (center, u, v) = (map.point(arc.center), map.vector(arc.u), map.vector(arc.v));
+                Shape::Ellipse(Box::new(EllipseArc::new(center, u, v, arc.start_parameter, arc.sweep)))
+            }
+            Shape::Polyline(polyline) => polyline.transformed(map),
+            Shape::Chain(mut chain) => {
+                chain.curves.iter_mut().for_each(|curve| *curve = curve.transformed(map));
+                Shape::Chain(chain)
+            }
+        }
+    }
+
+    fn squeezed(center: Point, radius: f64, start_angle: f64, sweep: f64, map: &Affine) -> Shape {
+        let (u, v) = (map.vector(Point::new(radius, 0.0)), map.vector(Point::new(0.0, radius)));
+        Shape::Ellipse(Box::new(EllipseArc::new(map.point(center), u, v, start_angle, sweep)))
+    }
+
+    /// Every number in it is finite.
+    pub(super) fn is_finite(&self) -> bool {
+        let ellipse =
+            |arc: &EllipseArc| [arc.start, arc.end, arc.center, arc.u, arc.v].iter().all(|p| p.is_finite());
+        match self {
+            Shape::Line { start, end } => start.is_finite() && end.is_finite(),
+            Shape::Circle { center, radius } | Shape::Arc { center, radius, .. } => {
+                center.is_finite() && radius.is_finite()
+            }
+            Shape::Ellipse(arc) => ellipse(arc),
+            Shape::Polyline(polyline) => polyline.vertices.iter().all(|p| p.is_finite()),
+            Shape::Chain(chain) => chain.curves.iter().all(|curve| match curve {
+                Curve::Line(c) => c.start.is_finite() && c.end.is_finite(),
+                Curve::Arc(c) => c.center.is_finite() && c.radius.is_finite(),
+                Curve::Ellipse(c) => ellipse(c),
+                Curve::Span(c) => c.points().iter().all(|p| p.is_finite()),
+            }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::PI;
+
+    fn d_shape() -> Polyline {
+        let vertices = [(1.0, 2.0), (4.0, 2.0), (4.0, 2.0), (4.0, 8.0)].map(|(x, y)| Point::new(x, y));
+        Polyline { vertices: vertices.into(), bulges: Some([0.0, 0.5, 1.0, 0.0].into()), closed: true }
+    }
+
+    #[test]
+    fn edges_without_length_are_left_out_and_the_closing_edge_is_not() {
+        let curves = Shape::Polyline(d_shape()).curves();
+        assert_eq!(curves.len(), 3);
+        assert!(matches!(&curves[1], Curve::Arc(arc) if arc.radius == 3.0));
+        assert_eq!(curves[2].end(), Point::new(1.0, 2.0));
+        let open = Polyline { closed: false, ..d_shape() };
+        assert_eq!(Shape::Polyline(open).curves().len(), 2);
+    }
+
+    #[test]
+    fn a_mirrored_polyline_bulges_the_other_way() {
+        let map = Affine::scaling(-2.0, 2.0);
+        let direct: Vec<Curve> = d_shape().curves().map(|c| c.transformed(&map)).collect();
+        for (a, b) in Shape::Polyline(d_shape()).transformed(&map).curves().iter().zip(&direct) {
+            assert!(a.at(0.3).distance(b.at(0.3)) < 1e-14);
+        }
+    }
+
+    #[test]
+    fn unequal_scaling_makes_ellipse_arcs() {
+        let map = Affine::scaling(2.0, 0.5).then(&Affine::rotation(0.3));
+        let squeezed = Shape::Polyline(d_shape()).transformed(&map);
+        assert!(squeezed.is_closed() && squeezed.is_polyline());
+        assert!(matches!(squeezed.curves()[1], Curve::Ellipse(_)));
+        let circle = Shape::Circle { center: Point::new(1.0, 1.0), radius: 2.0 }.transformed(&map);
+        assert!(circle.is_closed() && matches!(circle, Shape::Ellipse(_)));
+        let arc = Shape::Arc { center: Point::ORIGIN, radius: 2.0, start_angle: 0.0, sweep: PI };
+        assert!(!arc.is_closed());
+    }
+
+    #[test]
+    fn a_shape_is_small() {
+        // Drawings hold hundreds of thousands; the memory limit counts on this.
+        assert!(size_of::<Shape>() <= 48, "{}", size_of::<Shape>());
+    }
+}

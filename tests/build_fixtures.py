@@ -1,0 +1,50 @@
+#!/usr/bin/env python3
+"""Writes fixtures/*.dxf and fixtures/README.md. Python standard library only; the same bytes every time.
+
+    python3 tests/build_fixtures.py            writes them
+    python3 tests/build_fixtures.py --check    writes nothing; exit 1 where a file differs
+"""
+
+import pathlib
+import sys
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent))
+from fixture_drawings import FIXTURES  # noqa: E402
+
+FOLDER = pathlib.Path(__file__).parent.parent / "fixtures"
+VERSIONS = {"AC1009": "R12", "AC1015": "R2000", "AC1027": "R2013", "": "none"}
+HEAD = """# Fixtures
+
+Drawings of an invented workshop that makes a gantry crane: made for this project, one matter each. Written by
+`python3 tests/build_fixtures.py`, which also writes this page; the shapes are in `tests/fixture_drawings/`.
+
+| file | what it shows | units | DXF |
+|---|---|---|---|
+"""
+
+
+def main():
+    check = "--check" in sys.argv[1:]
+    files = {"README.md": None, ".gitattributes": b"# Line ends are part of what these files show.\n*.dxf -text\n"}
+    page = HEAD
+    for name, (shows, units, version, build) in FIXTURES.items():
+        files[name] = build().bytes()
+        page += f"| `{name}` | {shows} | {units} | {VERSIONS[version]} |\n"
+    files["README.md"] = page.encode()
+    stale = [p.name for p in FOLDER.iterdir() if p.name not in files] if FOLDER.exists() else []
+    different = [name for name, data in files.items() if not (FOLDER / name).exists() or (FOLDER / name).read_bytes() != data]
+    if check:
+        for name in stale + different:
+            print(f"fixtures/{name} differs from what tests/build_fixtures.py writes", file=sys.stderr)
+        return 1 if stale or different else 0
+    FOLDER.mkdir(exist_ok=True)
+    for name in stale:
+        print(f"fixtures/{name} is written by no fixture; delete it", file=sys.stderr)
+    for name in different:
+        (FOLDER / name).write_bytes(files[name])
+    print(f"{len(files) - 2} drawings, {len(different)} files written")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

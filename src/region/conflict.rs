@@ -46,9 +46,16 @@ pub(super) fn conflicts(rings: &[&Ring], tolerance: f64) -> Vec<Conflict> {
             return;
         }
         let sliver = NEIGHBOUR_SLIVER * a.bounds().size();
+        // Around a gap that was closed, and around specks of rounding, a ring may cross itself within that gap.
+        let speck = 4.0 * (tolerance + a.gap());
         contacts(first, second, tolerance)
             .iter()
             .filter(|contact| !joints.iter().any(|j| belongs_to_joint(contact, *j, first, second, sliver)))
+            .filter(|contact| {
+                let (from, to) = (index_a as usize, index_b as usize);
+                way_along(a, (from, contact.a), (to, contact.b), speck) > speck
+                    && way_along(a, (to, contact.b), (from, contact.a), speck) > speck
+            })
             .for_each(&mut push);
     });
     found.sort_by(|p, q| p.point.x.total_cmp(&q.point.x).then(p.point.y.total_cmp(&q.point.y)));
@@ -70,6 +77,19 @@ fn meet_at_joint_only(a: &Curve, b: &Curve) -> bool {
         }
         _ => false,
     }
+}
+
+/// The way along the ring from a place on one of its curves on to a place on another, as far as `enough`.
+fn way_along(ring: &Ring, (from, t0): (usize, f64), (to, t1): (usize, f64), enough: f64) -> f64 {
+    let curves = ring.curves();
+    let straight = |curve: &Curve, low: f64, high: f64| curve.at(low).distance(curve.at(high));
+    let mut way = straight(&curves[from], t0, 1.0);
+    let mut index = (from + 1) % curves.len();
+    while index != to && way <= enough {
+        way += straight(&curves[index], 0.0, 1.0);
+        index = (index + 1) % curves.len();
+    }
+    way + straight(&curves[to], 0.0, t1)
 }
 
 fn belongs_to_joint(contact: &Contact, joint: (f64, f64), a: &Curve, b: &Curve, sliver: f64) -> bool {

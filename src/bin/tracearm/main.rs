@@ -1,2 +1,40 @@
-//! The command line.
-fn main() {}
+//! The command line: the only part of the project that prints, exits or reads its environment.
+
+mod args;
+mod inspect;
+mod output;
+mod schedule;
+mod sources;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+fn main() -> ExitCode {
+    let outcome = match args::Arguments::parse().command {
+        args::Command::Schedule(arguments) => schedule::run(&arguments),
+        args::Command::Inspect(arguments) => inspect::run(&arguments),
+    };
+    outcome.into()
+}
+
+/// How a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Outcome {
+    /// Everything was done.
+    Done,
+    /// Results were written, but something failed; it is named on stderr.
+    Partly,
+    /// Nothing was done.
+    Nothing,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> ExitCode {
+        match outcome {
+            Outcome::Done => ExitCode::SUCCESS,
+            Outcome::Partly => ExitCode::from(1),
+            Outcome::Nothing => ExitCode::from(2),
+        }
+    }
+}

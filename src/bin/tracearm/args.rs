@@ -1,0 +1,201 @@
+//! What can be asked on the command line. The one file that names clap's derive.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use tracearm::drawing::LengthUnit;
+use tracearm::measure::Per;
+use tracearm::schedule::Digits;
+
+/// The caution that goes with every figure.
+const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
+                       decided by the codes that apply where it is built and by a licensed engineer.";
+
+const EXIT_CODES: &str = "Exit codes:\n  0  everything was measured\n  1  results were written, but something failed \
+                          (named on stderr)\n  2  nothing was done: wrong usage, or nothing that could be read or \
+                          measured";
+
+/// Section properties of outlines drawn in CAD: area, centroid, second moments, principal axes, elastic and plastic
+/// moduli, from DXF drawings.
+#[derive(Parser)]
+#[command(version, after_help = format!("{EXIT_CODES}\n\n{CAUTION}"), max_term_width = 100)]
+pub struct Arguments {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Subcommand)]
+pub enum Command {
+    /// Measure drawings and write a CSV schedule, one row for each section
+    Schedule(ScheduleArguments),
+    /// Show what a drawing holds: units, layers, closed outlines, open ends, what is passed over
+    Inspect(InspectArguments),
+}
+
+#[derive(Args)]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+pub struct ScheduleArguments {
+    /// DXF drawings; folders are searched for .dxf files, with all folders in them
+    #[arg(required = true, value_name = "DRAWING")]
+    pub drawings: Vec<PathBuf>,
+
+    /// Write the schedule to this file instead of standard output
+    ///
+    /// The file is replaced only when the schedule is complete.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Unit of all figures: mm, cm, m, in or ft
+    #[arg(long, value_name = "UNIT", default_value = "mm")]
+    pub units: LengthUnit,
+
+    /// What one row stands for
+    #[arg(long, value_enum, default_value = "layer")]
+    pub per: PerArgument,
+
+    /// Density in kg/m³, for the mass per length (steel: 7850)
+    #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
+    pub density: Option<f64>,
+
+    /// Significant digits of all figures, 1 to 17, or `full` for every digit
+    #[arg(long, value_name = "N", default_value = "6")]
+    pub digits: Digits,
+
+    #[command(flatten)]
+    pub reading: ReadingArguments,
+}
+
+#[derive(Args)]
+#[command(after_help = CAUTION)]
+pub struct InspectArguments {
+    /// A DXF drawing
+    #[arg(value_name = "DRAWING")]
+    pub drawing: PathBuf,
+
+    /// Unit of all lengths: mm, cm, m, in or ft [default: the drawing's own]
+    #[arg(long, value_name = "UNIT")]
+    pub units: Option<LengthUnit>,
+
+    #[command(flatten)]
+    pub reading: ReadingArguments,
+}
+
+#[derive(Args)]
+pub struct ReadingArguments {
+    /// Unit of the drawings' coordinates, whatever their headers say
+    ///
+    /// Without it the header's $INSUNITS counts; a drawing without that is taken to be in millimetres, with a finding.
+    #[arg(long, value_name = "UNIT")]
+    pub drawing_units: Option<LengthUnit>,
+
+    /// Take only layers whose name matches, such as 'PLATE*'; may be repeated
+    ///
+    /// * stands for any characters, ? for one, [ab] for one of several. Upper and lower case are the same.
+    #[arg(long, value_name = "GLOB")]
+    pub layers: Vec<String>,
+
+    /// Leave out layers whose name matches; may be repeated
+    #[arg(long, value_name = "GLOB")]
+    pub skip: Vec<String>,
+
+    /// Measure layers that are off or frozen too, and entities marked invisible
+    #[arg(long)]
+    pub hidden: bool,
+
+    /// Join ends that are this near to each other: a number with mm, cm, m, in or ft; without one, in the unit of
+    /// --units
+    ///
+    /// A gap is closed by a straight line; no drawn line is moved. Without this option: 0.01mm.
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    pub join: Option<Length>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum PerArgument {
+    /// All that is drawn on a layer
+    Layer,
+    /// Each connected solid on a layer: layer#1, layer#2 ... from left to right
+    Part,
+    /// All that is drawn on the chosen layers together
+    Drawing,
+}
+
+impl From<PerArgument> for Per {
+    fn from(argument: PerArgument) -> Per {
+        match argument {
+            PerArgument::Layer => Per::Layer,
+            PerArgument::Part => Per::Part,
+            PerArgument::Drawing => Per::Drawing,
+        }
+    }
+}
+
+/// A length as written on the command line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Length {
+    value: f64,
+    unit: Option<LengthUnit>,
+}
+
+impl Length {
+    /// In millimetres; a bare number is in `bare`.
+    pub fn millimetres(self, bare: LengthUnit) -> f64 {
+        self.value * self.unit.unwrap_or(bare).millimetres()
+    }
+}
+
+fn length(text: &str) -> Result<Length, String> {
+    let text = text.trim();
+    let split = text.find(|c: char| c.is_alphabetic() && c != 'e' && c != 'E').unwrap_or(text.len());
+    let (number, unit) = text.split_at(split);
+    let value: f64 = number
+        .trim()
+        .parse()
+        .map_err(|_| "use a number with a unit, such as 0.05mm or 0.002in".to_owned())?;
+    if !value.is_finite() || value < 0.0 {
+        return Err("use a length of 0 or more".to_owned());
+    }
+    let unit = match unit.trim() {
+        "" => None,
+        word => Some(word.parse::<LengthUnit>().map_err(|error| error.to_string())?),
+    };
+    Ok(Length { value, unit })
+}
+
+fn density(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(value) if value.is_finite() && value > 0.0 => Ok(value),
+        _ => Err("use a number above 0, in kg/m³".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_definition_is_sound() {
+        use clap::CommandFactory;
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn every_argument_has_help() {
+        use clap::CommandFactory;
+        for command in Arguments::command().get_subcommands() {
+            for argument in command.get_arguments() {
+                assert!(argument.get_help().is_some(), "{} {}", command.get_name(), argument.get_id());
+            }
+        }
+    }
+
+    #[test]
+    fn lengths() {
+        let mm = |text: &str| length(text).map(|l| l.millimetres(LengthUnit::Inch));
+        assert_eq!(mm("0.05mm"), Ok(0.05));
+        assert_eq!(mm("1 in"), Ok(25.4));
+        assert_eq!(mm("2"), Ok(50.8));
+        assert_eq!(mm("1e-2 mm"), Ok(0.01));
+        assert!(mm("1 furlong").is_err() && mm("-1").is_err() && mm("nan").is_err() && mm("").is_err());
+    }
+}

@@ -1,0 +1,64 @@
+//! Where results and messages go.
+
+use std::fs::File;
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+/// Tells something on stderr; a closed stderr is nobody's loss.
+pub fn tell(message: &str) {
+    let _ = writeln!(io::stderr().lock(), "{message}");
+}
+
+/// Writes a result to standard output. A reader that has gone away is no error.
+pub fn to_stdout(bytes: &[u8]) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match out.write_all(bytes).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        other => other,
+    }
+}
+
+/// A file that takes its name only when it is complete, so that a run that fails leaves an older one as it was.
+pub struct PendingFile {
+    path: PathBuf,
+    pending: PathBuf,
+    writer: Option<BufWriter<File>>,
+}
+
+impl PendingFile {
+    /// Opens the pending file beside `path`.
+    pub fn create(path: &Path) -> io::Result<PendingFile> {
+        let mut name = path.file_name().unwrap_or_default().to_owned();
+        name.push(format!(".{}.part", std::process::id()));
+        let pending = path.with_file_name(name);
+        let writer = BufWriter::new(File::create(&pending)?);
+        Ok(PendingFile { path: path.to_owned(), pending, writer: Some(writer) })
+    }
+
+    /// Gives the file its name.
+    pub fn keep(mut self) -> io::Result<()> {
+        if let Some(writer) = self.writer.take() {
+            writer.into_inner().map_err(io::IntoInnerError::into_error)?.sync_all()?;
+            std::fs::rename(&self.pending, &self.path)?;
+        }
+        Ok(())
+    }
+}
+
+impl Write for PendingFile {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.writer.as_mut().map_or(Ok(0), |writer| writer.write(bytes))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.writer.as_mut().map_or(Ok(()), Write::flush)
+    }
+}
+
+impl Drop for PendingFile {
+    fn drop(&mut self) {
+        // Whatever was not kept, or could not be, leaves nothing behind.
+        self.writer = None;
+        let _ = std::fs::remove_file(&self.pending);
+    }
+}

@@ -1,0 +1,165 @@
+//! `tracearm schedule`: many drawings, one schedule.
+
+use std::io;
+
+use tracearm::drawing::Drawing;
+use tracearm::finding::Finding;
+use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Status};
+use tracearm::schedule::{Style, write_csv};
+
+use super::Outcome;
+use super::args::{ReadingArguments, ScheduleArguments};
+use super::output::{PendingFile, tell, to_stdout};
+use super::sources;
+
+/// Runs the command.
+pub fn run(arguments: &ScheduleArguments) -> Outcome {
+    let layers = match layer_choice(&arguments.reading) {
+        Ok(layers) => layers,
+        Err(message) => {
+            tell(&format!("tracearm: {message}"));
+            return Outcome::Nothing;
+        }
+    };
+    let options = Options {
+        per: arguments.per.into(),
+        layers,
+        drawing_unit: arguments.reading.drawing_units,
+        join_mm: arguments.reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(arguments.units)),
+        density: arguments.density,
+    };
+    let mut run =
+        Run { options: &options, rows: Vec::new(), layer_names: Vec::new(), read: 0, failed: false };
+    for source in sources::drawings(&arguments.drawings) {
+        run.take(source);
+    }
+    run.tell_unmatched();
+    if run.rows.iter().all(|row| row.section.is_empty()) {
+        tell("tracearm: nothing was measured, so no schedule was written");
+        return Outcome::Nothing;
+    }
+    let style = Style { unit: arguments.units, digits: arguments.digits };
+    if let Err(error) = write(&run.rows, style, arguments) {
+        let place =
+            arguments.output.as_ref().map_or("standard output".to_owned(), |p| p.display().to_string());
+        tell(&format!("tracearm: cannot write the schedule to {place}: {error}"));
+        return Outcome::Nothing;
+    }
+    if run.failed { Outcome::Partly } else { Outcome::Done }
+}
+
+/// The layers that the options choose.
+pub fn layer_choice(arguments: &ReadingArguments) -> Result<LayerChoice, String> {
+    LayerChoice::new(&arguments.layers, &arguments.skip, arguments.hidden).map_err(|error| error.to_string())
+}
+
+fn write(rows: &[Measurement], style: Style, arguments: &ScheduleArguments) -> io::Result<()> {
+    match &arguments.output {
+        None => {
+            let mut text = Vec::new();
+            write_csv(rows, style, &mut text)?;
+            to_stdout(&text)
+        }
+        Some(path) => {
+            let mut file = PendingFile::create(path)?;
+            write_csv(rows, style, &mut file)?;
+            file.keep()
+        }
+    }
+}
+
+struct Run<'a> {
+    options: &'a Options,
+    rows: Vec<Measurement>,
+    layer_names: Vec<String>,
+    read: usize,
+    failed: bool,
+}
+
+impl Run<'_> {
+    fn take(&mut self, source: sources::Source) {
+        let path = match source {
+            Ok(path) => path,
+            Err(message) => {
+                tell(&format!("tracearm: {message}"));
+                self.failed = true;
+                return;
+            }
+        };
+        let name = path.display().to_string();
+        let drawing = match Drawing::open(&path) {
+            Ok(drawing) => drawing,
+            Err(error) => {
+                tell(&format!("{name}: {error}: {}", error.hint()));
+                self.failed = true;
+                let finding = Finding::failure(error.to_string()).hint(error.hint());
+                self.rows.push(Measurement::failed(&name, finding));
+                return;
+            }
+        };
+        self.read += 1;
+        self.layer_names.extend(drawing.layers.iter().map(|l| l.name.clone()));
+        let measured = measure::drawing(&name, &drawing, self.options);
+        self.tell_layers(&name, &drawing, &measured);
+        for row in &measured.measurements {
+            if row.status() == Status::Failed {
+                self.failed = true;
+                let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
+                tell(&format!("{name}: layer {}: not measured: {}", row.layer, why.join(" | ")));
+            }
+        }
+        self.rows.extend(measured.measurements);
+    }
+
+    /// Names what gave no row.
+    fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &Measured) {
+        let bare: Vec<String> = measured
+            .without_outline
+            .iter()
+            .map(|(layer, open)| match open {
+                0 => layer.clone(),
+                1 => format!("{layer} (1 open chain)"),
+                open => format!("{layer} ({open} open chains)"),
+            })
+            .collect();
+        if !bare.is_empty() {
+            tell(&format!("{name}: no closed outline on layer {}", bare.join(", ")));
+        }
+        if !measured.hidden.is_empty() {
+            tell(&format!(
+                "{name}: left out because off or frozen: layer {} (--hidden measures them too)",
+                measured.hidden.join(", ")
+            ));
+        }
+        if measured.measurements.is_empty() {
+            self.failed = true;
+            let why = if drawing.entities.is_empty() {
+                "the drawing holds nothing that draws an outline"
+            } else {
+                "no section found; tracearm inspect shows what the drawing holds and where its ends are open"
+            };
+            tell(&format!("{name}: {why}"));
+        }
+    }
+
+    /// Names the patterns that match no layer of any drawing.
+    fn tell_unmatched(&mut self) {
+        if self.read == 0 {
+            return;
+        }
+        let unmatched = self.options.layers.unmatched(self.layer_names.iter().map(String::as_str));
+        if unmatched.is_empty() {
+            return;
+        }
+        /// More names than this don't help to see a slip of spelling.
+        const SHOWN: usize = 12;
+        let mut names: Vec<&str> = self.layer_names.iter().map(String::as_str).collect();
+        names.sort_unstable();
+        names.dedup();
+        let more = if names.len() > SHOWN { ", …" } else { "" };
+        names.truncate(SHOWN);
+        for pattern in unmatched {
+            tell(&format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", ")));
+        }
+    }
+}

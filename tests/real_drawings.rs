@@ -1,0 +1,99 @@
+//! Drawings made by others, against values that another reader and another geometry library gave for them.
+//!
+//! They are not part of the project: TRACEARM_DRAWINGS names their folder, with its reference.csv. Without it the
+//! test says so and passes.
+
+use std::path::Path;
+
+use serde::Deserialize;
+use tracearm::drawing::{Drawing, LengthUnit};
+use tracearm::measure::{self, LayerChoice, Options, Status};
+
+#[derive(Deserialize)]
+struct Reference {
+    file: String,
+    layer: String,
+    confidence: String,
+    other_types: String,
+    area: Option<f64>,
+    centroid_x: Option<f64>,
+    centroid_y: Option<f64>,
+    second_moment_x: Option<f64>,
+    second_moment_y: Option<f64>,
+    product_moment_xy: Option<f64>,
+}
+
+/// The reference flattened its curves to 2e-6 of each curve's size.
+const REFERENCE_ACCURACY: f64 = 3e-5;
+
+#[test]
+fn layers_agree_with_the_reference() {
+    let Ok(folder) = std::env::var("TRACEARM_DRAWINGS") else {
+        println!("TRACEARM_DRAWINGS is not set: real drawings are not compared");
+        return;
+    };
+    let folder = Path::new(&folder);
+    let mut table = csv::Reader::from_path(folder.join("reference.csv")).unwrap();
+    let options = Options {
+        drawing_unit: Some(LengthUnit::Millimetre),
+        layers: LayerChoice::new(&[], &[], true).unwrap(),
+        ..Options::default()
+    };
+    let (mut compared, mut wrong) = (0, Vec::new());
+    let (mut ambiguous, mut measured_ambiguous) = (0, 0);
+    for row in table.deserialize::<Reference>() {
+        let row = row.unwrap();
+        let drawing = match Drawing::open(folder.join(&row.file)) {
+            Ok(drawing) => drawing,
+            Err(error) => {
+                if row.area.is_some() {
+                    wrong.push(format!("{} {}: {error}", row.file, row.layer));
+                }
+                continue;
+            }
+        };
+        let outcome = measure::drawing(&row.file, &drawing, &options);
+        let found = outcome.measurements.iter().find(|m| m.layer.to_lowercase() == row.layer.to_lowercase());
+        let told = || {
+            found.map_or_else(String::new, |m| {
+                m.findings.iter().map(ToString::to_string).collect::<Vec<_>>().join(" | ")
+            })
+        };
+        let trusted = row.confidence == "closed" || row.confidence == "chained";
+        if !trusted || !row.other_types.is_empty() {
+            ambiguous += 1;
+            if let Some(m) = found.filter(|m| m.status() != Status::Failed) {
+                measured_ambiguous += 1;
+                println!("not compared: {} {} ({} {}): {:?} {}", row.file, row.layer, row.confidence,
+                    row.other_types, m.properties.as_ref().map(|p| p.area), told());
+            }
+            continue;
+        }
+        compared += 1;
+        let Some(section) = found.and_then(|m| m.properties.as_ref()) else {
+            wrong.push(format!("{} {}: not measured: {}", row.file, row.layer, told()));
+            continue;
+        };
+        let value = |cell: Option<f64>| cell.unwrap();
+        let size = section.extent.size();
+        let polar = section.second_moments.x + section.second_moments.y;
+        for (name, found, expected, scale) in [
+            ("area", section.area, value(row.area), section.area),
+            ("centroid x", section.centroid.x, value(row.centroid_x), size),
+            ("centroid y", section.centroid.y, value(row.centroid_y), size),
+            ("second moment x", section.second_moments.x, value(row.second_moment_x), section.second_moments.x),
+            ("second moment y", section.second_moments.y, value(row.second_moment_y), section.second_moments.y),
+            ("product moment", section.second_moments.xy, value(row.product_moment_xy), polar),
+        ] {
+            if (found - expected).abs() > REFERENCE_ACCURACY * scale {
+                wrong.push(format!("{} {}: {name} {found} for {expected} {}", row.file, row.layer, told()));
+            }
+        }
+        if section.strip_check > 1e-8 {
+            wrong.push(format!("{} {}: strip check {}", row.file, row.layer, section.strip_check));
+        }
+    }
+    println!("{compared} layers compared, {ambiguous} without reference, {measured_ambiguous} of them measured");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(compared >= 37, "only {compared} layers compared");
+}

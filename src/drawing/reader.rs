@@ -345,19 +345,18 @@ impl<'s> Reader<'s> {
         self.check_ending()?;
         self.expand_references();
         if self.wide > 0 {
-            self.findings
-                .push(Finding::note(format!("{} polylines are drawn with a width", self.wide)).hint(
-                    "their centre lines are taken; draw the outline itself if the width belongs to it",
-                ));
+            let message =
+                format!("polylines drawn with a width: {}, taken along their centre lines", self.wide);
+            let hint = "draw the outline itself where the width belongs to it";
+            self.findings.push(Finding::note(message).hint(hint));
         }
         if self.fitted > 0 {
-            self.findings.push(
-                Finding::note(format!(
-                    "{} splines have fit points only: a cubic with continuous curvature is laid through them",
-                    self.fitted
-                ))
-                .hint("export them with control points to have the curve as it was drawn"),
+            let message = format!(
+                "splines with fit points only: {}, taken as cubics with continuous curvature through them",
+                self.fitted
             );
+            self.findings
+                .push(Finding::note(message).hint("export them with control points to have them as drawn"));
         }
         if !self.has_entities {
             self.findings.push(
@@ -398,7 +397,7 @@ impl<'s> Reader<'s> {
         };
         let message = match ending {
             Some(Ending::Damage(what)) => {
-                format!("line {line} has {what}: nothing is read from there on, {place}")
+                format!("{what} in line {line}: nothing is read from there on, {place}")
             }
             _ => format!("the file ends at line {line}, {place}"),
         };

@@ -134,22 +134,25 @@ fn compare(drawing: &Drawing, own: &Entity, expected: &Expected, tolerance: f64)
     None
 }
 
-/// Distance from a point to a curve: the nearest of many places, then halved steps around it. Both ends count.
+/// Distance from a point to a curve: the nearest of many places, then halved steps around them. Several are tried,
+/// since a closed curve has the place where it begins twice.
 fn distance(curve: &Curve, point: Point) -> f64 {
     const PLACES: u32 = 64;
     let at = |t: f64| curve.at(t.clamp(0.0, 1.0)).distance(point);
-    let places = (0..=PLACES).map(|i| f64::from(i) / f64::from(PLACES));
-    let mut best =
-        places.fold((f64::INFINITY, 0.0), |best, t| if at(t) < best.0 { (at(t), t) } else { best });
-    let mut step = 1.0 / f64::from(PLACES);
-    while step > 1e-17 {
-        let nearer = [best.1 - step, best.1 + step].into_iter().find(|t| at(*t) < best.0);
-        match nearer {
-            Some(t) => best = (at(t), t.clamp(0.0, 1.0)),
-            None => step *= 0.5,
+    let mut places: Vec<f64> = shares(PLACES).collect();
+    places.sort_by(|a, b| at(*a).total_cmp(&at(*b)));
+    let nearest = |start: &f64| {
+        let mut best = (at(*start), *start);
+        let mut step = 1.0 / f64::from(PLACES);
+        while step > 1e-17 {
+            match [best.1 - step, best.1 + step].into_iter().find(|t| at(*t) < best.0) {
+                Some(t) => best = (at(t), t.clamp(0.0, 1.0)),
+                None => step *= 0.5,
+            }
         }
-    }
-    best.0
+        best.0
+    };
+    places.iter().take(4).map(nearest).fold(f64::INFINITY, f64::min)
 }
 
 /// The entity, or what a block reference shows, in the order of the file.
@@ -309,11 +312,11 @@ fn on_spline(spline: &dxf::entities::Spline) -> Vec<Point> {
     }
     let (first, last) = (knots[degree], knots[points.len()]);
     let at = |share: f64| {
-        // The end of the last interval belongs to it.
-        let t = first + (last - first) * share.min(1.0 - 1e-15);
+        let t = if share < 1.0 { first + (last - first) * share } else { last };
         let (mut sum, mut weights) = (Point::ORIGIN, 0.0);
         for (i, point) in points.iter().enumerate() {
-            let weight = spline.weight_values.get(i).copied().unwrap_or(1.0) * basis(knots, i, degree, t);
+            let weight =
+                spline.weight_values.get(i).copied().unwrap_or(1.0) * basis(knots, last, i, degree, t);
             sum += flat(point) * weight;
             weights += weight;
         }
@@ -322,15 +325,17 @@ fn on_spline(spline: &dxf::entities::Spline) -> Vec<Point> {
     shares(16).map(at).collect()
 }
 
-fn basis(knots: &[f64], i: usize, degree: usize, t: f64) -> f64 {
+fn basis(knots: &[f64], last: f64, i: usize, degree: usize, t: f64) -> f64 {
     if degree == 0 {
-        return f64::from(u8::from(knots[i] <= t && t < knots[i + 1]));
+        let (low, high) = (knots[i], knots[i + 1]);
+        // The end of the domain belongs to its last interval.
+        return f64::from(u8::from(low <= t && t < high || t == last && low < high && high == last));
     }
     let part = |share: f64, width: f64, rest: f64| if width == 0.0 { 0.0 } else { share / width * rest };
-    part(t - knots[i], knots[i + degree] - knots[i], basis(knots, i, degree - 1, t))
+    part(t - knots[i], knots[i + degree] - knots[i], basis(knots, last, i, degree - 1, t))
         + part(
             knots[i + degree + 1] - t,
             knots[i + degree + 1] - knots[i + 1],
-            basis(knots, i + 1, degree - 1, t),
+            basis(knots, last, i + 1, degree - 1, t),
         )
 }

@@ -44,6 +44,8 @@ pub(super) struct Reader<'s> {
     wide: u64,
     fitted: u64,
     sections: u64,
+    /// Not even a pair has been found.
+    empty: bool,
     has_entities: bool,
     complete: bool,
     /// What is being read, for a file that ends within it.
@@ -72,6 +74,7 @@ impl<'s> Reader<'s> {
             wide: 0,
             fitted: 0,
             sections: 0,
+            empty: true,
             has_entities: false,
             complete: false,
             within: String::new(),
@@ -81,6 +84,7 @@ impl<'s> Reader<'s> {
 
     pub fn read(mut self) -> Result<Drawing, ReadError> {
         while self.pairs.advance() {
+            self.empty = false;
             if self.pairs.code() != 0 {
                 continue;
             }
@@ -383,7 +387,7 @@ impl<'s> Reader<'s> {
             return Err(ReadError::reading(error, line));
         }
         if self.sections == 0 {
-            return Err(no_drawing(ending, line, self.complete));
+            return Err(no_drawing(ending, line, self.empty));
         }
         if self.complete {
             return Ok(());
@@ -440,21 +444,18 @@ impl<'s> Reader<'s> {
     }
 }
 
-fn no_drawing(ending: Option<Ending>, line: u64, complete: bool) -> ReadError {
+fn no_drawing(ending: Option<Ending>, line: u64, empty: bool) -> ReadError {
     const HINT: &str =
         "check that it is a DXF, and not another file with its ending; export it again as DXF text";
     match ending {
         Some(Ending::Damage(what)) => {
             ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF text: {what}"), HINT).on_line(line)
         }
-        _ if line == 0 => ReadError::new(
+        _ if empty => ReadError::new(
             ReadErrorKind::Empty,
             "the file is empty",
             "check that the export or the download went through",
         ),
-        _ if complete => {
-            ReadError::new(ReadErrorKind::NotDxf, "a DXF without any section", HINT).on_line(line)
-        }
         _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT).on_line(line),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Drawing;
 use super::blocks::{Block, Blocks, Item, MOST_PIECES, Reference, Sink, Sketch};
-use super::entities::{self, Refusal, Remarks, Scratch};
+use super::entities::{self, Refusal, Remarked, Remarks, Scratch};
 use super::entity::{Entity, Kind};
 use super::error::{ReadError, ReadErrorKind};
 use super::findings::{Findings, Spot};
@@ -41,8 +41,7 @@ pub(super) struct Reader<'s> {
     insert_kind: KindName,
     findings: Findings,
     scratch: Scratch,
-    wide: u64,
-    fitted: u64,
+    remarked: Remarked,
     sections: u64,
     /// Not even a pair has been found.
     empty: bool,
@@ -71,8 +70,7 @@ impl<'s> Reader<'s> {
             insert_kind,
             findings: Findings::default(),
             scratch: Scratch::default(),
-            wide: 0,
-            fitted: 0,
+            remarked: Remarked::default(),
             sections: 0,
             empty: true,
             has_entities: false,
@@ -229,21 +227,28 @@ impl<'s> Reader<'s> {
             match self.item(true) {
                 Some(Item::Entity(sketch)) => {
                     let (layer, normal) = (sketch.spot.layer, sketch.normal);
-                    let Sketch { kind, spot, invisible, drawn, .. } = sketch;
+                    let Sketch { kind, spot, invisible, drawn, remarks, .. } = sketch;
                     let mut sink = Sink {
                         layers: &self.layers,
                         entities: &mut self.entities,
                         tally: &mut self.tally,
                         findings: &mut self.findings,
+                        remarked: &mut self.remarked,
                         layer_zero: None,
                         insert_kind: self.insert_kind,
                         kind_names: &self.kind_names,
                         left: 0,
                     };
-                    sink.place(kind, spot, normal, invisible, drawn, &Map3::IDENTITY, layer);
+                    if sink.place(kind, spot, normal, invisible, drawn, &Map3::IDENTITY, layer) {
+                        sink.remarked.add(remarks);
+                    }
                 }
                 Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
                 Some(Item::Passed(passed)) => self.tally.add(&passed),
+                Some(Item::Faulty(passed, message)) => {
+                    self.tally.add(&passed);
+                    self.findings.bad_entity(&self.layers, Spot::of(&passed), &message);
+                }
                 None => {}
             }
         }
@@ -288,12 +293,10 @@ impl<'s> Reader<'s> {
         let fault = common.fault.take();
         match (drawn, fault) {
             (Ok(drawn), None) => {
-                self.wide += u64::from(remarks.wide);
-                self.fitted += u64::from(remarks.fitted);
                 let (invisible, normal) = (common.invisible, common.normal);
-                Some(Item::Entity(Sketch { kind, spot, invisible, normal, drawn }))
+                Some(Item::Entity(Sketch { kind, spot, invisible, normal, drawn, remarks }))
             }
-            (Err(fault), _) | (Ok(_), Some(fault)) => Some(self.faulty(kind.name(), name, spot, &fault)),
+            (Err(fault), _) | (Ok(_), Some(fault)) => Some(Self::faulty(kind.name(), name, spot, &fault)),
         }
     }
 
@@ -325,7 +328,7 @@ impl<'s> Reader<'s> {
                     insert.normal = common.normal;
                     Some(Item::Reference(Reference::new(spot, common.invisible, insert)))
                 }
-                (Err(fault), _) | (Ok(_), Some(fault)) => Some(self.faulty("INSERT", kind, spot, &fault)),
+                (Err(fault), _) | (Ok(_), Some(fault)) => Some(Self::faulty("INSERT", kind, spot, &fault)),
             },
         }
     }
@@ -336,28 +339,29 @@ impl<'s> Reader<'s> {
     }
 
     #[cold]
-    fn faulty(&mut self, name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
+    fn faulty(name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
         let mut message = format!("{name} left out: {}", fault.message);
         if let Some(line) = fault.line {
             message.push_str(&format!(" in line {line}"));
         }
-        self.findings.bad_entity(&self.layers, spot, message);
-        Item::Passed(spot.passed(kind, Reason::BadValue))
+        Item::Faulty(spot.passed(kind, Reason::BadValue), message.into())
     }
 
     fn finish(mut self) -> Result<Drawing, ReadError> {
         self.check_ending()?;
         self.expand_references();
-        if self.wide > 0 {
-            let message =
-                format!("polylines drawn with a width: {}, taken along their centre lines", self.wide);
+        if self.remarked.wide > 0 {
+            let message = format!(
+                "polylines drawn with a width: {}, taken along their centre lines",
+                self.remarked.wide
+            );
             let hint = "draw the outline itself where the width belongs to it";
             self.findings.push(Finding::note(message).hint(hint));
         }
-        if self.fitted > 0 {
+        if self.remarked.fitted > 0 {
             let message = format!(
                 "splines with fit points only: {}, taken as cubics with continuous curvature through them",
-                self.fitted
+                self.remarked.fitted
             );
             self.findings
                 .push(Finding::note(message).hint("export them with control points to have them as drawn"));
@@ -429,6 +433,7 @@ impl<'s> Reader<'s> {
             entities: &mut entities,
             tally: &mut self.tally,
             findings: &mut self.findings,
+            remarked: &mut self.remarked,
             layer_zero,
             insert_kind: self.insert_kind,
             kind_names: &self.kind_names,

@@ -107,3 +107,15 @@ fn arrays_and_nesting_beyond_the_limits_cost_nothing() {
     );
     assert!(wide.passed_over.iter().any(|row| row.reason == Reason::OverLimit));
 }
+
+#[test]
+fn what_is_wrong_in_a_block_is_told_once_and_only_if_it_is_used() {
+    let bad =
+        "0 BLOCK|2 Bad|10 0|20 0|0 CIRCLE|8 0|10 1|20 2|40 x|0 LWPOLYLINE|43 2|10 0|20 0|10 1|20 0|0 ENDBLK|";
+    let unused = with_blocks(bad, "");
+    assert!(unused.findings.is_empty() && unused.passed_over.is_empty());
+    let used = with_blocks(bad, "0 INSERT|8 P|2 Bad|10 0|20 0|70 3|44 5|0 INSERT|8 P|2 Bad|10 0|20 9");
+    assert_eq!(passed(&used), ("CIRCLE", Reason::BadValue, 4));
+    assert!(warning(&used).contains("layer P"));
+    assert!(used.findings.iter().any(|f| f.message.contains("width: 4,")));
+}

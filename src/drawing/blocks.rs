@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::entities::{Drawn, Insert};
+use super::entities::{Drawn, Insert, Remarked, Remarks};
 use super::entity::{Entity, Kind};
 use super::findings::{Findings, Spot};
 use super::passed_over::{KindName, Passed, Reason, Tally};
@@ -22,6 +22,8 @@ pub(super) enum Item {
     Entity(Sketch),
     Reference(Reference),
     Passed(Passed),
+    /// Passed over for a bad value, with the message for the finding.
+    Faulty(Passed, Box<str>),
 }
 
 /// An entity before it is put into the drawing plane.
@@ -31,6 +33,7 @@ pub(super) struct Sketch {
     pub invisible: bool,
     pub normal: Point3,
     pub drawn: Drawn,
+    pub remarks: Remarks,
 }
 
 /// A reference to a block.
@@ -79,6 +82,7 @@ pub(super) struct Sink<'a> {
     pub entities: &'a mut Vec<Entity>,
     pub tally: &'a mut Tally,
     pub findings: &'a mut Findings,
+    pub remarked: &'a mut Remarked,
     /// Layer 0, where anything is on it.
     pub layer_zero: Option<LayerIndex>,
     pub insert_kind: KindName,
@@ -172,7 +176,7 @@ impl Blocks {
         for item in &self.list[block].items {
             let one = match item {
                 Item::Entity(sketch) => sketch.drawn.size(),
-                Item::Passed(_) => 1,
+                Item::Passed(_) | Item::Faulty(..) => 1,
                 Item::Reference(reference) => match reference.target {
                     Target::Block(inner) => {
                         height = height.max(self.list[inner].height + 1);
@@ -224,7 +228,9 @@ impl Blocks {
                             let layer = on_layer(sketch.spot.layer, sink);
                             let Sketch { kind, normal, invisible, ref drawn, .. } = *sketch;
                             let hidden = hidden || invisible;
-                            sink.place(kind, sketch.spot, normal, hidden, drawn.clone(), &map, layer);
+                            if sink.place(kind, sketch.spot, normal, hidden, drawn.clone(), &map, layer) {
+                                sink.remarked.add(sketch.remarks);
+                            }
                         }
                         Item::Reference(inner) => {
                             let layer = on_layer(inner.spot.layer, sink);
@@ -233,6 +239,10 @@ impl Blocks {
                         Item::Passed(passed) => {
                             let layer = on_layer(passed.layer, sink);
                             sink.tally.add(&Passed { layer, ..*passed });
+                        }
+                        Item::Faulty(passed, message) => {
+                            let passed = Passed { layer: on_layer(passed.layer, sink), ..*passed };
+                            sink.faulty(&passed, message);
                         }
                     }
                 }
@@ -271,13 +281,23 @@ impl Blocks {
 }
 
 impl Spot {
+    pub fn of(passed: &Passed) -> Spot {
+        Spot { line: passed.line, layer: passed.layer, handle: passed.handle }
+    }
+
     pub fn passed(self, kind: KindName, reason: Reason) -> Passed {
         Passed { kind, layer: self.layer, reason, handle: self.handle, line: self.line }
     }
 }
 
 impl Sink<'_> {
-    /// Puts one entity into the drawing plane.
+    /// Passes over an entity with a bad value, and tells it once, however often its block is inserted.
+    fn faulty(&mut self, passed: &Passed, message: &str) {
+        self.tally.add(passed);
+        self.findings.bad_entity(self.layers, Spot::of(passed), message);
+    }
+
+    /// Puts one entity into the drawing plane; false where it is passed over.
     #[inline]
     #[allow(clippy::too_many_arguments)] // On the path of every entity; a struct would be moved for each.
     pub fn place(
@@ -289,24 +309,28 @@ impl Sink<'_> {
         drawn: Drawn,
         map: &Map3,
         layer: LayerIndex,
-    ) {
+    ) -> bool {
         let spot = Spot { layer, ..spot };
         match drawn.placed(normal, map) {
-            Ok(shape) if shape.is_finite() => self.entities.push(Entity {
-                kind,
-                layer,
-                handle: spot.handle.and_then(std::num::NonZeroU64::new),
-                line: u32::try_from(spot.line).unwrap_or(u32::MAX),
-                hidden,
-                shape,
-            }),
+            Ok(shape) if shape.is_finite() => {
+                self.entities.push(Entity {
+                    kind,
+                    layer,
+                    handle: spot.handle.and_then(std::num::NonZeroU64::new),
+                    line: u32::try_from(spot.line).unwrap_or(u32::MAX),
+                    hidden,
+                    shape,
+                });
+                return true;
+            }
             Ok(_) => {
                 let message = format!("{kind} left out: its coordinates go beyond what numbers can hold");
-                self.findings.bad_entity(self.layers, spot, message);
+                self.findings.bad_entity(self.layers, spot, &message);
                 self.pass(spot, kind, Reason::BadValue);
             }
             Err(_) => self.pass(spot, kind, Reason::TiltedPlane),
         }
+        false
     }
 
     fn pass(&mut self, spot: Spot, kind: Kind, reason: Reason) {

@@ -14,6 +14,8 @@ const TOLD: u64 = 100;
 pub(super) struct Findings {
     list: Vec<Finding>,
     bad_entities: u64,
+    /// Lines where those that were told begin.
+    told_lines: HashSet<u64>,
     told: HashSet<String>,
 }
 
@@ -30,10 +32,15 @@ impl Findings {
         self.list.push(finding);
     }
 
-    /// About an entity that is left out for a bad value.
-    pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, message: String) {
+    /// About an entity that is left out for a bad value. One of a block is told once, and beyond the limit counted as
+    /// often as it is inserted.
+    pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, message: &str) {
+        if self.told_lines.contains(&spot.line) {
+            return;
+        }
         self.bad_entities += 1;
         if self.bad_entities <= TOLD {
+            self.told_lines.insert(spot.line);
             let finding = Finding::warning(message).hint(
                 "correct it where it was drawn, or delete it there if it draws nothing, and export again",
             );

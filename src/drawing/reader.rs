@@ -2,7 +2,7 @@
 
 use super::Drawing;
 use super::blocks::{Block, Blocks, Item, MOST_PIECES, Reference, Sink, Sketch};
-use super::entities::{self, Refusal, Remarks, Scratch};
+use super::entities::{self, Refusal, Remarked, Remarks, Scratch};
 use super::entity::{Entity, Kind};
 use super::error::{ReadError, ReadErrorKind};
 use super::findings::{Findings, Spot};
@@ -41,9 +41,10 @@ pub(super) struct Reader<'s> {
     insert_kind: KindName,
     findings: Findings,
     scratch: Scratch,
-    wide: u64,
-    fitted: u64,
+    remarked: Remarked,
     sections: u64,
+    /// Not even a pair has been found.
+    empty: bool,
     has_entities: bool,
     complete: bool,
     /// What is being read, for a file that ends within it.
@@ -69,9 +70,9 @@ impl<'s> Reader<'s> {
             insert_kind,
             findings: Findings::default(),
             scratch: Scratch::default(),
-            wide: 0,
-            fitted: 0,
+            remarked: Remarked::default(),
             sections: 0,
+            empty: true,
             has_entities: false,
             complete: false,
             within: String::new(),
@@ -81,6 +82,7 @@ impl<'s> Reader<'s> {
 
     pub fn read(mut self) -> Result<Drawing, ReadError> {
         while self.pairs.advance() {
+            self.empty = false;
             if self.pairs.code() != 0 {
                 continue;
             }
@@ -225,21 +227,28 @@ impl<'s> Reader<'s> {
             match self.item(true) {
                 Some(Item::Entity(sketch)) => {
                     let (layer, normal) = (sketch.spot.layer, sketch.normal);
-                    let Sketch { kind, spot, invisible, drawn, .. } = sketch;
+                    let Sketch { kind, spot, invisible, drawn, remarks, .. } = sketch;
                     let mut sink = Sink {
                         layers: &self.layers,
                         entities: &mut self.entities,
                         tally: &mut self.tally,
                         findings: &mut self.findings,
+                        remarked: &mut self.remarked,
                         layer_zero: None,
                         insert_kind: self.insert_kind,
                         kind_names: &self.kind_names,
                         left: 0,
                     };
-                    sink.place(kind, spot, normal, invisible, drawn, &Map3::IDENTITY, layer);
+                    if sink.place(kind, spot, normal, invisible, drawn, &Map3::IDENTITY, layer) {
+                        sink.remarked.add(remarks);
+                    }
                 }
                 Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
                 Some(Item::Passed(passed)) => self.tally.add(&passed),
+                Some(Item::Faulty(passed, message)) => {
+                    self.tally.add(&passed);
+                    self.findings.bad_entity(&self.layers, Spot::of(&passed), &message);
+                }
                 None => {}
             }
         }
@@ -284,12 +293,10 @@ impl<'s> Reader<'s> {
         let fault = common.fault.take();
         match (drawn, fault) {
             (Ok(drawn), None) => {
-                self.wide += u64::from(remarks.wide);
-                self.fitted += u64::from(remarks.fitted);
                 let (invisible, normal) = (common.invisible, common.normal);
-                Some(Item::Entity(Sketch { kind, spot, invisible, normal, drawn }))
+                Some(Item::Entity(Sketch { kind, spot, invisible, normal, drawn, remarks }))
             }
-            (Err(fault), _) | (Ok(_), Some(fault)) => Some(self.faulty(kind.name(), name, spot, &fault)),
+            (Err(fault), _) | (Ok(_), Some(fault)) => Some(Self::faulty(kind.name(), name, spot, &fault)),
         }
     }
 
@@ -321,7 +328,7 @@ impl<'s> Reader<'s> {
                     insert.normal = common.normal;
                     Some(Item::Reference(Reference::new(spot, common.invisible, insert)))
                 }
-                (Err(fault), _) | (Ok(_), Some(fault)) => Some(self.faulty("INSERT", kind, spot, &fault)),
+                (Err(fault), _) | (Ok(_), Some(fault)) => Some(Self::faulty("INSERT", kind, spot, &fault)),
             },
         }
     }
@@ -332,32 +339,32 @@ impl<'s> Reader<'s> {
     }
 
     #[cold]
-    fn faulty(&mut self, name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
+    fn faulty(name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
         let mut message = format!("{name} left out: {}", fault.message);
         if let Some(line) = fault.line {
             message.push_str(&format!(" in line {line}"));
         }
-        self.findings.bad_entity(&self.layers, spot, message);
-        Item::Passed(spot.passed(kind, Reason::BadValue))
+        Item::Faulty(spot.passed(kind, Reason::BadValue), message.into())
     }
 
     fn finish(mut self) -> Result<Drawing, ReadError> {
         self.check_ending()?;
         self.expand_references();
-        if self.wide > 0 {
-            self.findings
-                .push(Finding::note(format!("{} polylines are drawn with a width", self.wide)).hint(
-                    "their centre lines are taken; draw the outline itself if the width belongs to it",
-                ));
-        }
-        if self.fitted > 0 {
-            self.findings.push(
-                Finding::note(format!(
-                    "{} splines have fit points only: a cubic with continuous curvature is laid through them",
-                    self.fitted
-                ))
-                .hint("export them with control points to have the curve as it was drawn"),
+        if self.remarked.wide > 0 {
+            let message = format!(
+                "polylines drawn with a width: {}, taken along their centre lines",
+                self.remarked.wide
             );
+            let hint = "draw the outline itself where the width belongs to it";
+            self.findings.push(Finding::note(message).hint(hint));
+        }
+        if self.remarked.fitted > 0 {
+            let message = format!(
+                "splines with fit points only: {}, taken as cubics with continuous curvature through them",
+                self.remarked.fitted
+            );
+            self.findings
+                .push(Finding::note(message).hint("export them with control points to have them as drawn"));
         }
         if !self.has_entities {
             self.findings.push(
@@ -384,7 +391,7 @@ impl<'s> Reader<'s> {
             return Err(ReadError::reading(error, line));
         }
         if self.sections == 0 {
-            return Err(no_drawing(ending, line, self.complete));
+            return Err(no_drawing(ending, line, self.empty));
         }
         if self.complete {
             return Ok(());
@@ -398,7 +405,7 @@ impl<'s> Reader<'s> {
         };
         let message = match ending {
             Some(Ending::Damage(what)) => {
-                format!("line {line} has {what}: nothing is read from there on, {place}")
+                format!("{what} in line {line}: nothing is read from there on, {place}")
             }
             _ => format!("the file ends at line {line}, {place}"),
         };
@@ -426,6 +433,7 @@ impl<'s> Reader<'s> {
             entities: &mut entities,
             tally: &mut self.tally,
             findings: &mut self.findings,
+            remarked: &mut self.remarked,
             layer_zero,
             insert_kind: self.insert_kind,
             kind_names: &self.kind_names,
@@ -441,21 +449,18 @@ impl<'s> Reader<'s> {
     }
 }
 
-fn no_drawing(ending: Option<Ending>, line: u64, complete: bool) -> ReadError {
+fn no_drawing(ending: Option<Ending>, line: u64, empty: bool) -> ReadError {
     const HINT: &str =
         "check that it is a DXF, and not another file with its ending; export it again as DXF text";
     match ending {
         Some(Ending::Damage(what)) => {
             ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF text: {what}"), HINT).on_line(line)
         }
-        _ if line == 0 => ReadError::new(
+        _ if empty => ReadError::new(
             ReadErrorKind::Empty,
             "the file is empty",
             "check that the export or the download went through",
         ),
-        _ if complete => {
-            ReadError::new(ReadErrorKind::NotDxf, "a DXF without any section", HINT).on_line(line)
-        }
         _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT).on_line(line),
     }
 }

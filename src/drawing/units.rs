@@ -160,12 +160,13 @@ mod tests {
 
     #[test]
     fn lengths() {
-        assert_eq!(LengthUnit::Inch.millimetres() * 12.0, LengthUnit::Foot.millimetres());
+        assert_eq!(LengthUnit::Yard.millimetres(), 914.4);
+        assert!((LengthUnit::Inch.millimetres() * 12.0 - LengthUnit::Foot.millimetres()).abs() < 1e-12);
         assert_eq!(LengthUnit::Foot.millimetres() * 5280.0, LengthUnit::Mile.millimetres());
         // 3.085677581e16 m (IAU 2015 B2 note 4, rounded).
         assert!((LengthUnit::Parsec.millimetres() / 3.085_677_581e19 - 1.0).abs() < 1e-9);
         // 0.3048006 m (NIST SP 811, appendix B.6, rounded).
-        assert!((LengthUnit::UsSurveyFoot.millimetres() / 304.8006 - 1.0).abs() < 1e-8);
+        assert!((LengthUnit::UsSurveyFoot.millimetres() / 304.8006 - 1.0).abs() < 1e-7);
     }
 
     #[test]

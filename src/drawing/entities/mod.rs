@@ -89,6 +89,21 @@ pub(super) struct Remarks {
     pub fitted: bool,
 }
 
+/// How many entities of a drawing have each remark.
+#[derive(Default)]
+pub(super) struct Remarked {
+    pub wide: u64,
+    pub fitted: u64,
+}
+
+impl Remarked {
+    #[inline]
+    pub fn add(&mut self, remarks: Remarks) {
+        self.wide += u64::from(remarks.wide);
+        self.fitted += u64::from(remarks.fitted);
+    }
+}
+
 /// Room that is used again for one polyline after the other.
 #[derive(Default)]
 pub(super) struct Scratch {

@@ -7,10 +7,9 @@ pub mod truth;
 
 use std::collections::BTreeMap;
 
-use tracearm::drawing::Drawing;
+use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::measure::{self, Options};
 use tracearm::schedule::{Digits, Schedule, Style};
-use tracearm::unit::LengthUnit;
 
 /// A row of the schedule by column key, as text.
 pub type Row = BTreeMap<String, String>;

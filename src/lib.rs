@@ -3,6 +3,8 @@
 pub mod drawing;
 pub mod finding;
 pub mod geometry;
+pub mod measure;
 pub mod outline;
 pub mod region;
+pub mod schedule;
 pub mod section;

@@ -105,6 +105,21 @@ pub enum SectionError {
     NoArea,
     /// A figure is too large or too small for a 64-bit number.
     OutOfRange,
+    /// Boundary integrals and strips contradict each other.
+    Contradiction,
+}
+
+impl SectionError {
+    /// What to try next.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            SectionError::NoArea => "draw it as a closed shape with an inside",
+            SectionError::OutOfRange => "check the drawing's scale and units",
+            SectionError::Contradiction => {
+                "look for outlines that cross; if there are none, report the drawing as a defect"
+            }
+        }
+    }
 }
 
 impl std::fmt::Display for SectionError {
@@ -112,6 +127,9 @@ impl std::fmt::Display for SectionError {
         f.write_str(match self {
             SectionError::NoArea => "the outline encloses no area",
             SectionError::OutOfRange => "the outline is too large or too small to be measured",
+            SectionError::Contradiction => {
+                "boundary integrals and strips give different figures, so none are given"
+            }
         })
     }
 }
@@ -123,6 +141,9 @@ const EQUAL: f64 = 1e-9;
 
 /// Strips and boundary integrals that differ by more than this share disagree; both are good to about 1e-12.
 const STRIPS_AGREE: f64 = 1e-8;
+
+/// Beyond this difference the two are not one figure with rounding but two different shapes.
+const CONTRADICTION: f64 = 1e-6;
 
 impl Section {
     /// The properties of `region`.
@@ -160,10 +181,13 @@ impl Section {
                 )));
             }
         }
+        if strip_check > CONTRADICTION {
+            return Err(SectionError::Contradiction);
+        }
         if strip_check > STRIPS_AGREE {
             findings.push(
                 Finding::warning(format!("strips and boundary integrals differ by {strip_check:.1e}"))
-                    .hint("do not use these figures; report the drawing as a defect"),
+                    .hint("use no more digits than that; report the drawing as a defect"),
             );
         }
         let section = Section {

@@ -1,0 +1,351 @@
+//! All stages for one drawing: from its layers to measured sections.
+
+mod choice;
+
+use std::collections::BTreeMap;
+
+pub use choice::{LayerChoice, PatternError};
+
+use crate::drawing::{Drawing, Entity, LayerIndex, LengthUnit, Reason};
+use crate::finding::{Finding, Severity};
+use crate::outline::{self, Drawn, Origin, Outline};
+use crate::region::{self, Region};
+use crate::section::Section;
+
+/// What makes one section.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Per {
+    /// All that is drawn on a layer.
+    #[default]
+    Layer,
+    /// Each connected solid on a layer.
+    Part,
+    /// All that is drawn on the chosen layers together.
+    Drawing,
+}
+
+/// How a drawing is measured.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// What makes one section.
+    pub per: Per,
+    /// Which layers are measured.
+    pub layers: LayerChoice,
+    /// Unit of the drawing's coordinates; `None` to believe the header.
+    pub drawing_unit: Option<LengthUnit>,
+    /// Ends nearer to each other than this are joined, in millimetres.
+    pub join_mm: f64,
+    /// Density in kg/m³, where masses are wanted.
+    pub density: Option<f64>,
+}
+
+/// The joining tolerance when none is asked for, in millimetres: well above the rounding of drawing programs, well
+/// below what a cutting machine makes.
+pub const DEFAULT_JOIN_MM: f64 = 0.01;
+
+impl Default for Options {
+    fn default() -> Options {
+        Options {
+            per: Per::Layer,
+            layers: LayerChoice::default(),
+            drawing_unit: None,
+            join_mm: DEFAULT_JOIN_MM,
+            density: None,
+        }
+    }
+}
+
+/// How far a row can be trusted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// Measured; findings, if any, are notes.
+    Ok,
+    /// Measured, but something about the drawing may not be what was meant.
+    Warning,
+    /// Not measured.
+    Failed,
+}
+
+impl Status {
+    /// `ok`, `warning` or `failed`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Status::Ok => "ok",
+            Status::Warning => "warning",
+            Status::Failed => "failed",
+        }
+    }
+}
+
+/// A section of a drawing, measured or not, with its findings.
+#[derive(Clone, Debug)]
+pub struct Measurement {
+    /// Path of the drawing as it was given.
+    pub drawing: String,
+    /// Name of the section.
+    pub section: String,
+    /// Layer, several joined by `+`.
+    pub layer: String,
+    /// Unit of the drawing's coordinates, in which the properties are.
+    pub unit: LengthUnit,
+    /// Density in kg/m³, where one was given.
+    pub density: Option<f64>,
+    /// The properties; `None` where there are none, and a finding says why.
+    pub properties: Option<Section>,
+    /// What the reader must know.
+    pub findings: Vec<Finding>,
+}
+
+impl Measurement {
+    /// A drawing that could not be measured at all.
+    pub fn failed(drawing: &str, finding: Finding) -> Measurement {
+        Measurement {
+            drawing: drawing.to_owned(),
+            section: String::new(),
+            layer: String::new(),
+            unit: LengthUnit::Millimetre,
+            density: None,
+            properties: None,
+            findings: vec![Finding { severity: Severity::Failure, ..finding }],
+        }
+    }
+
+    /// Failed without properties, warning with a finding of that weight, else ok.
+    pub fn status(&self) -> Status {
+        if self.properties.is_none() {
+            Status::Failed
+        } else if self.findings.iter().any(|f| f.severity >= Severity::Warning) {
+            Status::Warning
+        } else {
+            Status::Ok
+        }
+    }
+
+    /// Area times density, in kg/m; `None` without a density or an area.
+    pub fn mass_per_length(&self) -> Option<f64> {
+        let metres = self.unit.millimetres() * 1e-3;
+        Some(self.properties.as_ref()?.area * metres * metres * self.density?)
+    }
+}
+
+/// What came of a drawing.
+#[derive(Clone, Debug, Default)]
+pub struct Outcome {
+    /// The sections, layers by name.
+    pub measurements: Vec<Measurement>,
+    /// Layers that hold something, but neither a closed outline nor a nearly closed one, with the number of open
+    /// chains on each.
+    pub without_outline: Vec<(String, usize)>,
+    /// Layers that hold something and were left out because they are off or frozen.
+    pub hidden: Vec<String>,
+}
+
+/// The unit of the drawing's coordinates, and a finding where it had to be assumed.
+pub fn drawing_unit(drawing: &Drawing, stated: Option<LengthUnit>) -> (LengthUnit, Option<Finding>) {
+    if let Some(unit) = stated.or(drawing.units.unit) {
+        return (unit, None);
+    }
+    let why = match drawing.units.insunits {
+        None => "the drawing names no unit".to_owned(),
+        Some(0) => "the drawing says that it has no unit ($INSUNITS 0)".to_owned(),
+        Some(code) => format!("the drawing's unit is not known ($INSUNITS {code})"),
+    };
+    // Writers that fill in defaults leave $MEASUREMENT imperial in metric drawings too: a hint, not a unit.
+    let finding = if drawing.units.measurement == Some(0) {
+        Finding::warning(format!("{why} and was set up for inches ($MEASUREMENT 0); millimetres are assumed"))
+    } else {
+        Finding::note(format!("{why}: millimetres are assumed"))
+    };
+    (LengthUnit::Millimetre, Some(finding.hint("state --drawing-units if that is wrong")))
+}
+
+/// An entity as the outline stage takes it.
+pub fn drawn(entity: &Entity) -> Drawn {
+    Drawn {
+        curves: entity.shape.curves(),
+        closed: entity.shape.is_closed(),
+        origin: Origin { line: u64::from(entity.line), handle: entity.handle() },
+    }
+}
+
+/// Measures a drawing. `name` is the path as it was given, for the rows.
+pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
+    let (unit, assumed) = drawing_unit(drawing, options.drawing_unit);
+    let tolerance = options.join_mm / unit.millimetres();
+    let mut outcome = Outcome::default();
+    let mut by_layer: BTreeMap<LayerOrder, Vec<&Entity>> = BTreeMap::new();
+    let mut hidden: BTreeMap<LayerOrder, ()> = BTreeMap::new();
+    for entity in &drawing.entities {
+        let layer = drawing.layer(entity.layer);
+        if !options.layers.names(&layer.name) {
+            continue;
+        }
+        if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) {
+            if layer.is_hidden() {
+                hidden.insert(LayerOrder::of(&layer.name, entity.layer), ());
+            }
+            continue;
+        }
+        by_layer.entry(LayerOrder::of(&layer.name, entity.layer)).or_default().push(entity);
+    }
+    // Layers with nothing but what is passed over are named too.
+    for passed in &drawing.passed_over {
+        let Some(index) = passed.layer else { continue };
+        if options.layers.takes(drawing.layer(index)) && passed.reason != Reason::PaperSpace {
+            by_layer.entry(LayerOrder::of(&drawing.layer(index).name, index)).or_default();
+        }
+    }
+    outcome.hidden = hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect();
+    let row = Row { name, drawing, options, unit, assumed: assumed.as_ref() };
+    if options.per == Per::Drawing {
+        let all: Vec<Drawn> = by_layer.values().flatten().map(|e| drawn(e)).collect();
+        let layers: Vec<LayerIndex> =
+            by_layer.iter().filter(|(_, e)| !e.is_empty()).map(|(layer, _)| layer.index).collect();
+        let traced = outline::trace(&all, tolerance);
+        row.push(&stem(name), &layers, traced, &mut outcome);
+        return outcome;
+    }
+    for (layer, entities) in by_layer {
+        let all: Vec<Drawn> = entities.iter().map(|e| drawn(e)).collect();
+        let traced = outline::trace(&all, tolerance);
+        row.push(&drawing.layer(layer.index).name, &[layer.index], traced, &mut outcome);
+    }
+    outcome
+}
+
+/// Layers sort by name, without regard to case first.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct LayerOrder {
+    lower: String,
+    name: String,
+    index: LayerIndex,
+}
+
+impl LayerOrder {
+    fn of(name: &str, index: LayerIndex) -> LayerOrder {
+        LayerOrder { lower: name.to_lowercase(), name: name.to_owned(), index }
+    }
+}
+
+/// The file name without folders and ending.
+fn stem(path: &str) -> String {
+    std::path::Path::new(path)
+        .file_stem()
+        .map_or_else(|| path.to_owned(), |s| s.to_string_lossy().into_owned())
+}
+
+/// What the rows of one drawing share.
+struct Row<'a> {
+    name: &'a str,
+    drawing: &'a Drawing,
+    options: &'a Options,
+    unit: LengthUnit,
+    assumed: Option<&'a Finding>,
+}
+
+impl Row<'_> {
+    /// Measures one traced outline and adds its rows, or names it among those without an outline.
+    fn push(&self, section: &str, layers: &[LayerIndex], mut traced: Outline, outcome: &mut Outcome) {
+        if traced.rings.is_empty() && !traced.open.iter().any(|chain| chain.nearly_closed) {
+            outcome.without_outline.push((section.to_owned(), traced.open.len()));
+            return;
+        }
+        let mut findings = self.findings_on(layers);
+        if traced.rings.is_empty() {
+            traced.findings.iter_mut().for_each(fail);
+            findings.append(&mut traced.findings);
+            outcome.measurements.push(self.measurement(section, layers, None, findings));
+            return;
+        }
+        findings.append(&mut traced.findings);
+        let resolved = region::resolve(&traced.rings);
+        findings.extend(resolved.findings);
+        let Some(region) = resolved.region else {
+            outcome.measurements.push(self.measurement(section, layers, None, findings));
+            return;
+        };
+        if self.options.per == Per::Part {
+            for (k, part) in region.split().enumerate() {
+                let name = format!("{section}#{}", k + 1);
+                let measured = self.measured(&name, layers, &part, findings.clone());
+                outcome.measurements.push(measured);
+            }
+        } else {
+            outcome.measurements.push(self.measured(section, layers, &region, findings));
+        }
+    }
+
+    fn measured(
+        &self,
+        section: &str,
+        layers: &[LayerIndex],
+        region: &Region,
+        mut findings: Vec<Finding>,
+    ) -> Measurement {
+        match Section::of(region) {
+            Ok(properties) => {
+                findings.extend(properties.findings.iter().cloned());
+                self.measurement(section, layers, Some(properties), findings)
+            }
+            Err(error) => {
+                findings.push(Finding::failure(error.to_string()).hint(error.hint()));
+                self.measurement(section, layers, None, findings)
+            }
+        }
+    }
+
+    fn measurement(
+        &self,
+        section: &str,
+        layers: &[LayerIndex],
+        properties: Option<Section>,
+        findings: Vec<Finding>,
+    ) -> Measurement {
+        let names: Vec<&str> = layers.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
+        Measurement {
+            drawing: self.name.to_owned(),
+            section: section.to_owned(),
+            layer: names.join("+"),
+            unit: self.unit,
+            density: self.options.density,
+            properties,
+            findings,
+        }
+    }
+
+    /// What the reading of the drawing found that concerns these layers: assumed units, damage, what was passed over.
+    fn findings_on(&self, layers: &[LayerIndex]) -> Vec<Finding> {
+        let mut findings: Vec<Finding> = self.assumed.cloned().into_iter().collect();
+        let concerns = |name: &String| {
+            layers.iter().any(|l| self.drawing.layer(*l).name.to_lowercase() == name.to_lowercase())
+        };
+        let told = self.drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
+        findings.extend(told.cloned());
+        for passed in &self.drawing.passed_over {
+            if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
+                continue;
+            }
+            let text = format!(
+                "{} {} left out: {}",
+                passed.kind,
+                if passed.count == 1 { "was".to_owned() } else { format!("({} of them) were", passed.count) },
+                passed.reason
+            );
+            match passed.reason {
+                // A hatch mostly fills outlines that are drawn beside it.
+                Reason::NotReadYet if passed.kind == "HATCH" => findings.push(Finding::note(text)),
+                Reason::NotReadYet | Reason::TiltedPlane => findings
+                    .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
+                _ => {}
+            }
+        }
+        findings
+    }
+}
+
+/// Open ends alone on a layer are why it has no figures.
+fn fail(finding: &mut Finding) {
+    if finding.severity == Severity::Warning {
+        finding.severity = Severity::Failure;
+    }
+}

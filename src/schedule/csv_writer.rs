@@ -1,0 +1,61 @@
+//! The schedule as CSV. The one file that names the csv crate.
+
+use std::io::{self, Write};
+
+use super::{COLUMNS, Style, Value};
+use crate::measure::Measurement;
+
+/// A CSV schedule being written: the header first, then a row for each measurement.
+pub struct CsvSchedule<W: Write> {
+    writer: csv::Writer<W>,
+    style: Style,
+}
+
+impl<W: Write> CsvSchedule<W> {
+    /// Writes the header.
+    pub fn begin(out: W, style: Style) -> io::Result<CsvSchedule<W>> {
+        let mut writer = csv::Writer::from_writer(out);
+        writer.write_record(COLUMNS.iter().map(|c| c.heading(style.unit))).map_err(into_io)?;
+        Ok(CsvSchedule { writer, style })
+    }
+
+    /// Writes a row.
+    pub fn push(&mut self, measurement: &Measurement) -> io::Result<()> {
+        let cells = COLUMNS.iter().map(|column| match column.value(measurement) {
+            Value::Empty => String::new(),
+            Value::Text(text) => harmless(text),
+            Value::Count(count) => count.to_string(),
+            Value::Number { value, scale } => {
+                let factor = column.quantity.factor(measurement.unit, self.style.unit);
+                self.style.digits.text(value * factor, scale * factor)
+            }
+        });
+        self.writer.write_record(cells).map_err(into_io)
+    }
+
+    /// Writes what is still held back.
+    pub fn finish(mut self) -> io::Result<()> {
+        self.writer.flush()
+    }
+}
+
+/// Text that a spreadsheet would run as a formula, behind an apostrophe that makes it text (common practice).
+fn harmless(text: String) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
+}
+
+fn into_io(error: csv::Error) -> io::Error {
+    match error.into_kind() {
+        csv::ErrorKind::Io(error) => error,
+        other => io::Error::other(format!("{other:?}")),
+    }
+}
+
+/// Writes a whole schedule.
+pub fn write(measurements: &[Measurement], style: Style, out: impl Write) -> io::Result<()> {
+    let mut schedule = CsvSchedule::begin(out, style)?;
+    for measurement in measurements {
+        schedule.push(measurement)?;
+    }
+    schedule.finish()
+}

@@ -174,8 +174,10 @@ fn convention(id: &str, kind: &str) -> Option<(f64, f64)> {
 #[test]
 fn printed_values() {
     let outlines = rolled_outlines();
-    let rows: BTreeMap<String, common::Row> =
-        outlines.iter().map(|(id, (shape, _))| (id.clone(), only_row(id, &draw(shape, Dress::Closed)))).collect();
+    let rows: BTreeMap<String, common::Row> = outlines
+        .iter()
+        .map(|(id, (shape, _))| (id.clone(), only_row(id, &draw(shape, Dress::Closed))))
+        .collect();
     let (mut exact, mut by_convention) = (0, 0);
     for check in table("shared/check-values/rolled_checks.csv") {
         let (id, prop) = (check["id"].as_str(), check["prop"].as_str());
@@ -209,7 +211,11 @@ fn printed_values() {
         assert!(off <= allowed, "{what}: {got}, printed {published}: off by {off:.3} % beyond rounding");
         by_convention += 1;
     }
-    assert_eq!((exact, by_convention), (335, 97), "printed values: within rounding, within known conventions");
+    assert_eq!(
+        (exact, by_convention),
+        (335, 97),
+        "printed values: within rounding, within known conventions"
+    );
 }
 
 /// A property under the name it has in the tables, in their unit: centimetres, or inches.
@@ -239,7 +245,9 @@ fn printed(row: &common::Row, prop: &str, kind: &str, inches: bool) -> f64 {
         "tan_alpha" => f("principal_angle").to_radians().tan().abs(),
         // Of a round tube the torsion constant is the polar second moment, and C_t that over the outer radius.
         "J" => (f("second_moment_x") + f("second_moment_y")) / unit.powi(4),
-        "C_t" => (f("second_moment_x") + f("second_moment_y")) / (f("y_max") - f("centroid_y")) / unit.powi(3),
+        "C_t" => {
+            (f("second_moment_x") + f("second_moment_y")) / (f("y_max") - f("centroid_y")) / unit.powi(3)
+        }
         other => panic!("{other} is not a property of the outline"),
     }
 }

@@ -70,7 +70,8 @@ fn measured(outline: &Outline) -> Row {
 
 /// The figures of a row that `compare` knows.
 fn figures(row: &Row) -> Truth {
-    let dimensional = columns().into_iter().filter(|(key, unit)| !unit.is_empty() && key != "mass_per_length");
+    let dimensional =
+        columns().into_iter().filter(|(key, unit)| !unit.is_empty() && key != "mass_per_length");
     dimensional.map(|(key, _)| (key.clone(), figure(row, &key))).collect()
 }
 

@@ -12,7 +12,13 @@ pub type Vertex = [f64; 3];
 pub enum Piece {
     Line([f64; 2], [f64; 2]),
     /// Centre, longer half-diameter, ratio of the shorter one to it, parameter at the start and at the end.
-    Ellipse { center: [f64; 2], major: [f64; 2], ratio: f64, t0: f64, t1: f64 },
+    Ellipse {
+        center: [f64; 2],
+        major: [f64; 2],
+        ratio: f64,
+        t0: f64,
+        t1: f64,
+    },
     /// The control points of one Bézier span.
     Bezier(Vec<[f64; 2]>),
 }
@@ -69,7 +75,9 @@ pub fn draw(outline: &Outline, dress: Dress) -> String {
             )
         }
         Dress::Loose => drawing(4, "", &entities(outline, true)),
-        Dress::Inches => drawing(1, "", &entities(&outline.mapped(|p| [p[0] * inches, p[1] * inches], inches), false)),
+        Dress::Inches => {
+            drawing(1, "", &entities(&outline.mapped(|p| [p[0] * inches, p[1] * inches], inches), false))
+        }
         Dress::Far => {
             let [dx, dy] = dress.offset();
             drawing(4, "", &entities(&outline.mapped(|p| [p[0] + dx, p[1] + dy], 1.0), false))
@@ -93,12 +101,10 @@ pub fn draw(outline: &Outline, dress: Dress) -> String {
 
 /// A drawing with the given $INSUNITS, blocks and entities.
 pub fn drawing(units: i32, blocks: &str, entities: &str) -> String {
-    let header = format!("0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1027\n9\n$INSUNITS\n70\n{units}\n0\nENDSEC\n");
-    let blocks = if blocks.is_empty() {
-        String::new()
-    } else {
-        format!("0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n")
-    };
+    let header =
+        format!("0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1027\n9\n$INSUNITS\n70\n{units}\n0\nENDSEC\n");
+    let blocks =
+        if blocks.is_empty() { String::new() } else { format!("0\nSECTION\n2\nBLOCKS\n{blocks}0\nENDSEC\n") };
     format!("{header}{blocks}0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n")
 }
 
@@ -109,7 +115,14 @@ impl Outline {
             Outline::Loops(loops) => Outline::Loops(
                 loops
                     .iter()
-                    .map(|l| l.iter().map(|v| { let p = map([v[0], v[1]]); [p[0], p[1], v[2]] }).collect())
+                    .map(|l| {
+                        l.iter()
+                            .map(|v| {
+                                let p = map([v[0], v[1]]);
+                                [p[0], p[1], v[2]]
+                            })
+                            .collect()
+                    })
                     .collect(),
             ),
             Outline::Pieces(rings) => Outline::Pieces(
@@ -119,7 +132,9 @@ impl Outline {
                         ring.iter()
                             .map(|piece| match piece {
                                 Piece::Line(p, q) => Piece::Line(map(*p), map(*q)),
-                                Piece::Bezier(points) => Piece::Bezier(points.iter().map(|p| map(*p)).collect()),
+                                Piece::Bezier(points) => {
+                                    Piece::Bezier(points.iter().map(|p| map(*p)).collect())
+                                }
                                 Piece::Ellipse { center, major, ratio, t0, t1 } => Piece::Ellipse {
                                     center: map(*center),
                                     major: [major[0] * scale, major[1] * scale],
@@ -175,7 +190,8 @@ fn entities(outline: &Outline, loose: bool) -> String {
         Outline::Loops(loops) if !loose => loops.iter().map(|l| lwpolyline("PLATE", l)).collect(),
         Outline::Loops(loops) => shuffled(loops.iter().flat_map(|l| loose_edges("PLATE", l)).collect()),
         Outline::Pieces(rings) => {
-            let all: Vec<String> = rings.iter().flatten().enumerate().map(|(i, p)| piece(p, loose && i % 2 == 0)).collect();
+            let all: Vec<String> =
+                rings.iter().flatten().enumerate().map(|(i, p)| piece(p, loose && i % 2 == 0)).collect();
             if loose { shuffled(all) } else { all.concat() }
         }
     }

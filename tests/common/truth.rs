@@ -24,7 +24,10 @@ pub fn second_opinion(source: &str) -> BTreeMap<String, Truth> {
 
 /// The same figure drawn `scale` times as large and then moved.
 pub fn scaled_and_moved(truth: &Truth, scale: f64, offset: [f64; 2]) -> Truth {
-    truth.iter().map(|(key, value)| (key.clone(), value * scale.powi(power(key)) + shift(key, offset))).collect()
+    truth
+        .iter()
+        .map(|(key, value)| (key.clone(), value * scale.powi(power(key)) + shift(key, offset)))
+        .collect()
 }
 
 /// The power of a length that a column has.
@@ -70,7 +73,8 @@ pub fn compare(what: &str, row: &Row, truth: &Truth, tolerance: f64) -> usize {
     let mut compared = 0;
     for (key, want) in truth {
         let mut key = key.as_str();
-        let along_principal = key == "principal_angle" || key.contains("modulus_1") || key.contains("modulus_2");
+        let along_principal =
+            key == "principal_angle" || key.contains("modulus_1") || key.contains("modulus_2");
         if along_principal && !directed {
             continue;
         }

@@ -194,7 +194,7 @@ fn tops(stretches: &[Stretch]) -> Vec<bool> {
     for index in by_station {
         let stretch = &stretches[index];
         let x = station(stretch);
-        while let Some(next) = entering.next_if(|i| stretches[*i].left < x) {
+        while let Some(next) = entering.next_if(|i| stretches[*i].left <= x) {
             active.push(next);
         }
         active.retain(|i| stretches[*i].right > x);

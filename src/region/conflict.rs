@@ -35,11 +35,22 @@ pub(super) fn conflicts(rings: &[&Ring], tolerance: f64) -> Vec<Conflict> {
         }
         let count = a.curves().len() as u32;
         // Which end of the first curve joins which end of the second.
+        let is_link = |index: u32| a.boxes()[index as usize].size() <= tolerance;
+        if is_link(index_a) || is_link(index_b) {
+            return;
+        }
+        let next = |index: u32| {
+            let mut next = (index + 1) % count;
+            while next != index && is_link(next) {
+                next = (next + 1) % count;
+            }
+            next
+        };
         let mut joints = Vec::with_capacity(2);
-        if index_a + 1 == index_b {
+        if next(index_a) == index_b {
             joints.push((1.0, 0.0));
         }
-        if (index_b + 1) % count == index_a {
+        if next(index_b) == index_a {
             joints.push((0.0, 1.0));
         }
         if joints.len() == 1 && meet_at_joint_only(first, second) {

@@ -289,7 +289,11 @@ fn principal_angle(i: &SecondMoments) -> f64 {
         return 0.0;
     }
     let angle = 0.5 * (-i.xy).atan2(half);
-    if angle <= UPRIGHT - 0.5 * std::f64::consts::PI { angle + std::f64::consts::PI } else { angle }
+    if angle <= UPRIGHT - 0.5 * std::f64::consts::PI {
+        (angle + std::f64::consts::PI).min(std::f64::consts::FRAC_PI_2)
+    } else {
+        angle
+    }
 }
 
 /// What is measured about a pair of axes through the centroid, which is the frame's origin.

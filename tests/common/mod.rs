@@ -7,10 +7,9 @@ pub mod truth;
 
 use std::collections::BTreeMap;
 
-use tracearm::drawing::Drawing;
+use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::measure::{self, Options};
-use tracearm::schedule::{Digits, Schedule, Style};
-use tracearm::unit::LengthUnit;
+use tracearm::schedule::{self, Digits, Style};
 
 /// A row of the schedule by column key, as text.
 pub type Row = BTreeMap<String, String>;
@@ -49,7 +48,7 @@ pub fn schedule(name: &str, dxf: &[u8], options: &Options) -> Vec<Row> {
     let measured = measure::drawing(name, &drawing, options);
     let style = Style { unit: LengthUnit::Millimetre, digits: Digits::Full };
     let mut text = Vec::new();
-    Schedule::write_csv(&measured.measurements, &style, &mut text).expect("writing to memory");
+    schedule::write_csv(&measured.measurements, style, &mut text).expect("writing to memory");
     let mut reader = csv::Reader::from_reader(text.as_slice());
     let headers = reader.headers().expect("a header").clone();
     let columns = columns();

@@ -34,8 +34,6 @@ def area_and_centroid(file, layer):
     if layer.startswith("="):
         return None  # not a layer name that the other reader accepts
     unit = {0: 1.0, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
-    if file.name == "imperial.dxf":
-        unit = 25.4
     closed, loose = [], []
     for e, own in entities(document.modelspace()):
         if own != layer or e.dxftype() in ("TEXT", "POINT"):

@@ -25,6 +25,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent)]
 
 import sympy  # noqa: E402
 from mpmath import mp, mpf  # noqa: E402
+from shapely.geometry import Polygon  # noqa: E402
 
 import drawn  # noqa: E402
 import exact  # noqa: E402
@@ -39,24 +40,27 @@ def random_outlines():
     """Star-shaped outlines with bulges and a hole, unequal, off the origin; seeded."""
     dice = random.Random(20260)
     for number in range(12):
-        corners = dice.randint(4, 9)
-        slender = 10.0 ** dice.uniform(-1.5, 0.0)
+        corners = dice.randint(5, 9)
         x0, y0, turn = dice.uniform(-400.0, 400.0), dice.uniform(-400.0, 400.0), dice.uniform(0.0, math.tau)
         straight = number % 3 == 0
+        # Arcs on a slender star could cross beside its sharp corners.
+        slender = 10.0 ** dice.uniform(-1.5, 0.0) if straight else dice.uniform(0.7, 1.0)
 
         def star(low, high):
             out = []
             for i in range(corners):
-                a = math.tau * (i + dice.uniform(-0.3, 0.3)) / corners
+                a = math.tau * (i + dice.uniform(-0.25, 0.25)) / corners
                 r = dice.uniform(low, high)
                 x, y = r * math.cos(a), slender * r * math.sin(a)
-                bulge = 0.0 if straight else dice.choice([0.0, dice.uniform(-0.12, 0.12)])
+                bulge = 0.0 if straight else dice.choice([0.0, dice.uniform(-0.1, 0.1)])
                 out.append([round(x0 + x * math.cos(turn) - y * math.sin(turn), 6), round(y0 + x * math.sin(turn) + y * math.cos(turn), 6), bulge])
             return out
 
         loops = [star(60.0, 100.0)]
         if number % 2:
-            loops.append(star(12.0, 20.0))
+            loops.append(star(6.0, 14.0))
+        chords = [[exact.Piece(p).at(mpf(k) / 32) for p in ring(loop) for k in range(32)] for loop in loops]
+        assert Polygon(chords[0], chords[1:]).is_valid, "a random outline crosses itself"
         yield {"id": f"outline {number + 1}", "loops": loops}
 
 

@@ -1,0 +1,286 @@
+//! The drawings in fixtures/: what each must come to. Figures come from tests/second_opinion/values.csv (40-digit
+//! integrals of the ideal shapes) and from the arithmetic below, never from earlier output of the program.
+
+mod common;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::f64::consts::PI;
+
+use common::truth::{compare, second_opinion};
+use common::{Row, figure, file, schedule};
+use tracearm::drawing::Drawing;
+use tracearm::measure::{self, LayerChoice, Options};
+
+/// A section that a drawing must show: name, status, words that its findings must hold.
+type Section = (&'static str, &'static str, &'static [&'static str]);
+
+const OK: &str = "ok";
+const WARNING: &str = "warning";
+const FAILED: &str = "failed";
+
+/// Every fixture that can be read, with the rows it must give, in order.
+const DRAWINGS: &[(&str, &[Section])] = &[
+    ("arcs-past-zero.dxf", &[("SEGMENT", OK, &[]), ("WASHER", OK, &[])]),
+    ("bad-numbers.dxf", &[("PLATE", WARNING, &["1e400", "CIRCLE", "PLATE"])]),
+    ("base-plate.dxf", &[("BASE PLATE", OK, &[])]),
+    ("block-array.dxf", &[("GRATING", OK, &[])]),
+    ("block-layer-zero.dxf", &[("RIB", OK, &[]), ("SHELF", OK, &[])]),
+    ("block-mirrored.dxf", &[("PLATE", OK, &[])]),
+    ("block-nested.dxf", &[("PLATE", OK, &[])]),
+    ("block-unequal-scale.dxf", &[("PLATE", OK, &[])]),
+    (
+        "centre-lines.dxf",
+        &[("BASE PLATE", OK, &["open chains", "395,-40", "605,-40"]), ("GUSSET", WARNING, &["open chain"])],
+    ),
+    ("clamp-beside-plate.dxf", &[("PLATE", WARNING, &["not closed", "20,40.8", "20,40 ", "0.8", "--join"])]),
+    ("codepage-1252.dxf", &[("Träger Ø 50", OK, &[])]),
+    (
+        "crossing-outlines.dxf",
+        &[
+            ("EDGE HOLE", FAILED, &["cross", "350,51", "350,23"]),
+            ("LAPPED PLATES", FAILED, &["cross", " at "]),
+        ],
+    ),
+    (
+        "drawn-twice.dxf",
+        &[("CLOSED", OK, &["drawn twice", "counted once"]), ("LOOSE", OK, &["4", "counted once"])],
+    ),
+    ("escaped-layer.dxf", &[("板-Ø 20", OK, &[])]),
+    ("far-from-origin.dxf", &[("BRACKET", OK, &[])]),
+    (
+        "formula-layers.dxf",
+        &[("'+plate", OK, &[]), ("'-plate", OK, &[]), ("'=SUM(A1)", OK, &[]), ("'@plate", OK, &[])],
+    ),
+    ("gantry-end-plate.dxf", &[("GUSSET", OK, &[]), ("PLATE", OK, &[]), ("WEB STIFFENER", OK, &[])]),
+    ("half-ellipse.dxf", &[("COVER", OK, &[]), ("PORTHOLE", OK, &[])]),
+    ("hinge-lug.dxf", &[("LUG", OK, &[])]),
+    (
+        "imperial.dxf",
+        &[("PLATE", WARNING, &["no unit", "$MEASUREMENT 0", "millimetres are assumed", "--drawing-units"])],
+    ),
+    ("inches.dxf", &[("PLATE", OK, &[])]),
+    ("islands.dxf", &[("GAUGE", OK, &[])]),
+    ("jib-bracket.dxf", &[("JIB BRACKET", OK, &["gap", "0.00"])]),
+    ("layer-states.dxf", &[("Defpoints", OK, &[]), ("NO PLOT", OK, &[]), ("SHOWN", OK, &[])]),
+    ("line-ends-cr.dxf", &[("BASE PLATE", OK, &[])]),
+    ("line-ends-crlf.dxf", &[("BASE PLATE", OK, &[])]),
+    ("metres.dxf", &[("PLATE", OK, &[])]),
+    ("mirrored-plane.dxf", &[("CLOSED", OK, &[]), ("LOOSE", OK, &[])]),
+    ("no-outlines.dxf", &[]),
+    ("overlapping-lines.dxf", &[("PACKER", OK, &["counted once"])]),
+    ("paper-space.dxf", &[("GUSSET", OK, &[])]),
+    ("polyline-3d.dxf", &[("COVER", OK, &[])]),
+    ("r12-curve-fit.dxf", &[("COVER", OK, &["millimetres are assumed"])]),
+    ("r12-polyline.dxf", &[("BRACKET", OK, &["millimetres are assumed"])]),
+    ("r12-spline-fit.dxf", &[("COVER", OK, &["millimetres are assumed"])]),
+    (
+        "rail-clamp.dxf",
+        &[
+            ("CLAMP", FAILED, &["not closed", "200,40.8", "200,40 ", "0.8", "--join"]),
+            ("CLAMP POLYLINE", FAILED, &["not closed", "300,40.6", "0.6", "--join"]),
+        ],
+    ),
+    ("shared-line.dxf", &[("PLATES", OK, &["lines branch", "5850, 3282.5", "joints"])]),
+    ("solid-trace.dxf", &[("SHIM", OK, &[]), ("STRIP", OK, &[]), ("WEDGE", OK, &[])]),
+    ("spline-circle.dxf", &[("SEAL", OK, &[])]),
+    ("spline-fit-points.dxf", &[("CAM", OK, &["fit points only"])]),
+    ("spline-periodic.dxf", &[("CAM", OK, &[])]),
+    ("split-jaws.dxf", &[("JAWS", OK, &["gap between parts", "30", "52"])]),
+    ("tee-contact.dxf", &[("TEE", OK, &["lines branch", "2240, 1120", "joints"])]),
+    (
+        "touching-outlines.dxf",
+        &[("GIRDER", FAILED, &["touch", " at "]), ("TANGENT HOLE", FAILED, &["touch", "250,50"])],
+    ),
+    ("truncated.dxf", &[("PLATE", WARNING, &["end"])]),
+    ("unitless.dxf", &[("GUSSET", OK, &["$INSUNITS 0", "millimetres are assumed", "--drawing-units"])]),
+    ("utf8-layers.dxf", &[("Schweißnaht", OK, &[]), ("α-girder", OK, &[]), ("板", OK, &[])]),
+    ("window-frame.dxf", &[("FRAME", OK, &[])]),
+    ("zero-length-edges.dxf", &[("PLATE", OK, &[])]),
+    ("zero-size.dxf", &[("PLATE", WARNING, &["a radius of 0", "without length"])]),
+];
+
+/// Fixtures that are no drawing.
+const UNREADABLE: [(&str, &[&str]); 1] = [("not-a-drawing.dxf", &["DXF"])];
+
+fn bytes(name: &str) -> Vec<u8> {
+    let path = format!("{}/fixtures/{name}", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
+}
+
+fn rows(name: &str) -> Vec<Row> {
+    schedule(name, &bytes(name), &Options::default())
+}
+
+/// A row of a fixture by its section.
+fn row(name: &str, section: &str) -> Row {
+    let found = rows(name).into_iter().find(|row| row["section"] == section);
+    found.unwrap_or_else(|| panic!("{name}: no row {section}"))
+}
+
+#[test]
+fn every_fixture_gives_the_rows_it_must() {
+    let mut wrong = Vec::new();
+    for (name, sections) in DRAWINGS {
+        let rows = rows(name);
+        let got: Vec<&str> = rows.iter().map(|row| row["section"].as_str()).collect();
+        let want: Vec<&str> = sections.iter().map(|(section, _, _)| *section).collect();
+        if got != want {
+            wrong.push(format!("{name}: rows {got:?}, not {want:?}"));
+            continue;
+        }
+        for (row, (section, status, words)) in rows.iter().zip(*sections) {
+            let findings = &row["findings"];
+            if row["status"] != *status {
+                wrong.push(format!("{name}, {section}: {}, not {status}: {findings}", row["status"]));
+            }
+            for word in words.iter().filter(|word| !findings.contains(**word)) {
+                wrong.push(format!("{name}, {section}: {word:?} is not in {findings:?}"));
+            }
+            if words.is_empty() && !findings.is_empty() {
+                wrong.push(format!("{name}, {section}: nothing to be told, but {findings:?}"));
+            }
+            // What is not known is left empty, never 0.
+            if *status == FAILED
+                && !(row["area"].is_empty() && row["parts"].is_empty() && row["strip_check"].is_empty())
+            {
+                wrong.push(format!("{name}, {section}: figures in a failed row"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn figures_agree_with_the_second_opinion() {
+    let (mut sections, mut compared, mut wrong) = (0, 0, Vec::new());
+    for (name, _) in DRAWINGS {
+        let hidden =
+            Options { layers: LayerChoice::new(&[], &[], true).expect("no patterns"), ..Options::default() };
+        let rows = schedule(name, &bytes(name), &hidden);
+        for (section, truth) in second_opinion(name) {
+            let named = |row: &&Row| row["section"].trim_start_matches('\'') == section;
+            let Some(row) = rows.iter().find(named).filter(|row| !row["area"].is_empty()) else {
+                wrong.push(format!("{name}: nothing measured for {section}"));
+                continue;
+            };
+            // Coordinates near 1e6 mm are themselves rounded to 1e-10 mm.
+            let tolerance = if *name == "far-from-origin.dxf" { 1e-7 } else { 1e-9 };
+            let what = format!("{name}, {section}");
+            match std::panic::catch_unwind(|| compare(&what, row, &truth, tolerance)) {
+                Ok(count) => compared += count,
+                Err(message) => wrong.push(message.downcast_ref::<String>().expect("a message").clone()),
+            }
+            sections += 1;
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    // A ratchet: a section or a column that drops out must be missed.
+    assert_eq!((sections, compared), (63, 63 * 33), "sections and figures compared");
+}
+
+/// Areas, parts and holes from the measures in the drawings, by hand.
+#[test]
+fn figures_by_hand() {
+    let cases: [(&str, &str, f64, &str, &str); 18] = [
+        // Rectangle less two chamfers of 30 and two corners of radius 24, six holes of 22, two slots of 50 by 22.
+        (
+            "gantry-end-plate.dxf",
+            "PLATE",
+            240.0 * 420.0
+                - 30.0 * 30.0
+                - 2.0 * 576.0 * (1.0 - PI / 4.0)
+                - 6.0 * PI * 121.0
+                - 2.0 * (28.0 * 22.0 + PI * 121.0),
+            "1",
+            "8",
+        ),
+        ("gantry-end-plate.dxf", "WEB STIFFENER", 90.0 * 300.0 - 2.0 * PI * 625.0 / 4.0, "1", "0"),
+        ("clamp-beside-plate.dxf", "PLATE", 120.0 * 75.0 - 225.0 * (4.0 - PI), "1", "0"),
+        ("centre-lines.dxf", "BASE PLATE", 180.0 * 110.0 - PI * (81.0 + 81.0 + 256.0), "1", "3"),
+        ("centre-lines.dxf", "GUSSET", 120.0 * 115.0 / 2.0, "1", "0"),
+        ("overlapping-lines.dxf", "PACKER", 140.0 * 58.0, "1", "0"),
+        ("tee-contact.dxf", "TEE", 160.0 * 14.0 + 10.0 * 112.0, "1", "0"),
+        ("shared-line.dxf", "PLATES", 90.0 * 65.0 + 65.0 * (65.0 + 36.0) / 2.0, "1", "0"),
+        (
+            "islands.dxf",
+            "GAUGE",
+            260.0 * 180.0 - 400.0 * (4.0 - PI) - 190.0 * 130.0 + PI * (2500.0 - 900.0 + 144.0 + 121.0),
+            "4",
+            "2",
+        ),
+        ("split-jaws.dxf", "JAWS", 36.0 * 20.0 + 48.0 * 15.0, "2", "0"),
+        ("spline-circle.dxf", "SEAL", PI * (3600.0 - 506.25), "1", "1"),
+        // The major half-diameter is the hypotenuse of 78 and 31, of 9 and 22.
+        ("half-ellipse.dxf", "PORTHOLE", PI * (0.6 * 7045.0 - 0.45 * 565.0), "1", "1"),
+        ("block-array.dxf", "GRATING", 130.0 * 75.0 - 6.0 * PI * 64.0, "1", "6"),
+        ("block-layer-zero.dxf", "SHELF", 60.0 * 35.0, "1", "0"),
+        ("block-layer-zero.dxf", "RIB", 9.0 * 35.0, "1", "0"),
+        ("solid-trace.dxf", "WEDGE", (60.0 * 60.0 - 11.0 * 12.0) / 2.0, "1", "0"),
+        ("arcs-past-zero.dxf", "WASHER", PI * (1089.0 - 196.0), "1", "1"),
+        ("truncated.dxf", "PLATE", 150.0 * 80.0 - 324.0 * (4.0 - PI), "1", "0"),
+    ];
+    for (name, section, area, parts, holes) in cases {
+        let row = row(name, section);
+        let got = figure(&row, "area");
+        assert!((got / area - 1.0).abs() < 1e-12, "{name}, {section}: area {got}, by hand {area}");
+        assert_eq!((row["parts"].as_str(), row["holes"].as_str()), (parts, holes), "{name}, {section}");
+    }
+}
+
+/// A circle through fit points may be any smooth curve; through points 10° apart it is a circle to about 1e-5.
+#[test]
+fn fit_points_give_the_curve_through_them() {
+    let row = row("spline-fit-points.dxf", "CAM");
+    let circle = PI * 48.0 * 48.0;
+    assert!(
+        (figure(&row, "area") / circle - 1.0).abs() < 1e-3,
+        "area {}, of the circle {circle}",
+        row["area"]
+    );
+    assert!(
+        (figure(&row, "centroid_x") - 70.0).abs() < 0.05 && (figure(&row, "centroid_y") - 35.0).abs() < 0.05
+    );
+}
+
+#[test]
+fn layers_that_are_off_or_frozen_are_named() {
+    let drawing = Drawing::read(bytes("layer-states.dxf").as_slice()).expect("a drawing");
+    let outcome = measure::drawing("layer-states.dxf", &drawing, &Options::default());
+    assert_eq!(outcome.hidden, ["FROZEN", "OFF"]);
+}
+
+#[test]
+fn layers_without_outline_are_named() {
+    let drawing = Drawing::read(bytes("no-outlines.dxf").as_slice()).expect("a drawing");
+    let outcome = measure::drawing("no-outlines.dxf", &drawing, &Options::default());
+    let names: Vec<&str> = outcome.without_outline.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, ["GRID", "NOTES"]);
+    assert_eq!(outcome.without_outline[0].1, 3, "three open lines on GRID");
+}
+
+#[test]
+fn what_is_no_drawing_says_so() {
+    for (name, words) in UNREADABLE {
+        let error = Drawing::read(bytes(name).as_slice()).expect_err(name).to_string();
+        for word in words {
+            assert!(error.contains(word), "{name}: {word:?} is not in {error:?}");
+        }
+    }
+}
+
+/// Every drawing in the folder is tested here and described in its README.
+#[test]
+fn no_fixture_is_left_out() {
+    let folder = format!("{}/fixtures", env!("CARGO_MANIFEST_DIR"));
+    let entries = std::fs::read_dir(folder).expect("the folder of fixtures");
+    let names = entries.map(|entry| entry.expect("an entry").file_name().into_string().expect("UTF-8"));
+    let drawings: BTreeSet<String> = names.filter(|name| name.ends_with(".dxf")).collect();
+    let tested = DRAWINGS.iter().map(|(name, _)| *name).chain(UNREADABLE.iter().map(|(name, _)| *name));
+    assert_eq!(drawings, tested.map(str::to_owned).collect::<BTreeSet<_>>());
+    let readme = file("fixtures/README.md");
+    let described: BTreeMap<&str, usize> = drawings
+        .iter()
+        .map(|name| (name.as_str(), readme.matches(&format!("| `{name}` |")).count()))
+        .collect();
+    assert!(described.values().all(|count| *count == 1), "{described:?}");
+}

@@ -64,8 +64,15 @@ fn layers_agree_with_the_reference() {
             ambiguous += 1;
             if let Some(m) = found.filter(|m| m.status() != Status::Failed) {
                 measured_ambiguous += 1;
-                println!("not compared: {} {} ({} {}): {:?} {}", row.file, row.layer, row.confidence,
-                    row.other_types, m.properties.as_ref().map(|p| p.area), told());
+                println!(
+                    "not compared: {} {} ({} {}): {:?} {}",
+                    row.file,
+                    row.layer,
+                    row.confidence,
+                    row.other_types,
+                    m.properties.as_ref().map(|p| p.area),
+                    told()
+                );
             }
             continue;
         }
@@ -81,8 +88,18 @@ fn layers_agree_with_the_reference() {
             ("area", section.area, value(row.area), section.area),
             ("centroid x", section.centroid.x, value(row.centroid_x), size),
             ("centroid y", section.centroid.y, value(row.centroid_y), size),
-            ("second moment x", section.second_moments.x, value(row.second_moment_x), section.second_moments.x),
-            ("second moment y", section.second_moments.y, value(row.second_moment_y), section.second_moments.y),
+            (
+                "second moment x",
+                section.second_moments.x,
+                value(row.second_moment_x),
+                section.second_moments.x,
+            ),
+            (
+                "second moment y",
+                section.second_moments.y,
+                value(row.second_moment_y),
+                section.second_moments.y,
+            ),
             ("product moment", section.second_moments.xy, value(row.product_moment_xy), polar),
         ] {
             if (found - expected).abs() > REFERENCE_ACCURACY * scale {
@@ -93,7 +110,9 @@ fn layers_agree_with_the_reference() {
             wrong.push(format!("{} {}: strip check {}", row.file, row.layer, section.strip_check));
         }
     }
-    println!("{compared} layers compared, {ambiguous} without reference, {measured_ambiguous} of them measured");
+    println!(
+        "{compared} layers compared, {ambiguous} without reference, {measured_ambiguous} of them measured"
+    );
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert!(compared >= 37, "only {compared} layers compared");
 }

@@ -219,6 +219,33 @@ impl Span {
         bernstein::roots(&slope)
     }
 
+    /// The parameter between two of differing sign at which direction·p is `level`: Newton's method kept within a
+    /// shrinking bracket.
+    fn bracketed(&self, direction: Point, level: f64, range: (f64, f64), heights: (f64, f64)) -> f64 {
+        let ((mut low, mut high), rising) = (range, heights.1 > heights.0);
+        let mut t = low + (high - low) * heights.0 / (heights.0 - heights.1);
+        for _ in 0..100 {
+            let (point, derivative) = self.value_and_derivative(t);
+            let height = direction.dot(point) - level;
+            if height == 0.0 {
+                break;
+            }
+            if (height > 0.0) == rising {
+                high = t;
+            } else {
+                low = t;
+            }
+            let newton = t - height / direction.dot(derivative);
+            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
+            let step = (next - t).abs();
+            t = next;
+            if step <= f64::EPSILON || high - low <= f64::EPSILON {
+                break;
+            }
+        }
+        t
+    }
+
     /// The part from parameter `t0` to `t1` (t0 < t1), by de Casteljau in homogeneous coordinates.
     fn between(&self, t0: f64, t1: f64) -> Span {
         let cut = |values: Vec<f64>| bernstein::restricted(&values, t0, t1);
@@ -540,6 +567,32 @@ impl Curve {
                 circle_crossings(cosine, b.atan2(a), c.start_parameter, c.sweep)
             }
             Curve::Span(c) => bernstein::roots_with_ends(&c.height_over(normal, level)),
+        }
+    }
+
+    /// The parameter between `low` and `high`, where direction·p rises or falls all along, at which it is `level`; the
+    /// nearer end where it reaches that level nowhere.
+    pub(crate) fn parameter_where(&self, direction: Point, level: f64, low: f64, high: f64) -> f64 {
+        let height = |t: f64| direction.dot(self.at(t)) - level;
+        match self {
+            Curve::Line(c) => {
+                let (first, last) = (direction.dot(c.start), direction.dot(c.end));
+                ((level - first) / (last - first)).clamp(low, high)
+            }
+            Curve::Span(c) => {
+                let (at_low, at_high) = (height(low), height(high));
+                if at_low * at_high >= 0.0 {
+                    return if at_low.abs() <= at_high.abs() { low } else { high };
+                }
+                c.bracketed(direction, level, (low, high), (at_low, at_high))
+            }
+            _ => {
+                let crossings = self.crossings(direction, level);
+                if let Some(t) = crossings.into_iter().find(|t| *t >= low && *t <= high) {
+                    return t;
+                }
+                if height(low).abs() <= height(high).abs() { low } else { high }
+            }
         }
     }
 

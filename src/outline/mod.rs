@@ -8,7 +8,6 @@ mod ring;
 
 pub use flatten::flatten;
 pub use open::{NEARLY_CLOSED, OpenChain};
-pub(crate) use ring::parameter_at_height;
 pub use ring::{Origin, Ring};
 
 use crate::finding::{self, Finding};

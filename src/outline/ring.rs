@@ -105,10 +105,12 @@ impl Ring {
                 inside ^= crosses(curve.start(), curve.end());
                 continue;
             }
-            let parts = curve.monotone_parts(Point::new(0.0, 1.0));
+            let up = Point::new(0.0, 1.0);
+            let parts = curve.monotone_parts(up);
             for part in parts.windows(2) {
                 if crosses(curve.at(part[0]), curve.at(part[1])) {
-                    inside ^= curve.at(parameter_at_height(curve, part[0], part[1], point.y)).x > point.x;
+                    let t = curve.parameter_where(up, point.y, part[0], part[1]);
+                    inside ^= curve.at(t).x > point.x;
                 }
             }
         }
@@ -124,18 +126,4 @@ impl Ring {
 fn closes(curves: &[Curve]) -> bool {
     let last = curves.len() - 1;
     curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) && curves[last].end() == curves[0].start()
-}
-
-/// The parameter between `low` and `high`, where the curve rises or falls all along, at which it has this height.
-pub(crate) fn parameter_at_height(curve: &Curve, low: f64, high: f64, height: f64) -> f64 {
-    if let Curve::Line(line) = curve {
-        return ((height - line.start.y) / (line.end.y - line.start.y)).clamp(low, high);
-    }
-    let crossings = curve.crossings(Point::new(0.0, 1.0), height);
-    if let Some(t) = crossings.iter().find(|t| **t >= low && **t <= high) {
-        return *t;
-    }
-    // At an end to within rounding: the nearer one.
-    let (at_low, at_high) = (curve.at(low).y, curve.at(high).y);
-    if (at_low - height).abs() <= (at_high - height).abs() { low } else { high }
 }

@@ -3,7 +3,6 @@
 use super::frame::Frame;
 use super::integrals::panels_for;
 use crate::geometry::{Curve, Point, quadrature};
-use crate::outline::parameter_at_height;
 
 /// The equal-area axis parallel to x, and the plastic modulus about it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,6 +14,9 @@ pub(super) struct EqualArea {
     /// The axis lies in a gap between parts: any level between these halves the area; `level` is the middle.
     pub gap: Option<(f64, f64)>,
 }
+
+/// The direction in which heights are measured.
+const UP: Point = Point::new(0.0, 1.0);
 
 /// A stretch of a curve along which y rises or falls.
 struct Stretch<'a> {
@@ -32,10 +34,9 @@ struct Stretch<'a> {
 
 /// The axis parallel to x that halves the area of the frame.
 pub(super) fn equal_area(frame: &Frame, area: f64, start: f64) -> EqualArea {
-    let up = Point::new(0.0, 1.0);
     let mut stretches = Vec::new();
     for (sign, curve) in frame.curves() {
-        for part in curve.monotone_parts(up).windows(2) {
+        for part in curve.monotone_parts(UP).windows(2) {
             let (a, b) = (curve.at(part[0]), curve.at(part[1]));
             stretches.push(Stretch {
                 curve,
@@ -66,7 +67,7 @@ fn below(stretches: &[Stretch], level: f64) -> (f64, f64) {
             area -= s.sign * level * s.run;
             width -= s.sign * s.run;
         } else {
-            let cut = parameter_at_height(s.curve, s.from, s.to, level);
+            let cut = s.curve.parameter_where(UP, level, s.from, s.to);
             let (first, at, last) = (s.curve.at(s.from), s.curve.at(cut), s.curve.at(s.to));
             let (part, rest) = if first.y < last.y {
                 (under(s.curve, s.from, cut), last.x - at.x)
@@ -163,7 +164,7 @@ fn modulus_about(stretches: &[Stretch], level: f64) -> f64 {
             } else if s.high <= level {
                 along(s.curve, s.from, s.to, under)
             } else {
-                let cut = parameter_at_height(s.curve, s.from, s.to, level);
+                let cut = s.curve.parameter_where(UP, level, s.from, s.to);
                 if s.curve.at(s.from).y < level {
                     along(s.curve, s.from, cut, under) + along(s.curve, cut, s.to, above)
                 } else {

@@ -57,7 +57,11 @@ pub(super) fn flat(frame: &Frame) -> Moments {
 }
 
 fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
+    /// A stretch narrower than this share of the section is taken as straight: what it adds is rounding, and so would
+    /// be the heights solved for on it.
+    const NARROW: f64 = 1e-12;
     let right = Point::new(1.0, 0.0);
+    let narrow = NARROW * frame.bounds().size();
     let mut found = Vec::new();
     for (_, curve) in frame.curves() {
         let parts = curve.monotone_parts(right);
@@ -79,7 +83,11 @@ fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
                 right: a.x.max(b.x),
                 lowest,
                 highest,
-                form: Form::of(curve, part[0], part[1]),
+                form: if (b.x - a.x).abs() <= narrow {
+                    Form::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) }
+                } else {
+                    Form::of(curve, part[0], part[1])
+                },
             });
         }
     }
@@ -128,12 +136,7 @@ impl Stretch<'_> {
                 center.y + lean * out / reach + height * cosine
             }
             Form::Free => {
-                let crossings = self.curve.crossings(Point::new(1.0, 0.0), x);
-                let t =
-                    crossings.into_iter().find(|t| *t >= self.from && *t <= self.to).unwrap_or_else(|| {
-                        let (first, last) = (self.curve.at(self.from).x, self.curve.at(self.to).x);
-                        if (first - x).abs() < (last - x).abs() { self.from } else { self.to }
-                    });
+                let t = self.curve.parameter_where(Point::new(1.0, 0.0), x, self.from, self.to);
                 self.curve.at(t).y
             }
         }

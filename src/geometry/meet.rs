@@ -37,6 +37,26 @@ impl Curve {
         }
     }
 
+    /// The parameter at which the curve passes within `tolerance` of `point`, if it does.
+    fn passes(&self, point: Point, tolerance: f64) -> Option<f64> {
+        // A box around the curve tells most points apart without a search.
+        let around = match self {
+            Curve::Line(_) | Curve::Arc(_) => None,
+            Curve::Ellipse(c) => {
+                let (wide, high) = (c.u.x.hypot(c.v.x), c.u.y.hypot(c.v.y));
+                let reach = Point::new(wide, high);
+                Some(Bounds { min: c.center - reach, max: c.center + reach })
+            }
+            Curve::Span(c) => Some(Bounds::around(c.points().iter().copied())),
+        };
+        // Twice the tolerance leaves room for rounding in the box.
+        if around.is_some_and(|b| !b.grown(2.0 * tolerance).contains_point(point)) {
+            return None;
+        }
+        let t = self.nearest(point);
+        (self.at(t).distance(point) <= tolerance).then_some(t)
+    }
+
     /// Distance from `point` to the curve.
     pub fn distance(&self, point: Point) -> f64 {
         self.at(self.nearest(point)).distance(point)
@@ -80,10 +100,12 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
             let second = (slope(t + delta) - slope(t - delta)) / (2.0 * delta);
             let newton = t - here / second;
             let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
-            if next == t {
+            let moved = (next - t).abs();
+            t = next;
+            // Newton closes in from one side, so the bracket itself need not shrink to nothing.
+            if moved <= f64::EPSILON {
                 break;
             }
-            t = next;
         }
         for t in [t, low, high] {
             if square(t) < best.0 {
@@ -101,14 +123,12 @@ pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
     let mut found = Vec::new();
     // Ends first: of several contacts at one place the one at an end is kept.
     for (t, end) in [(0.0, b.start()), (1.0, b.end())] {
-        let s = a.nearest(end);
-        if a.at(s).distance(end) <= tolerance {
+        if let Some(s) = a.passes(end, tolerance) {
             found.push(Contact { a: s, b: t, point: a.at(s) });
         }
     }
     for (s, end) in [(0.0, a.start()), (1.0, a.end())] {
-        let t = b.nearest(end);
-        if b.at(t).distance(end) <= tolerance {
+        if let Some(t) = b.passes(end, tolerance) {
             found.push(Contact { a: s, b: t, point: end });
         }
     }
@@ -174,7 +194,9 @@ fn is_one_touch(known: &Contact, other: &Contact, a: &Curve, b: &Curve, toleranc
 fn line_line(p: &Line, q: &Line, tolerance: f64, found: &mut Vec<Contact>) {
     let (along, across, between) = (p.end - p.start, q.end - q.start, q.start - p.start);
     let turn = along.cross(across);
-    if turn == 0.0 {
+    // Lines that part by no more than the tolerance run along each other, and their ends say where; the place where
+    // rounding lets them cross would be anywhere.
+    if turn.abs() <= tolerance * along.length().max(across.length()) {
         return;
     }
     let (s, t) = (between.cross(across) / turn, between.cross(along) / turn);
@@ -284,8 +306,32 @@ struct Halving<'a> {
     b: &'a Curve,
     tolerance: f64,
     touch_reach: f64,
+    joints: Vec<Joint>,
     left: usize,
     found: Vec<Contact>,
+}
+
+/// A common end from which two curves leave in opposite directions.
+struct Joint {
+    place: Point,
+    /// Unit vector in which the first curve leaves.
+    leaves: Point,
+}
+
+/// The common ends at which one curve goes on where the other arrives, as in a smooth outline.
+fn smooth_joints(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Joint> {
+    /// Directions further apart than 120° are opposite.
+    const OPPOSITE: f64 = -0.5;
+    let ends = |c: &Curve| [(c.start(), c.tangent(0.0)), (c.end(), -c.tangent(1.0))];
+    let mut joints = Vec::new();
+    for (place, leaves) in ends(a) {
+        for (other, other_leaves) in ends(b) {
+            if place.distance(other) <= tolerance && leaves.dot(other_leaves) < OPPOSITE {
+                joints.push(Joint { place, leaves });
+            }
+        }
+    }
+    joints
 }
 
 /// Contacts of any two curves: pieces that rise or fall all along (their box is that of their ends) are halved
@@ -295,7 +341,8 @@ fn by_halving(a: &Curve, b: &Curve, tolerance: f64, found: &mut Vec<Contact>) {
         return;
     }
     let touch_reach = touch_reach(a, b, tolerance);
-    let mut search = Halving { a, b, tolerance, touch_reach, left: COMPARISONS, found: Vec::new() };
+    let joints = smooth_joints(a, b, tolerance);
+    let mut search = Halving { a, b, tolerance, touch_reach, joints, left: COMPARISONS, found: Vec::new() };
     let (parts_a, parts_b) = (monotone_parts(a), monotone_parts(b));
     for s in parts_a.windows(2) {
         for t in parts_b.windows(2) {
@@ -317,14 +364,10 @@ fn monotone_parts(curve: &Curve) -> Vec<f64> {
 
 /// The two share a stretch: between two neighbouring ends of one on the other they stay within the tolerance.
 fn runs_along(a: &Curve, b: &Curve, tolerance: f64) -> bool {
-    let mut on_a: Vec<f64> = [b.start(), b.end()]
-        .into_iter()
-        .map(|end| (a.nearest(end), end))
-        .filter(|(s, end)| a.at(*s).distance(*end) <= tolerance)
-        .map(|(s, _)| s)
-        .collect();
+    let mut on_a: Vec<f64> =
+        [b.start(), b.end()].into_iter().filter_map(|end| a.passes(end, tolerance)).collect();
     for (s, end) in [(0.0, a.start()), (1.0, a.end())] {
-        if b.distance(end) <= tolerance {
+        if b.passes(end, tolerance).is_some() {
             on_a.push(s);
         }
     }
@@ -359,7 +402,9 @@ impl Halving<'_> {
             }
             return;
         }
-        if box_a.size().max(box_b.size()) <= self.touch_reach && self.touches(s) {
+        if box_a.size().max(box_b.size()) <= self.touch_reach
+            && (self.part_at_a_joint(&box_a, &box_b) || self.touches(s))
+        {
             return;
         }
         if box_a.size() >= box_b.size() {
@@ -371,6 +416,17 @@ impl Halving<'_> {
             self.halve(s, (t.0, middle), depth + 1);
             self.halve(s, (middle, t.1), depth + 1);
         }
+    }
+
+    /// Beside a smooth joint the two pieces lie on opposite sides of it, so the joint, which is known, is all they share.
+    fn part_at_a_joint(&self, box_a: &Bounds, box_b: &Bounds) -> bool {
+        let both = box_a.union(*box_b);
+        self.joints.iter().any(|joint| {
+            let along = |b: &Bounds| (b.center() - joint.place).dot(joint.leaves);
+            both.grown(self.touch_reach).contains_point(joint.place)
+                && along(box_a) >= -self.tolerance
+                && along(box_b) <= self.tolerance
+        })
     }
 
     /// Looks for the place where the two run parallel, within these pieces or just beside them; records it when
@@ -479,6 +535,9 @@ mod tests {
         assert_places(&places(&base, &line((3.0, 0.0), (7.0, 2.0))), &[(3.0, 0.0)]);
         assert_places(&places(&base, &line((4.0, 0.0), (15.0, 0.0))), &[(4.0, 0.0), (10.0, 0.0)]);
         assert!(places(&base, &line((3.0, 1e-6), (7.0, 2.0))).is_empty());
+        // Collinear but for rounding: the ends alone, not a crossing somewhere between them.
+        let along = line((-1.0, 1e-15), (11.0, -1e-15));
+        assert_places(&places(&base, &along), &[(0.0, 0.0), (10.0, 0.0)]);
         assert_places(&places(&base, &base.reversed()), &[(0.0, 0.0), (10.0, 0.0)]);
     }
 
@@ -499,6 +558,21 @@ mod tests {
         assert_places(&places(&circle(0.0, 0.0, 5.0), &circle(8.0, 0.0, 3.0)), &[(5.0, 0.0)]);
         assert_places(&places(&circle(0.0, 0.0, 5.0), &circle(0.0, -2.0, 3.0)), &[(0.0, -5.0)]);
         assert!(places(&circle(0.0, 0.0, 5.0), &circle(0.5, 0.0, 3.0)).is_empty());
+    }
+
+    #[test]
+    fn spans_of_a_smooth_outline_meet_at_their_joint() {
+        let span = |points: [(f64, f64); 4]| {
+            Curve::from(Span::polynomial(points.map(|p| Point::new(p.0, p.1)).to_vec()).unwrap())
+        };
+        let first = span([(0.0, 0.0), (3.0, -1.0), (6.0, 2.0), (7.0, 5.0)]);
+        let second = span([(7.0, 5.0), (8.0, 8.0), (5.0, 11.0), (2.0, 10.0)]);
+        assert_places(&places(&first, &second), &[(7.0, 5.0)]);
+        // Joined smoothly and crossing elsewhere.
+        let back = span([(7.0, 5.0), (9.0, 11.0), (-4.0, 4.0), (4.0, -2.0)]);
+        let found = contacts(&first, &back, 1e-9);
+        assert_eq!(found.len(), 2, "{found:?}");
+        assert!(found.iter().all(|c| first.at(c.a).distance(back.at(c.b)) < 1e-9));
     }
 
     #[test]

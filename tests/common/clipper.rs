@@ -1,0 +1,100 @@
+//! What rings of lines and arcs come to by nesting depth, with every intersection from `cavalier_contours`: it shares
+//! no code with the program and works by other means (slices stitched between crossings). It is used near the origin,
+//! where its own accuracy is best.
+
+use cavalier_contours::polyline::{BooleanOp, PlineBooleanOptions, PlineSource, PlineSourceMut, Polyline};
+
+use super::shapes::Corner;
+
+/// Positions nearer than this are one to the other library; it compares parameters and angles at 1e-8 as well.
+const POSITION: f64 = 1e-7;
+
+fn polyline(corners: &[Corner]) -> Polyline {
+    let mut line = Polyline::new_closed();
+    for [x, y, bulge] in corners {
+        line.add(*x, *y, *bulge);
+    }
+    line
+}
+
+fn corners(line: &Polyline) -> Vec<Corner> {
+    line.vertex_data.iter().map(|v| [v.x, v.y, v.bulge]).collect()
+}
+
+/// What all of `rings` share.
+fn shared(rings: &[&Polyline]) -> Vec<Polyline> {
+    let options = PlineBooleanOptions { pos_equal_eps: POSITION, ..PlineBooleanOptions::new() };
+    let mut left: Vec<Polyline> = vec![rings[0].clone()];
+    for other in &rings[1..] {
+        let cut = |line: &Polyline| {
+            let result = line.boolean_opt(*other, BooleanOp::And, &options);
+            assert!(result.neg_plines.is_empty(), "discs without holes share no area with a hole");
+            result
+                .pos_plines
+                .into_iter()
+                .map(|p| p.pline)
+                .filter(|p| p.vertex_count() > 1)
+                .collect::<Vec<_>>()
+        };
+        left = left.iter().flat_map(cut).collect();
+    }
+    left
+}
+
+fn area(lines: &[Polyline]) -> f64 {
+    lines.iter().map(|l| l.area().abs()).sum()
+}
+
+/// An outline and how often it counts.
+pub type Counted = (f64, Vec<Corner>);
+
+/// The rings of which (union of depth 0) − (union of depth 1) + …, without the voids, is the sum, by inclusion and
+/// exclusion. A ring lies at the depth of the longest chain of rings around it; rings drawn again are left out.
+pub fn by_depth(rings: &[Vec<Corner>], voids: &[Vec<Corner>]) -> Vec<Counted> {
+    /// Rings that share all but this of their area lie in each other.
+    const SHARED: f64 = 1e-7;
+    let mut lines: Vec<Polyline> = rings.iter().map(|c| polyline(c)).collect();
+    let holds = |outer: &Polyline, inner: &Polyline| {
+        let whole = inner.area().abs();
+        (area(&shared(&[inner, outer])) - whole).abs() <= SHARED * whole
+    };
+    let mut k = 0;
+    while k < lines.len() {
+        if (0..k).any(|j| holds(&lines[j], &lines[k]) && holds(&lines[k], &lines[j])) {
+            lines.remove(k);
+        } else {
+            k += 1;
+        }
+    }
+    let mut order: Vec<usize> = (0..lines.len()).collect();
+    order.sort_by(|i, j| lines[*j].area().abs().total_cmp(&lines[*i].area().abs()));
+    let mut depths = vec![0; lines.len()];
+    for (place, &inner) in order.iter().enumerate() {
+        depths[inner] = order[..place]
+            .iter()
+            .filter(|outer| holds(&lines[**outer], &lines[inner]))
+            .map(|outer| depths[*outer] + 1)
+            .max()
+            .unwrap_or(0);
+    }
+    let voids: Vec<Polyline> = voids.iter().map(|c| polyline(c)).collect();
+    let mut counted = Vec::new();
+    for depth in 0..=depths.iter().copied().max().unwrap_or(0) {
+        let solid: Vec<&Polyline> =
+            (0..lines.len()).filter(|k| depths[*k] == depth).map(|k| &lines[k]).collect();
+        for some in 1_usize..1 << solid.len() {
+            for cut in 0_usize..1 << voids.len() {
+                let mut all: Vec<&Polyline> = chosen(some, &solid).copied().collect();
+                all.extend(chosen(cut, &voids));
+                let odd = depth as u32 + some.count_ones() + 1 + cut.count_ones();
+                let sign = if odd % 2 == 0 { 1.0 } else { -1.0 };
+                counted.extend(shared(&all).iter().map(|l| (sign, corners(l))));
+            }
+        }
+    }
+    counted
+}
+
+fn chosen<T>(mask: usize, all: &[T]) -> impl Iterator<Item = &T> {
+    all.iter().enumerate().filter(move |(k, _)| mask & (1 << k) != 0).map(|(_, item)| item)
+}

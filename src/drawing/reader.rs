@@ -239,9 +239,7 @@ impl<'s> Reader<'s> {
                         kind_names: &self.kind_names,
                         left: 0,
                     };
-                    if sink.place(kind, spot, normal, invisible, drawn, &Map3::IDENTITY, layer) {
-                        sink.remarked.add(remarks);
-                    }
+                    sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, layer);
                 }
                 Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
                 Some(Item::Passed(passed)) => self.tally.add(&passed),
@@ -372,6 +370,7 @@ impl<'s> Reader<'s> {
                     .hint("check that the export was complete"),
             );
         }
+        let findings = self.findings.finished(&self.layers);
         Ok(Drawing {
             version: self.header.version,
             units: self.header.units,
@@ -379,7 +378,7 @@ impl<'s> Reader<'s> {
             passed_over: self.tally.sorted(&self.layers),
             layers: self.layers.list,
             entities: self.entities,
-            findings: self.findings.finished(),
+            findings,
         })
     }
 

@@ -13,6 +13,7 @@ use super::pairs::{Ending, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
 use super::plane::Map3;
 use super::tables::Layers;
+use super::text::Encoder;
 use crate::finding::Finding;
 
 /// Kinds in the order of their numbers.
@@ -369,6 +370,18 @@ impl<'s> Reader<'s> {
                 Finding::warning("the drawing has no ENTITIES section, so there is nothing in it")
                     .hint("check that the export was complete"),
             );
+        }
+        // From R2007 on strings are UTF-8, whatever the code page.
+        if let Some(name) = &self.header.code_page
+            && !self.header.version.is_unicode()
+            && !Encoder::knows(name)
+        {
+            let message = format!(
+                "code page “{}” is not known: layer names are taken as UTF-8, else as code page 1252",
+                name.escape_debug()
+            );
+            let hint = "export as R2007 or newer if names of layers come out wrong";
+            self.findings.push(Finding::note(message).hint(hint));
         }
         let findings = self.findings.finished(&self.layers);
         Ok(Drawing {

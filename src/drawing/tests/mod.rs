@@ -128,6 +128,22 @@ fn layer_names_in_a_code_page() {
     let read = Drawing::read(&bytes[..]).unwrap();
     assert_eq!(read.layers.len(), 1);
     assert_eq!(read.layers[0].name, "Schweißnaht");
+    assert!(read.findings.is_empty());
+}
+
+#[test]
+fn a_code_page_that_is_not_known_is_named() {
+    for (version, page, told) in
+        [("AC1015", "johab", true), ("AC1032", "johab", false), ("AC1009", "dos850", false)]
+    {
+        let text = pairs(&format!(
+            "0 SECTION|2 HEADER|9 $ACADVER|1 {version}|9 $DWGCODEPAGE|3 {page}|0 ENDSEC|0 SECTION|2 ENTITIES|\
+             0 ENDSEC|0 EOF"
+        ));
+        let read = Drawing::read(text.as_bytes()).unwrap();
+        let named = |f: &Finding| f.severity == Severity::Note && f.message.contains("“johab” is not known");
+        assert_eq!(read.findings.iter().any(named), told, "{version} {page}");
+    }
 }
 
 #[test]

@@ -258,7 +258,7 @@ impl Row<'_> {
             return;
         }
         findings.append(&mut traced.findings);
-        let resolved = region::resolve(&traced.rings);
+        let resolved = region::resolve(&traced.rings, &[]);
         findings.extend(resolved.findings);
         let Some(region) = resolved.region else {
             outcome.measurements.push(self.measurement(section, layers, None, findings));

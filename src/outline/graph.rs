@@ -2,47 +2,164 @@
 
 use std::f64::consts::{PI, TAU};
 
-use crate::geometry::{Curve, Point};
+use crate::geometry::near::near_pairs;
+use crate::geometry::{Bounds, Curve, Point};
 
 /// A piece of the drawing from node to node.
 #[derive(Clone, Debug)]
-pub(super) struct Edge {
+pub(crate) struct Edge {
     pub curve: Curve,
     pub from: u32,
     pub to: u32,
-    /// The drawn entity that the piece belongs to, as an index.
-    pub drawn: u32,
+    /// The entity or ring that the piece belongs to, as an index.
+    pub owner: u32,
+    /// Part of an outline that closes by itself: it takes part only where a loose end lies on it.
+    pub closed: bool,
+}
+
+impl Edge {
+    /// A piece whose nodes are not known yet.
+    pub fn new(curve: Curve, owner: u32, closed: bool) -> Edge {
+        Edge { curve, from: 0, to: 0, owner, closed }
+    }
 }
 
 /// A directed walk along an edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Step {
+pub(crate) struct Step {
     pub edge: u32,
     pub forward: bool,
 }
 
 /// What a block of edges (any two of them lie on a common ring) comes to.
-pub(super) struct Block {
+pub(crate) struct Block {
     /// The walk around the outside of the block.
     pub outside: Vec<Step>,
     /// Areas of the faces inside, when the block branches: one for each.
     pub faces: Vec<Face>,
 }
 
-pub(super) struct Face {
+pub(crate) struct Face {
     pub area: f64,
     /// No edge of the face lies on the outside of the block.
     pub enclosed: bool,
 }
 
-pub(super) struct Graph {
+pub(crate) struct Graph {
     pub edges: Vec<Edge>,
     nodes: usize,
 }
 
+/// Disjoint sets that are united.
+struct Sets {
+    parent: Vec<u32>,
+}
+
+impl Sets {
+    fn new(count: usize) -> Sets {
+        Sets { parent: (0..count as u32).collect() }
+    }
+
+    fn root(&mut self, mut index: u32) -> u32 {
+        while self.parent[index as usize] != index {
+            let above = self.parent[self.parent[index as usize] as usize];
+            self.parent[index as usize] = above;
+            index = above;
+        }
+        index
+    }
+
+    fn unite(&mut self, a: u32, b: u32) {
+        let (a, b) = (self.root(a), self.root(b));
+        self.parent[a.max(b) as usize] = a.min(b);
+    }
+}
+
 impl Graph {
-    pub fn new(edges: Vec<Edge>, nodes: usize) -> Graph {
-        Graph { edges, nodes }
+    /// The graph of the pieces, whose ends are one node where distances within `tolerance` chain them.
+    pub fn weld(mut edges: Vec<Edge>, tolerance: f64) -> Graph {
+        let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * edges.len());
+        for (index, edge) in edges.iter().enumerate() {
+            ends.push((edge.curve.start(), 2 * index as u32));
+            ends.push((edge.curve.end(), 2 * index as u32 + 1));
+        }
+        ends.sort_by(|a, b| a.0.x.total_cmp(&b.0.x).then(a.0.y.total_cmp(&b.0.y)).then(a.1.cmp(&b.1)));
+        // Ends at the very same place are one; only the distinct places are compared.
+        let mut places: Vec<Bounds> = Vec::new();
+        let mut place_of = vec![0_u32; ends.len()];
+        for (k, (point, end)) in ends.iter().enumerate() {
+            if k == 0 || ends[k - 1].0 != *point {
+                places.push(Bounds::EMPTY.with(*point));
+            }
+            place_of[*end as usize] = places.len() as u32 - 1;
+        }
+        let mut sets = Sets::new(places.len());
+        near_pairs(&places, tolerance, |i, j| {
+            if places[i].min.distance(places[j].min) <= tolerance {
+                sets.unite(i as u32, j as u32);
+            }
+        });
+        let mut node_of_root = vec![u32::MAX; places.len()];
+        let mut nodes = 0;
+        let mut node = |place: u32| {
+            let slot = &mut node_of_root[sets.root(place) as usize];
+            if *slot == u32::MAX {
+                *slot = nodes;
+                nodes += 1;
+            }
+            *slot
+        };
+        for (index, edge) in edges.iter_mut().enumerate() {
+            edge.from = node(place_of[2 * index]);
+            edge.to = node(place_of[2 * index + 1]);
+        }
+        Graph { edges, nodes: nodes as usize }
+    }
+
+    /// Drops all but one of the pieces that run between the same nodes through the same places, and the specks whose
+    /// two ends are one node. Returns how many were repetitions.
+    pub fn drop_repeated(&mut self, tolerance: f64) -> usize {
+        let mut order: Vec<usize> = (0..self.edges.len()).collect();
+        let key = |e: &Edge| (e.from.min(e.to), e.from.max(e.to));
+        order.sort_by_key(|i| (key(&self.edges[*i]), *i));
+        let mut keep = vec![true; self.edges.len()];
+        let (mut repeated, mut first) = (0, 0);
+        for k in 0..order.len() {
+            let edge = &self.edges[order[k]];
+            if key(edge) != key(&self.edges[order[first]]) {
+                first = k;
+            }
+            if edge.from == edge.to && edge.curve.length() <= 4.0 * tolerance {
+                keep[order[k]] = false;
+                continue;
+            }
+            let same = |other: &Edge| {
+                [0.25, 0.5, 0.75].iter().all(|t| other.curve.distance(edge.curve.at(*t)) <= tolerance)
+            };
+            if (first..k).any(|j| keep[order[j]] && same(&self.edges[order[j]])) {
+                keep[order[k]] = false;
+                repeated += 1;
+            }
+        }
+        let mut flags = keep.iter();
+        self.edges.retain(|_| *flags.next().unwrap_or(&true));
+        repeated
+    }
+
+    /// For each edge, whether its connected piece has a free end or a branch.
+    pub fn unfinished(&self) -> Vec<bool> {
+        let degrees = self.degrees();
+        let mut sets = Sets::new(degrees.len());
+        for edge in &self.edges {
+            sets.unite(edge.from, edge.to);
+        }
+        let mut unfinished = vec![false; degrees.len()];
+        for (node, degree) in degrees.iter().enumerate() {
+            if *degree != 2 && *degree != 0 {
+                unfinished[sets.root(node as u32) as usize] = true;
+            }
+        }
+        self.edges.iter().map(|e| unfinished[sets.root(e.from) as usize]).collect()
     }
 
     pub fn degrees(&self) -> Vec<u32> {
@@ -132,7 +249,7 @@ impl Graph {
         blocks
     }
 
-    fn tail(&self, step: Step) -> u32 {
+    pub fn tail(&self, step: Step) -> u32 {
         let edge = &self.edges[step.edge as usize];
         if step.forward { edge.from } else { edge.to }
     }
@@ -149,38 +266,8 @@ impl Graph {
 
     /// The walk around the outside of a block that closes, and the faces inside it when it branches.
     pub fn outline(&self, block: &[u32]) -> Block {
-        let steps: Vec<Step> =
-            block.iter().flat_map(|&edge| [true, false].map(|forward| Step { edge, forward })).collect();
-        // Steps that leave each node, anticlockwise by direction, then by curvature.
-        let mut leaving: Vec<(u32, f64, f64, usize)> = steps
-            .iter()
-            .enumerate()
-            .map(|(index, step)| {
-                let (angle, curvature) = self.departure(*step);
-                (self.tail(*step), angle, curvature, index)
-            })
-            .collect();
-        leaving.sort_by(|x, y| {
-            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.total_cmp(&y.2)).then(x.3.cmp(&y.3))
-        });
-        settle_tangents(&mut leaving);
-        let mut place = vec![0_usize; steps.len()];
-        for (k, entry) in leaving.iter().enumerate() {
-            place[entry.3] = k;
-        }
-        let next = |index: usize| -> usize {
-            // Arriving by this step, leave by the first direction clockwise of the way back: the face stays left.
-            let back = place[index ^ 1];
-            let node = leaving[back].0;
-            if back > 0 && leaving[back - 1].0 == node {
-                return leaving[back - 1].3;
-            }
-            let mut last = back;
-            while last + 1 < leaving.len() && leaving[last + 1].0 == node {
-                last += 1;
-            }
-            leaving[last].3
-        };
+        let rotation = Rotation::of(self, block);
+        let steps = &rotation.steps;
         let mut face_of = vec![usize::MAX; steps.len()];
         let mut walks: Vec<(Vec<Step>, f64)> = Vec::new();
         for first in 0..steps.len() {
@@ -191,7 +278,7 @@ impl Graph {
             while face_of[index] == usize::MAX {
                 face_of[index] = walks.len();
                 walk.push(steps[index]);
-                index = next(index);
+                index = rotation.next(index);
             }
             let area = self.walked_area(&walk);
             walks.push((walk, area));
@@ -228,7 +315,8 @@ impl Graph {
         (if angle < TANGENT - PI { angle + TAU } else { angle }, curvature)
     }
 
-    fn walked_area(&self, walk: &[Step]) -> f64 {
+    /// The area that a closed walk goes round, anticlockwise positive; gaps at nodes are closed by straight links.
+    pub fn walked_area(&self, walk: &[Step]) -> f64 {
         let Some(first) = walk.first() else { return 0.0 };
         let origin = self.curve(*first).start();
         let mut area = 0.0;
@@ -290,6 +378,56 @@ impl Graph {
     }
 }
 
+/// The order of directions around each node.
+pub(crate) struct Rotation {
+    /// Both directions of each edge; a step and its way back stand side by side.
+    pub steps: Vec<Step>,
+    /// Node, angle, curvature and step, for the steps that leave each node, anticlockwise.
+    leaving: Vec<(u32, f64, f64, usize)>,
+    /// Where each step stands in `leaving`.
+    place: Vec<usize>,
+}
+
+impl Rotation {
+    pub fn of(graph: &Graph, edges: &[u32]) -> Rotation {
+        let steps: Vec<Step> =
+            edges.iter().flat_map(|&edge| [true, false].map(|forward| Step { edge, forward })).collect();
+        // Anticlockwise by direction, then by curvature.
+        let mut leaving: Vec<(u32, f64, f64, usize)> = steps
+            .iter()
+            .enumerate()
+            .map(|(index, step)| {
+                let (angle, curvature) = graph.departure(*step);
+                (graph.tail(*step), angle, curvature, index)
+            })
+            .collect();
+        leaving.sort_by(|x, y| {
+            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.total_cmp(&y.2)).then(x.3.cmp(&y.3))
+        });
+        settle_tangents(&mut leaving);
+        let mut place = vec![0_usize; steps.len()];
+        for (k, entry) in leaving.iter().enumerate() {
+            place[entry.3] = k;
+        }
+        Rotation { steps, leaving, place }
+    }
+
+    /// The step that goes on from `index` with the same face on its left: arriving, it leaves by the first direction
+    /// clockwise of the way back.
+    pub fn next(&self, index: usize) -> usize {
+        let back = self.place[index ^ 1];
+        let node = self.leaving[back].0;
+        if back > 0 && self.leaving[back - 1].0 == node {
+            return self.leaving[back - 1].3;
+        }
+        let mut last = back;
+        while last + 1 < self.leaving.len() && self.leaving[last + 1].0 == node {
+            last += 1;
+        }
+        self.leaving[last].3
+    }
+}
+
 /// Directions nearer to each other than this (radians) are tangent, and their curvatures tell their order.
 const TANGENT: f64 = 1e-6;
 
@@ -315,11 +453,9 @@ mod tests {
 
     fn graph(points: &[(f64, f64)], lines: &[(u32, u32)]) -> Graph {
         let at = |k: u32| Point::new(points[k as usize].0, points[k as usize].1);
-        let edges = lines
-            .iter()
-            .map(|&(from, to)| Edge { curve: Curve::line(at(from), at(to)), from, to, drawn: 0 })
-            .collect();
-        Graph::new(edges, points.len())
+        let edges =
+            lines.iter().map(|&(from, to)| Edge::new(Curve::line(at(from), at(to)), 0, false)).collect();
+        Graph::weld(edges, 1e-9)
     }
 
     #[test]

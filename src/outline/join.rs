@@ -1,7 +1,9 @@
 //! Loose pieces joined into rings: ends are welded, ends that lie on another piece cut it, and the blocks of the
 //! graph that comes of it are the outlines. No curve is ever moved: a gap is closed by a straight link.
 
-use super::graph::{Edge, Graph, Step};
+use std::collections::BTreeSet;
+
+use super::graph::{Edge, Face, Graph, Step};
 use super::open::{self, OpenChain};
 use super::ring::{Origin, Ring};
 use super::{Drawn, Outline};
@@ -9,18 +11,10 @@ use crate::finding::{self, Finding};
 use crate::geometry::near::{Grid, near_pairs};
 use crate::geometry::{Bounds, Curve, Point, contacts};
 
-/// A loose or closed piece while it waits to be joined.
-struct Piece {
-    curve: Curve,
-    drawn: u32,
-    /// Part of an outline that closes by itself: it takes part only where a loose end lies on it.
-    closed: bool,
-}
-
 /// Joins `drawn` into rings and open chains.
 pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
     let mut outline = Outline::default();
-    let mut loose: Vec<Piece> = Vec::new();
+    let mut loose: Vec<Edge> = Vec::new();
     let mut closed: Vec<(u32, Vec<Curve>)> = Vec::new();
     for (index, entity) in drawn.iter().enumerate() {
         let index = index as u32;
@@ -28,7 +22,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
         if closes_alone(entity, &curves, tolerance) {
             closed.push((index, curves));
         } else {
-            loose.extend(curves.into_iter().map(|curve| Piece { curve, drawn: index, closed: false }));
+            loose.extend(curves.into_iter().map(|curve| Edge::new(curve, index, false)));
         }
     }
     if !loose.is_empty() {
@@ -66,7 +60,7 @@ fn closes_alone(entity: &Drawn, curves: &[Curve], tolerance: f64) -> bool {
 }
 
 /// The curves with straight links wherever one does not begin exactly where the one before ends.
-fn linked(curves: Vec<Curve>) -> (Vec<Curve>, f64, Point) {
+pub(crate) fn linked(curves: Vec<Curve>) -> (Vec<Curve>, f64, Point) {
     let mut result = Vec::with_capacity(curves.len() + 1);
     let (mut largest, mut place) = (0.0_f64, Point::ORIGIN);
     let mut at = curves[curves.len() - 1].end();
@@ -121,21 +115,22 @@ fn sort_rings(rings: &mut [Ring]) {
 
 fn join_loose(
     drawn: &[Drawn],
-    mut pieces: Vec<Piece>,
+    pieces: Vec<Edge>,
     closed: &mut Vec<(u32, Vec<Curve>)>,
     tolerance: f64,
     outline: &mut Outline,
 ) {
-    let mut graph = weld(&pieces, tolerance);
-    outline.repeated += drop_repeated(&mut graph, &mut pieces, tolerance);
-    let dirty = unfinished(&graph);
-    if dirty.iter().any(|d| *d) {
+    let mut graph = Graph::weld(pieces, tolerance);
+    outline.repeated += graph.drop_repeated(tolerance);
+    let unfinished = graph.unfinished();
+    if unfinished.iter().any(|u| *u) {
         // Outlines that close by themselves join in where a loose end lies on them.
+        let mut pieces = graph.edges;
         for (index, curves) in std::mem::take(closed) {
-            pieces.extend(curves.into_iter().map(|curve| Piece { curve, drawn: index, closed: true }));
+            pieces.extend(curves.into_iter().map(|curve| Edge::new(curve, index, true)));
         }
-        let cuts = ends_on_pieces(&graph, &pieces, &dirty, tolerance);
-        let touched: std::collections::BTreeSet<u32> = cuts.iter().map(|c| pieces[c.piece].drawn).collect();
+        let cuts = ends_on_pieces(&pieces, &unfinished, tolerance);
+        let touched: BTreeSet<u32> = cuts.iter().map(|c| pieces[c.piece].owner).collect();
         let mut kept = Vec::with_capacity(pieces.len() + cuts.len());
         let mut cuts = cuts.into_iter().peekable();
         for (index, piece) in pieces.into_iter().enumerate() {
@@ -143,21 +138,20 @@ fn join_loose(
             while let Some(cut) = cuts.next_if(|c| c.piece == index) {
                 parameters.push(cut.parameter);
             }
-            if piece.closed && !touched.contains(&piece.drawn) {
+            if piece.closed && !touched.contains(&piece.owner) {
                 match closed.last_mut() {
-                    Some((drawn, curves)) if *drawn == piece.drawn => curves.push(piece.curve),
-                    _ => closed.push((piece.drawn, vec![piece.curve])),
+                    Some((owner, curves)) if *owner == piece.owner => curves.push(piece.curve),
+                    _ => closed.push((piece.owner, vec![piece.curve])),
                 }
                 continue;
             }
             parameters.retain(|t| *t > 0.0 && *t < 1.0);
             for curve in piece.curve.cut_at(&parameters) {
-                kept.push(Piece { curve, ..piece });
+                kept.push(Edge { curve, ..piece });
             }
         }
-        pieces = kept;
-        graph = weld(&pieces, tolerance);
-        outline.repeated += drop_repeated(&mut graph, &mut pieces, tolerance);
+        graph = Graph::weld(kept, tolerance);
+        outline.repeated += graph.drop_repeated(tolerance);
     }
     let (rings, left_over) = close(&graph, drawn, outline);
     for (curves, origin) in rings {
@@ -170,113 +164,6 @@ fn join_loose(
     }
 }
 
-/// The graph of the pieces, whose ends are one node where they are chained by distances within the tolerance.
-fn weld(pieces: &[Piece], tolerance: f64) -> Graph {
-    let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * pieces.len());
-    for (index, piece) in pieces.iter().enumerate() {
-        ends.push((piece.curve.start(), 2 * index as u32));
-        ends.push((piece.curve.end(), 2 * index as u32 + 1));
-    }
-    ends.sort_by(|a, b| a.0.x.total_cmp(&b.0.x).then(a.0.y.total_cmp(&b.0.y)).then(a.1.cmp(&b.1)));
-    // Ends at the very same place are one; only the distinct places are compared.
-    let mut places: Vec<Bounds> = Vec::new();
-    let mut place_of = vec![0_u32; ends.len()];
-    for (k, (point, end)) in ends.iter().enumerate() {
-        if k == 0 || ends[k - 1].0 != *point {
-            places.push(Bounds::EMPTY.with(*point));
-        }
-        place_of[*end as usize] = places.len() as u32 - 1;
-    }
-    let mut parent: Vec<u32> = (0..places.len() as u32).collect();
-    near_pairs(&places, tolerance, |i, j| {
-        if places[i].min.distance(places[j].min) <= tolerance {
-            let (a, b) = (root(&mut parent, i as u32), root(&mut parent, j as u32));
-            let (low, high) = (a.min(b), a.max(b));
-            parent[high as usize] = low;
-        }
-    });
-    let mut node_of_root = vec![u32::MAX; places.len()];
-    let mut nodes = 0;
-    let mut node = |place: u32| {
-        let slot = &mut node_of_root[root(&mut parent, place) as usize];
-        if *slot == u32::MAX {
-            *slot = nodes;
-            nodes += 1;
-        }
-        *slot
-    };
-    let edges: Vec<Edge> = pieces
-        .iter()
-        .enumerate()
-        .map(|(index, piece)| Edge {
-            curve: piece.curve.clone(),
-            from: node(place_of[2 * index]),
-            to: node(place_of[2 * index + 1]),
-            drawn: piece.drawn,
-        })
-        .collect();
-    Graph::new(edges, nodes as usize)
-}
-
-fn root(parent: &mut [u32], mut index: u32) -> u32 {
-    while parent[index as usize] != index {
-        let above = parent[parent[index as usize] as usize];
-        parent[index as usize] = above;
-        index = above;
-    }
-    index
-}
-
-/// Drops all but one of the pieces that run between the same nodes through the same middle, and the specks whose
-/// two ends are one node. Returns how many were drawn again.
-fn drop_repeated(graph: &mut Graph, pieces: &mut Vec<Piece>, tolerance: f64) -> usize {
-    let mut order: Vec<usize> = (0..graph.edges.len()).collect();
-    let key = |e: &Edge| (e.from.min(e.to), e.from.max(e.to));
-    order.sort_by_key(|i| (key(&graph.edges[*i]), *i));
-    let mut keep = vec![true; pieces.len()];
-    let mut repeated = 0;
-    let mut first = 0;
-    for k in 0..order.len() {
-        let edge = &graph.edges[order[k]];
-        if key(edge) != key(&graph.edges[order[first]]) {
-            first = k;
-        }
-        if edge.from == edge.to && edge.curve.length() <= 4.0 * tolerance {
-            keep[order[k]] = false;
-            continue;
-        }
-        let same = |other: &Edge| {
-            [0.25, 0.5, 0.75].iter().all(|t| other.curve.distance(edge.curve.at(*t)) <= tolerance)
-        };
-        if (first..k).any(|j| keep[order[j]] && same(&graph.edges[order[j]])) {
-            keep[order[k]] = false;
-            repeated += 1;
-        }
-    }
-    let mut flags = keep.iter();
-    pieces.retain(|_| *flags.next().unwrap_or(&true));
-    let mut flags = keep.iter();
-    graph.edges.retain(|_| *flags.next().unwrap_or(&true));
-    repeated
-}
-
-/// For each edge, whether it belongs to a connected piece with a free end or a branch.
-fn unfinished(graph: &Graph) -> Vec<bool> {
-    let degrees = graph.degrees();
-    let mut parent: Vec<u32> = (0..degrees.len() as u32).collect();
-    for edge in &graph.edges {
-        let (a, b) = (root(&mut parent, edge.from), root(&mut parent, edge.to));
-        parent[a.max(b) as usize] = a.min(b);
-    }
-    let mut dirty = vec![false; degrees.len()];
-    for (node, degree) in degrees.iter().enumerate() {
-        if *degree != 2 && *degree != 0 {
-            dirty[root(&mut parent, node as u32) as usize] = true;
-        }
-    }
-    graph.edges.iter().map(|e| dirty[root(&mut parent, e.from) as usize]).collect()
-}
-
 /// A place where the end of one piece lies on another.
 struct Cut {
     piece: usize,
@@ -285,12 +172,12 @@ struct Cut {
 
 /// Where ends of unfinished pieces lie on other pieces, sorted by piece and parameter. A contact with an end is
 /// told as parameter 0 or 1: there is nothing to cut, but the two belong together.
-fn ends_on_pieces(graph: &Graph, pieces: &[Piece], dirty: &[bool], tolerance: f64) -> Vec<Cut> {
+fn ends_on_pieces(pieces: &[Edge], unfinished: &[bool], tolerance: f64) -> Vec<Cut> {
     let boxes: Vec<Bounds> = pieces.iter().map(|p| p.curve.bounds()).collect();
     let grid = Grid::over(&boxes, tolerance);
     let mut cuts = Vec::new();
-    for (index, edge) in graph.edges.iter().enumerate() {
-        if !dirty[index] {
+    for (index, (edge, unfinished)) in pieces.iter().zip(unfinished).enumerate() {
+        if !unfinished {
             continue;
         }
         for end in [edge.curve.start(), edge.curve.end()] {
@@ -350,13 +237,13 @@ fn close(graph: &Graph, drawn: &[Drawn], outline: &mut Outline) -> (Vec<(Vec<Cur
 /// Where the first drawn piece of a walk stands.
 fn origin_of(graph: &Graph, walk: &[Step], drawn: &[Drawn]) -> Origin {
     walk.iter()
-        .map(|step| drawn[graph.edges[step.edge as usize].drawn as usize].origin)
+        .map(|step| drawn[graph.edges[step.edge as usize].owner as usize].origin)
         .min_by_key(|origin| origin.line)
         .unwrap_or_default()
 }
 
-fn branching(faces: &[super::graph::Face], origin: Origin, place: Point) -> Finding {
-    let list = |faces: &[&super::graph::Face]| {
+fn branching(faces: &[Face], origin: Origin, place: Point) -> Finding {
+    let list = |faces: &[&Face]| {
         const SHOWN: usize = 6;
         let mut areas: Vec<f64> = faces.iter().map(|f| f.area).collect();
         areas.sort_by(|a, b| b.total_cmp(a));
@@ -366,8 +253,8 @@ fn branching(faces: &[super::graph::Face], origin: Origin, place: Point) -> Find
         }
         text.join(", ")
     };
-    let all: Vec<&super::graph::Face> = faces.iter().collect();
-    let enclosed: Vec<&super::graph::Face> = faces.iter().filter(|f| f.enclosed).collect();
+    let all: Vec<&Face> = faces.iter().collect();
+    let enclosed: Vec<&Face> = faces.iter().filter(|f| f.enclosed).collect();
     let message = format!(
         "lines branch: {} faces of area {} (drawing units²) are taken as one solid, the lines between them as joints",
         faces.len(),
@@ -411,15 +298,11 @@ fn close_at_crossings(
             place.distance(curve.start()) > tolerance && place.distance(curve.end()) > tolerance
         });
         parameters.dedup_by(|a, b| curve.at(*a).distance(curve.at(*b)) <= tolerance);
-        let drawn = graph.edges[*edge as usize].drawn;
-        pieces.extend(curve.cut_at(&parameters).into_iter().map(|curve| Piece {
-            curve,
-            drawn,
-            closed: false,
-        }));
+        let owner = graph.edges[*edge as usize].owner;
+        pieces.extend(curve.cut_at(&parameters).into_iter().map(|curve| Edge::new(curve, owner, false)));
     }
-    let mut crossed = weld(&pieces, tolerance);
-    outline.repeated += drop_repeated(&mut crossed, &mut pieces, tolerance);
+    let mut crossed = Graph::weld(pieces, tolerance);
+    outline.repeated += crossed.drop_repeated(tolerance);
     let mut attempt = Outline::default();
     let (rings, still_open) = close(&crossed, drawn, &mut attempt);
     if rings.is_empty() {

@@ -1,12 +1,13 @@
 //! Outlines: closed entities and loose pieces become closed rings of exact curves.
 
 mod flatten;
-mod graph;
+pub(crate) mod graph;
 mod join;
 mod open;
 mod ring;
 
 pub use flatten::flatten;
+pub(crate) use join::linked;
 pub use open::{NEARLY_CLOSED, OpenChain};
 pub use ring::{Origin, Ring};
 

@@ -1,11 +1,14 @@
 //! Regions: which rings bound solid and which bound holes.
 
-mod conflict;
+mod arrange;
+mod locate;
+mod meetings;
 mod nest;
 
 use crate::finding::{self, Finding};
-use crate::geometry::Bounds;
+use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
+use arrange::Role;
 
 /// A connected solid: an outer edge and the holes in it.
 #[derive(Clone, Debug)]
@@ -16,7 +19,7 @@ pub struct Part {
     pub holes: Vec<Ring>,
 }
 
-/// The solid that the rings of an outline bound: parts that neither cross nor touch.
+/// The solid that the rings of an outline bound: parts that do not overlap, though they may touch in points.
 #[derive(Clone, Debug)]
 pub struct Region {
     /// The parts from left to right.
@@ -26,7 +29,7 @@ pub struct Region {
 /// A region, if there is one, and what its reader must know.
 #[derive(Clone, Debug)]
 pub struct Resolved {
-    /// The region; `None` where rings cross or touch, which is told by a failure among the findings.
+    /// The region; `None` where there is none, which is told by a failure among the findings.
     pub region: Option<Region>,
     /// What the reader must know.
     pub findings: Vec<Finding>,
@@ -65,12 +68,22 @@ pub(crate) fn noding_tolerance(bounds: &Bounds) -> f64 {
     (1e-9 * bounds.size()).max(8.0 * f64::EPSILON * bounds.reach())
 }
 
-/// The region that `rings` bound: rings inside rings alternate solid, hole, solid. A ring drawn more than once
-/// counts once. Rings that cross or touch another, or themselves, give no region but a failure that says where.
-pub fn resolve(rings: &[Ring]) -> Resolved {
+/// Where rings do not resolve at the noding tolerance they are tried again with ten times that, up to this share of the
+/// size: outlines that run within it of each other are taken to touch.
+const COARSEST: f64 = 1e-6;
+
+/// The region that `rings` bound.
+///
+/// Rings inside rings alternate solid, hole, solid. Rings of one depth that cross or touch are one body: their union.
+/// So the region is (union of depth 0) − (union of depth 1) + (union of depth 2) … A ring drawn more than once counts
+/// once; a ring that crosses itself is solid wherever it goes round at all. `voids` are cut from whatever solid they
+/// lie over, also across an edge.
+///
+/// The result is bounded by the rings' own curves, cut where they meet.
+pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
     let mut findings = Vec::new();
-    let bounds = rings.iter().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
-    let (rings, repeated) = nest::distinct(rings);
+    let bounds = rings.iter().chain(voids).fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+    let (solid, repeated) = nest::distinct(rings);
     if let Some(first) = repeated.first() {
         let count = if repeated.len() == 1 {
             "a closed outline is drawn twice".to_owned()
@@ -84,31 +97,98 @@ pub fn resolve(rings: &[Ring]) -> Resolved {
                 .on_entity(first.origin().handle),
         );
     }
-    let tolerance = noding_tolerance(&bounds);
-    let conflicts = conflict::conflicts(&rings, tolerance);
-    if let Some(first) = conflicts.first() {
-        let (what, hint) = if first.same_ring {
-            ("a closed outline crosses or touches itself", "redraw it as outlines that do not cross")
-        } else {
-            (
-                "closed outlines cross or touch",
-                "join them into one outline, or put them on layers of their own",
-            )
-        };
-        let more = match conflicts.len() {
-            1 => String::new(),
-            2 => format!(" and at {}", finding::coordinates(conflicts[1].point)),
-            count => {
-                format!(", at {} and at {} more places", finding::coordinates(conflicts[1].point), count - 2)
+    let (voids, _) = nest::distinct(voids);
+    let roles: Vec<Role> = std::iter::repeat_n(Role::Nested, solid.len())
+        .chain(std::iter::repeat_n(Role::Void, voids.len()))
+        .collect();
+    let all: Vec<&Ring> = solid.into_iter().chain(voids).collect();
+    let finest = noding_tolerance(&bounds);
+    let mut tolerance = finest;
+    let mut trouble = None;
+    loop {
+        let meetings = meetings::meetings(&all, tolerance);
+        if meetings.is_empty() && roles.iter().all(|r| *r == Role::Nested) {
+            return Resolved { region: Some(nest::nest(all)), findings };
+        }
+        match arrange::arrange(&all, &roles, &meetings, tolerance) {
+            Ok(arranged) => {
+                findings.extend(overlap_finding(&arranged.overlaps));
+                findings.extend(own_finding(&all, &meetings));
+                if let Some(near) = trouble {
+                    findings.push(nearness_finding(near, tolerance, &arranged.region));
+                }
+                if arranged.region.parts.is_empty() {
+                    findings
+                        .push(Finding::failure("nothing is left of the outlines when the voids are cut out"));
+                    return Resolved { region: None, findings };
+                }
+                return Resolved { region: Some(arranged.region), findings };
             }
-        };
-        findings.push(
-            Finding::failure(format!("{what} at {}{more}", finding::coordinates(first.point)))
-                .on_line(first.origin.line)
-                .on_entity(first.origin.handle)
-                .hint(hint),
-        );
-        return Resolved { region: None, findings };
+            Err(unresolved) => {
+                trouble = trouble.or(Some(unresolved.near));
+                tolerance *= 10.0;
+                if tolerance > COARSEST * bounds.size() {
+                    findings.push(
+                        Finding::failure(
+                            "outlines run so near to each other that solid and void can't be told apart",
+                        )
+                        .at(unresolved.near)
+                        .hint("draw them so that they clearly cross, touch or keep apart there"),
+                    );
+                    return Resolved { region: None, findings };
+                }
+            }
+        }
     }
-    Resolved { region: Some(nest::nest(rings)), findings }
+}
+
+/// What is to be said where outlines of one depth overlap.
+fn overlap_finding(overlaps: &[arrange::Overlap]) -> Option<Finding> {
+    let first = overlaps
+        .iter()
+        .min_by(|p, q| p.point.x.total_cmp(&q.point.x).then(p.point.y.total_cmp(&q.point.y)))?;
+    Some(
+        Finding::warning(
+            "closed outlines cross: they are taken as one body, and what they share is counted once",
+        )
+        .at(first.point)
+        .on_line(first.origin.line)
+        .on_entity(first.origin.handle)
+        .hint(
+            "if one of them is to be cut out, put it on a layer of its own and name that with --void-layers",
+        ),
+    )
+}
+
+/// What is to be said where an outline meets itself.
+fn own_finding(rings: &[&Ring], meetings: &[meetings::Meeting]) -> Option<Finding> {
+    let mut own: Vec<&meetings::Meeting> = meetings.iter().filter(|m| m.is_own()).collect();
+    own.sort_by(|a, b| {
+        let (p, q) = (a.contact.point, b.contact.point);
+        p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
+    });
+    let first = own.first()?;
+    let origin = rings[first.a.0].origin();
+    let more = if own.len() > 1 { format!(" and at {} more places", own.len() - 1) } else { String::new() };
+    Some(
+        Finding::warning(format!(
+            "a closed outline crosses or touches itself at {}{more}: all that it goes round is taken as solid",
+            finding::coordinates(first.contact.point)
+        ))
+        .on_line(origin.line)
+        .on_entity(origin.handle)
+        .hint("check it in the drawing"),
+    )
+}
+
+/// What is to be said where outlines resolved only when those that nearly touch were taken to touch.
+fn nearness_finding(near: Point, tolerance: f64, region: &Region) -> Finding {
+    let length: f64 = region.rings().map(|(_, ring)| ring.length()).sum();
+    Finding::warning(format!(
+        "outlines run within {} (drawing units) of each other and are taken to touch; the area may be off by up to {}",
+        finding::short(tolerance),
+        finding::short(tolerance * length)
+    ))
+    .at(near)
+    .hint("draw them so that they clearly cross, touch or keep apart there")
 }

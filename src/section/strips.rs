@@ -182,9 +182,10 @@ impl Stretch<'_> {
     }
 }
 
-/// For each stretch whether it is the top of a strip: an odd number of stretches lie below it at its middle station.
+/// For each stretch whether it is the top of a strip: an odd number of stretches lie below it at a station.
 fn tops(stretches: &[Stretch]) -> Vec<bool> {
-    let station = |s: &Stretch| 0.5 * (s.left + s.right);
+    // Off the middle, where drawings with symmetry have holes that touch edges.
+    let station = |s: &Stretch| s.left + 0.4693 * (s.right - s.left);
     let sorted_by = |key: &dyn Fn(&Stretch) -> f64| {
         let mut order: Vec<usize> = (0..stretches.len()).collect();
         order.sort_by(|i, j| key(&stretches[*i]).total_cmp(&key(&stretches[*j])));

@@ -1,0 +1,333 @@
+//! Rings that meet: cut where they meet, each piece judged by what lies on its two sides, and the pieces between solid
+//! and void linked into new rings. Curves are cut but never replaced by chords, so the result is as exact as they are.
+
+use super::locate::Rings;
+use super::meetings::Meeting;
+use super::{Part, Region};
+use crate::geometry::{Curve, Point};
+use crate::outline::graph::{Edge, Graph, Rotation, Step};
+use crate::outline::{Origin, Ring, linked};
+
+/// Rings resolved into a region.
+pub(super) struct Arranged {
+    pub region: Region,
+    /// Where outlines of one depth overlap.
+    pub overlaps: Vec<Overlap>,
+}
+
+/// A place where two outlines of one depth share an area.
+pub(super) struct Overlap {
+    pub point: Point,
+    pub origin: Origin,
+}
+
+/// The rings do not resolve at this tolerance; somewhere near this point.
+pub(super) struct Unresolved {
+    pub near: Point,
+}
+
+/// What a ring does to the area inside it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Role {
+    /// Its nesting depth decides: solid, hole, solid.
+    Nested,
+    /// It is cut from whatever solid it lies over.
+    Void,
+}
+
+/// Resolves rings that meet at `meetings`, found with the same `tolerance`.
+pub(super) fn arrange(
+    rings: &[&Ring],
+    roles: &[Role],
+    meetings: &[Meeting],
+    tolerance: f64,
+) -> Result<Arranged, Unresolved> {
+    let located = Rings::new(rings);
+    let graph = noded(rings, meetings, tolerance);
+    let depths = depths(rings, roles, &located, &graph, tolerance);
+    let judge = Judge { rings: &located, roles, depths: &depths, tolerance };
+    let all: Vec<u32> = (0..graph.edges.len() as u32).collect();
+    let mut overlaps = Vec::new();
+    let mut boundary: Vec<Edge> = Vec::new();
+    for chain in graph.chains(&all) {
+        let Some(verdict) = judge.verdict(&graph, &chain, rings)? else { continue };
+        overlaps.extend(verdict.overlap);
+        if verdict.left == verdict.right {
+            continue;
+        }
+        for step in chain {
+            // Solid to the left, as along an anticlockwise ring.
+            let edge = &graph.edges[step.edge as usize];
+            let forward = step.forward == verdict.left;
+            let curve = if forward { edge.curve.clone() } else { edge.curve.reversed() };
+            boundary.push(Edge::new(curve, edge.owner, false));
+        }
+    }
+    let boundary = Graph::weld(boundary, tolerance);
+    let loops = loops(&boundary, rings, tolerance)?;
+    Ok(Arranged { region: nested(loops), overlaps })
+}
+
+/// The curves cut at the places where they meet, as a graph without repetitions.
+fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
+    let first_of: Vec<usize> = rings
+        .iter()
+        .scan(0, |next, ring| {
+            let first = *next;
+            *next += ring.curves().len();
+            Some(first)
+        })
+        .collect();
+    let count = rings.iter().map(|r| r.curves().len()).sum();
+    let mut cuts: Vec<Vec<f64>> = vec![Vec::new(); count];
+    for meeting in meetings {
+        cuts[first_of[meeting.a.0] + meeting.a.1].push(meeting.contact.a);
+        cuts[first_of[meeting.b.0] + meeting.b.1].push(meeting.contact.b);
+    }
+    let mut edges = Vec::with_capacity(count);
+    for (owner, ring) in rings.iter().enumerate() {
+        for (k, curve) in ring.curves().iter().enumerate() {
+            let mut parameters = std::mem::take(&mut cuts[first_of[owner] + k]);
+            parameters.sort_by(f64::total_cmp);
+            parameters.dedup_by(|a, b| curve.at(*a).distance(curve.at(*b)) <= tolerance && *a - *b < 0.5);
+            parameters.retain(|t| {
+                let place = curve.at(*t);
+                *t > 0.0
+                    && *t < 1.0
+                    && (place.distance(curve.start()) > tolerance || *t > 0.5)
+                    && (place.distance(curve.end()) > tolerance || *t < 0.5)
+            });
+            edges.extend(
+                curve.cut_at(&parameters).into_iter().map(|curve| Edge::new(curve, owner as u32, false)),
+            );
+        }
+    }
+    // A place computed on two curves, or at the end of one, is one node.
+    let mut graph = Graph::weld(edges, 2.0 * tolerance);
+    graph.drop_repeated(4.0 * tolerance);
+    graph
+}
+
+/// How many rings each ring lies in, voids apart. Rings that cross do not lie in each other.
+fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, tolerance: f64) -> Vec<usize> {
+    let mut samples: Vec<Vec<Point>> = vec![Vec::new(); rings.len()];
+    for edge in &graph.edges {
+        samples[edge.owner as usize].push(edge.curve.at(0.5));
+    }
+    (0..rings.len())
+        .map(|inner| {
+            // All of a ring may repeat parts of others; its own curves tell then.
+            let own: Vec<Point>;
+            let points = if samples[inner].is_empty() {
+                own = rings[inner].curves().iter().map(|c| c.at(0.5)).collect();
+                &own
+            } else {
+                &samples[inner]
+            };
+            let lies_in = |outer: usize| {
+                let smaller = (rings[inner].area(), outer) < (rings[outer].area(), inner);
+                let other = &located.located[outer];
+                outer != inner
+                    && roles[outer] == Role::Nested
+                    && smaller
+                    && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
+                    && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, 4.0 * tolerance))
+            };
+            located.near(points[0]).filter(|outer| lies_in(*outer)).count()
+        })
+        .collect()
+}
+
+/// Tells solid from void.
+struct Judge<'a> {
+    rings: &'a Rings<'a>,
+    roles: &'a [Role],
+    depths: &'a [usize],
+    tolerance: f64,
+}
+
+/// What lies on both sides of a chain.
+struct Verdict {
+    left: bool,
+    right: bool,
+    overlap: Option<Overlap>,
+}
+
+impl Judge<'_> {
+    /// Solid where the deepest ring around the point has even depth, unless a void lies there.
+    fn is_solid(&self, around: &[usize]) -> bool {
+        let deepest =
+            around.iter().filter(|r| self.roles[**r] == Role::Nested).map(|r| self.depths[*r]).max();
+        deepest.is_some_and(|depth| depth.is_multiple_of(2))
+            && around.iter().all(|r| self.roles[*r] == Role::Nested)
+    }
+
+    /// What lies on both sides of a chain, told at the middles of its two longest pieces, which must agree. `None` for
+    /// a chain too short to have sides.
+    fn verdict(&self, graph: &Graph, chain: &[Step], rings: &[&Ring]) -> Result<Option<Verdict>, Unresolved> {
+        // Clear of the curves that were welded, near enough that nothing else lies between.
+        let aside = 8.0 * self.tolerance;
+        let length = |step: &Step| {
+            let curve = &graph.edges[step.edge as usize].curve;
+            curve.start().distance(curve.at(0.5)) + curve.at(0.5).distance(curve.end())
+        };
+        let mut longest: Vec<(f64, Step)> = chain.iter().map(|s| (length(s), *s)).collect();
+        longest.sort_by(|a, b| b.0.total_cmp(&a.0));
+        if longest[0].0 <= aside {
+            return Ok(None);
+        }
+        let mut verdict: Option<Verdict> = None;
+        let samples = [(longest[0].1, 0.5), longest.get(1).map_or((longest[0].1, 0.31), |l| (l.1, 0.5))];
+        for (step, t) in samples {
+            let edge = &graph.edges[step.edge as usize];
+            let point = edge.curve.at(t);
+            let direction = edge.curve.derivative(t);
+            let speed = direction.length();
+            if speed == 0.0 {
+                continue;
+            }
+            let turn = if step.forward { 1.0 } else { -1.0 };
+            let aside = direction.quarter_turned() * (turn * aside / speed);
+            let left: Vec<usize> = self.rings.around(point + aside).collect();
+            let right: Vec<usize> = self.rings.around(point - aside).collect();
+            let (is_left, is_right) = (self.is_solid(&left), self.is_solid(&right));
+            if verdict.as_ref().is_some_and(|v| (v.left, v.right) != (is_left, is_right)) {
+                return Err(Unresolved { near: point });
+            }
+            if verdict.is_none() {
+                let owner = edge.owner as usize;
+                let shared = left.iter().any(|other| {
+                    right.contains(other)
+                        && self.roles[*other] == Role::Nested
+                        && self.roles[owner] == Role::Nested
+                        && self.depths[*other] == self.depths[owner]
+                });
+                let overlap = shared.then(|| Overlap { point, origin: rings[owner].origin() });
+                verdict = Some(Verdict { left: is_left, right: is_right, overlap });
+            }
+        }
+        Ok(verdict)
+    }
+}
+
+/// The boundary as simple loops with their signed areas.
+fn loops(boundary: &Graph, rings: &[&Ring], tolerance: f64) -> Result<Vec<(f64, Ring)>, Unresolved> {
+    let all: Vec<u32> = (0..boundary.edges.len() as u32).collect();
+    let rotation = Rotation::of(boundary, &all);
+    let mut done = vec![false; boundary.edges.len()];
+    let mut found = Vec::new();
+    for first in 0..boundary.edges.len() {
+        if done[first] {
+            continue;
+        }
+        let (mut walk, mut index) = (Vec::new(), 2 * first);
+        loop {
+            let step = rotation.steps[index];
+            let near = boundary.edges[step.edge as usize].curve.start();
+            // Around every node solid and void alternate; where they don't, something was judged wrong.
+            if !step.forward || (done[step.edge as usize] && index != 2 * first) {
+                return Err(Unresolved { near });
+            }
+            if std::mem::replace(&mut done[step.edge as usize], true) {
+                break;
+            }
+            walk.push(step);
+            index = rotation.next(index);
+        }
+        for part in simple_parts(boundary, walk) {
+            let area = boundary.walked_area(&part);
+            let curves: Vec<Curve> = part.iter().map(|s| boundary.curve(*s)).collect();
+            let length: f64 = curves.iter().map(Curve::length).sum();
+            // What is thinner than the tolerance is rounding between curves that were taken for one.
+            if area.abs() <= tolerance * length {
+                continue;
+            }
+            let origin = part
+                .iter()
+                .map(|s| rings[boundary.edges[s.edge as usize].owner as usize].origin())
+                .min_by_key(|o| o.line)
+                .unwrap_or_default();
+            let near = curves[0].start();
+            match Ring::new(linked(curves).0, origin) {
+                Some(ring) => found.push((area, ring)),
+                None => return Err(Unresolved { near }),
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// A closed walk split where it passes a node again.
+fn simple_parts(graph: &Graph, walk: Vec<Step>) -> Vec<Vec<Step>> {
+    let mut parts = Vec::new();
+    let mut open: Vec<Step> = Vec::new();
+    let mut seen: std::collections::HashMap<u32, usize> = std::collections::HashMap::new();
+    for step in walk {
+        let node = graph.tail(step);
+        if let Some(&at) = seen.get(&node) {
+            let part = open.split_off(at);
+            for inner in &part {
+                seen.remove(&graph.tail(*inner));
+            }
+            parts.push(part);
+        }
+        seen.insert(node, open.len());
+        open.push(step);
+    }
+    parts.push(open);
+    parts
+}
+
+/// Loops as parts: those of positive area are edges, the others holes of the smallest edge around them.
+fn nested(loops: Vec<(f64, Ring)>) -> Region {
+    let (mut edges, holes): (Vec<_>, Vec<_>) = loops.into_iter().partition(|l| l.0 > 0.0);
+    edges.sort_by(|a, b| order(&a.1, &b.1));
+    let edges: Vec<Ring> = edges.into_iter().map(|l| l.1).collect();
+    let mut holes_of: Vec<Vec<Ring>> = vec![Vec::new(); edges.len()];
+    let borrowed: Vec<&Ring> = edges.iter().collect();
+    let located = Rings::new(&borrowed);
+    for (_, hole) in holes {
+        let owner = located
+            .near(hole.curves()[0].at(0.5))
+            .filter(|e| holds(&located, *e, &hole))
+            .min_by(|a, b| edges[*a].area().total_cmp(&edges[*b].area()));
+        if let Some(owner) = owner {
+            holes_of[owner].push(hole);
+        }
+    }
+    let parts = edges
+        .into_iter()
+        .zip(holes_of)
+        .map(|(edge, mut holes)| {
+            holes.sort_by(order);
+            Part { edge, holes }
+        })
+        .collect();
+    Region { parts }
+}
+
+/// The hole, which may touch the edge in places, lies inside it.
+fn holds(located: &Rings, edge: usize, hole: &Ring) -> bool {
+    /// Odd shares, so that a hole drawn with symmetry is not sampled where it touches.
+    const SHARES: [f64; 3] = [0.271, 0.5, 0.683];
+    let curves = hole.curves();
+    let inside = SHARES
+        .iter()
+        .filter(|share| {
+            let curve = &curves[(**share * curves.len() as f64) as usize];
+            located.located[edge].winding(curve.at(**share)) != 0
+        })
+        .count();
+    inside >= 2
+}
+
+/// From left to right, then upwards.
+fn order(a: &Ring, b: &Ring) -> std::cmp::Ordering {
+    let (p, q) = (a.bounds(), b.bounds());
+    p.min
+        .x
+        .total_cmp(&q.min.x)
+        .then(p.min.y.total_cmp(&q.min.y))
+        .then(p.max.x.total_cmp(&q.max.x))
+        .then(p.max.y.total_cmp(&q.max.y))
+}

@@ -1,0 +1,124 @@
+//! Where rings meet: each other, or themselves beside their joints.
+
+use crate::geometry::near::near_pairs;
+use crate::geometry::{Bounds, Contact, Curve, contacts};
+use crate::outline::Ring;
+
+/// A place where two curves of an outline meet.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Meeting {
+    /// Ring and curve, as indices, of the first.
+    pub a: (usize, usize),
+    /// Ring and curve of the second.
+    pub b: (usize, usize),
+    pub contact: Contact,
+}
+
+impl Meeting {
+    /// A ring meets itself.
+    pub fn is_own(&self) -> bool {
+        self.a.0 == self.b.0
+    }
+}
+
+/// All places where curves of two rings, or two curves of one ring beside their common joint, come within the
+/// tolerance of each other.
+pub(super) fn meetings(rings: &[&Ring], tolerance: f64) -> Vec<Meeting> {
+    let mut boxes: Vec<Bounds> = Vec::new();
+    let mut place: Vec<(usize, usize)> = Vec::new();
+    for (r, ring) in rings.iter().enumerate() {
+        boxes.extend_from_slice(ring.boxes());
+        place.extend((0..ring.curves().len()).map(|c| (r, c)));
+    }
+    let mut found = Vec::new();
+    near_pairs(&boxes, tolerance, |i, j| {
+        let (a, b) = (place[i], place[j]);
+        let (first, second) = (&rings[a.0].curves()[a.1], &rings[b.0].curves()[b.1]);
+        if a.0 == b.0 {
+            within_ring(rings[a.0], a.1, b.1, tolerance, &mut |contact| {
+                found.push(Meeting { a, b, contact });
+            });
+        } else {
+            found.extend(contacts(first, second, tolerance).into_iter().map(|contact| Meeting {
+                a,
+                b,
+                contact,
+            }));
+        }
+    });
+    found
+}
+
+/// Neighbours that leave their joint almost tangentially, with coordinates rounded in the drawing, may cross again
+/// a hair beside it. While they keep within this share of the ring's size of each other that loop is a sliver whose
+/// area lies below 1e-9 of the ring's.
+const NEIGHBOUR_SLIVER: f64 = 1e-6;
+
+/// Contacts of two curves of one ring that are not their joint.
+fn within_ring(ring: &Ring, index_a: usize, index_b: usize, tolerance: f64, found: &mut dyn FnMut(Contact)) {
+    // Specks of rounding are no curves, and what they stand between are neighbours.
+    let is_speck = |index: usize| ring.boxes()[index].size() <= tolerance;
+    if is_speck(index_a) || is_speck(index_b) {
+        return;
+    }
+    let count = ring.curves().len();
+    let next = |index: usize| {
+        let mut next = (index + 1) % count;
+        while next != index && is_speck(next) {
+            next = (next + 1) % count;
+        }
+        next
+    };
+    let (first, second) = (&ring.curves()[index_a], &ring.curves()[index_b]);
+    // Which end of the first curve joins which end of the second.
+    let joints =
+        [(next(index_a) == index_b).then_some((1.0, 0.0)), (next(index_b) == index_a).then_some((0.0, 1.0))];
+    if joints.iter().flatten().count() == 1 && meet_at_joint_only(first, second) {
+        return;
+    }
+    let sliver = NEIGHBOUR_SLIVER * ring.bounds().size();
+    // Around a gap that was closed a ring may cross itself within that gap.
+    let reach = 4.0 * (tolerance + ring.gap());
+    for contact in contacts(first, second, tolerance) {
+        let (a, b) = ((index_a, contact.a), (index_b, contact.b));
+        let is_joint = joints.iter().flatten().any(|j| belongs_to_joint(&contact, *j, first, second, sliver));
+        if !is_joint && way_along(ring, a, b, reach) > reach && way_along(ring, b, a, reach) > reach {
+            found(contact);
+        }
+    }
+}
+
+/// Two lines that are not parallel have one point in common.
+fn meet_at_joint_only(a: &Curve, b: &Curve) -> bool {
+    match (a, b) {
+        (Curve::Line(a), Curve::Line(b)) => {
+            let (along, next) = (a.end - a.start, b.end - b.start);
+            along.cross(next) != 0.0 || along.dot(next) > 0.0
+        }
+        _ => false,
+    }
+}
+
+/// The way along the ring from a place on one of its curves on to a place on another, as far as `enough`.
+fn way_along(ring: &Ring, (from, t0): (usize, f64), (to, t1): (usize, f64), enough: f64) -> f64 {
+    let curves = ring.curves();
+    let straight = |curve: &Curve, low: f64, high: f64| curve.at(low).distance(curve.at(high));
+    let mut way = straight(&curves[from], t0, 1.0);
+    let mut index = (from + 1) % curves.len();
+    while index != to && way <= enough {
+        way += straight(&curves[index], 0.0, 1.0);
+        index = (index + 1) % curves.len();
+    }
+    way + straight(&curves[to], 0.0, t1)
+}
+
+fn belongs_to_joint(contact: &Contact, joint: (f64, f64), a: &Curve, b: &Curve, sliver: f64) -> bool {
+    if contact.a == joint.0 && contact.b == joint.1 {
+        return true;
+    }
+    // The other joint of a ring of two curves is judged by itself.
+    if (contact.a - joint.0).abs() > 0.5 || (contact.b - joint.1).abs() > 0.5 {
+        return false;
+    }
+    [0.25, 0.5, 0.75].iter().all(|share| b.distance(a.at(joint.0 + (contact.a - joint.0) * share)) <= sliver)
+}

@@ -12,7 +12,7 @@ use tracearm::outline::{self, Outline};
 use super::Outcome;
 use super::args::InspectArguments;
 use super::output::{tell, to_stdout};
-use super::schedule::layer_choice;
+use super::schedule::{layer_choice, no_such_layer};
 
 /// Runs the command.
 pub fn run(arguments: &InspectArguments) -> Outcome {
@@ -50,9 +50,9 @@ pub fn run(arguments: &InspectArguments) -> Outcome {
     report.layers(join_mm / unit.millimetres());
     report.passed_over();
     report.findings(assumed.as_ref());
-    let unmatched = layers.unmatched(drawing.layers.iter().map(|l| l.name.as_str()));
-    for pattern in unmatched {
-        tell(&format!("tracearm: no layer matches “{pattern}”"));
+    let names = drawing.layers.iter().map(|l| l.name.as_str());
+    for pattern in layers.unmatched(names.clone()) {
+        tell(&no_such_layer(pattern, names.clone()));
     }
     match to_stdout(report.text.as_bytes()) {
         Ok(()) => Outcome::Done,

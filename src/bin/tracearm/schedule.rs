@@ -3,7 +3,7 @@
 use std::io;
 
 use tracearm::drawing::Drawing;
-use tracearm::finding::Finding;
+use tracearm::finding::{Finding, Severity};
 use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Patterns, Status};
 use tracearm::schedule::{Style, write_csv};
 
@@ -28,6 +28,14 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
             return Outcome::Nothing;
         }
     };
+    if let Some(output) = arguments.output.as_deref().filter(|path| sources::is_dxf(path)) {
+        // `-o` without a name takes the first drawing for one.
+        tell(&format!(
+            "tracearm: {} is the name of a drawing, which the schedule would replace: name a .csv file after -o",
+            output.display()
+        ));
+        return Outcome::Nothing;
+    }
     let options = Options {
         per: arguments.per.into(),
         layers,
@@ -149,11 +157,16 @@ impl Run<'_> {
             self.failed = true;
             let why = if drawing.entities.is_empty() {
                 "the drawing holds nothing that draws an outline"
-            } else {
+            } else if !measured.without_outline.is_empty() {
                 "no section found; tracearm inspect shows what the drawing holds and where its ends are open"
+            } else {
+                "no section found: nothing that shows is on the layers chosen; see --layers, --skip and --hidden"
             };
             tell(&format!("{name}: {why}"));
-            for finding in drawing.findings.iter().filter(|f| f.place.layer.is_none()) {
+            // There is no row to carry what was found in reading; what concerns one layer is told above.
+            for finding in
+                drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Warning)
+            {
                 tell(&format!("{name}: {finding}"));
             }
         }
@@ -170,15 +183,20 @@ impl Run<'_> {
         if unmatched.is_empty() {
             return;
         }
-        /// More names than this don't help to see a slip of spelling.
-        const SHOWN: usize = 12;
-        let mut names: Vec<&str> = self.layer_names.iter().map(String::as_str).collect();
-        names.sort_unstable();
-        names.dedup();
-        let more = if names.len() > SHOWN { ", …" } else { "" };
-        names.truncate(SHOWN);
         for pattern in unmatched {
-            tell(&format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", ")));
+            tell(&no_such_layer(pattern, self.layer_names.iter().map(String::as_str)));
         }
     }
+}
+
+/// What to say of a pattern that matches no layer: which layers there are.
+pub fn no_such_layer<'a>(pattern: &str, layers: impl Iterator<Item = &'a str>) -> String {
+    /// More names than this don't help to see a slip of spelling.
+    const SHOWN: usize = 12;
+    let mut names: Vec<&str> = layers.collect();
+    names.sort_unstable();
+    names.dedup();
+    let more = if names.len() > SHOWN { ", …" } else { "" };
+    names.truncate(SHOWN);
+    format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", "))
 }

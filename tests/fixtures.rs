@@ -80,6 +80,11 @@ const DRAWINGS: &[(&str, &[Section])] = &[
             ("CLAMP POLYLINE", FAILED, &["not closed", "300,40.6", "0.6", "--join"]),
         ],
     ),
+    (
+        "reader-blocks-r12.dxf",
+        &[("Plate", WARNING, &["open chain"]), ("Ribs", OK, &["millimetres are assumed"])],
+    ),
+    ("reader-kinds.dxf", &[("Plate", WARNING, &["counted once", "open chains"])]),
     ("shared-line.dxf", &[("PLATES", OK, &["lines branch", "5850, 3282.5", "joints"])]),
     ("solid-trace.dxf", &[("SHIM", OK, &[]), ("STRIP", OK, &[]), ("WEDGE", OK, &[])]),
     ("spline-circle.dxf", &[("SEAL", OK, &[])]),
@@ -87,6 +92,22 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     ("spline-periodic.dxf", &[("CAM", OK, &[])]),
     ("split-jaws.dxf", &[("JAWS", OK, &["gap between parts", "30", "52"])]),
     ("tee-contact.dxf", &[("TEE", OK, &["lines branch", "2240, 1120", "joints"])]),
+    (
+        "tilted-plane.dxf",
+        &[
+            (
+                "CHUTE",
+                WARNING,
+                &[
+                    "POLYLINE does not lie parallel",
+                    "as seen from above",
+                    "LINE was left out: stands upright",
+                ],
+            ),
+            ("FLANGE", WARNING, &["CIRCLE does not lie parallel", "as seen from above"]),
+            ("FLAP", WARNING, &["LWPOLYLINE does not lie parallel", "as seen from above"]),
+        ],
+    ),
     (
         "touching-outlines.dxf",
         &[("GIRDER", FAILED, &["touch", " at "]), ("TANGENT HOLE", FAILED, &["touch", "250,50"])],
@@ -181,7 +202,7 @@ fn figures_agree_with_the_second_opinion() {
 /// Areas, parts and holes from the measures in the drawings, by hand.
 #[test]
 fn figures_by_hand() {
-    let cases: [(&str, &str, f64, &str, &str); 18] = [
+    let cases: [(&str, &str, f64, &str, &str); 21] = [
         // Rectangle less two chamfers of 30 and two corners of radius 24, six holes of 22, two slots of 50 by 22.
         (
             "gantry-end-plate.dxf",
@@ -217,6 +238,11 @@ fn figures_by_hand() {
         ("block-layer-zero.dxf", "RIB", 9.0 * 35.0, "1", "0"),
         ("solid-trace.dxf", "WEDGE", (60.0 * 60.0 - 11.0 * 12.0) / 2.0, "1", "0"),
         ("arcs-past-zero.dxf", "WASHER", PI * (1089.0 - 196.0), "1", "1"),
+        // Of a tilted area the normal's share along z is seen from above: 6/7 of the circle, 0.8 of the rectangle with
+        // a half circle. The 3D polyline's corners seen from above: half its diagonals' cross product.
+        ("tilted-plane.dxf", "FLANGE", PI * 1225.0 * 6.0 / 7.0, "1", "0"),
+        ("tilted-plane.dxf", "FLAP", 0.8 * (40.0 * 30.0 + PI * 225.0 / 2.0), "1", "0"),
+        ("tilted-plane.dxf", "CHUTE", (105.0 * 55.0 + 85.0 * 105.0) / 2.0, "1", "0"),
         ("truncated.dxf", "PLATE", 150.0 * 80.0 - 324.0 * (4.0 - PI), "1", "0"),
     ];
     for (name, section, area, parts, holes) in cases {
@@ -253,9 +279,9 @@ fn layers_that_are_off_or_frozen_are_named() {
 fn layers_without_outline_are_named() {
     let drawing = Drawing::read(bytes("no-outlines.dxf").as_slice()).expect("a drawing");
     let outcome = measure::drawing("no-outlines.dxf", &drawing, &Options::default());
-    let names: Vec<&str> = outcome.without_outline.iter().map(|(name, _)| name.as_str()).collect();
+    let names: Vec<&str> = outcome.without_outline.iter().map(|bare| bare.name.as_str()).collect();
     assert_eq!(names, ["GRID", "NOTES"]);
-    assert_eq!(outcome.without_outline[0].1, 3, "three open lines on GRID");
+    assert_eq!(outcome.without_outline[0].open, 3, "three open lines on GRID");
 }
 
 #[test]

@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use super::entities::{Drawn, Insert, Remarked, Remarks};
 use super::entity::{Entity, Kind};
-use super::findings::{Findings, Spot};
+use super::findings::{Findings, Oddity, Spot};
 use super::passed_over::{KindName, Passed, Reason, Tally};
-use super::plane::{Map3, Point3};
+use super::plane::{Map3, OnEdge, Point3, View};
 use super::tables::{LayerIndex, Layers};
 
 /// Points, lines, arcs and spans that block references may put into one drawing. A drawing of a perforated plate has
@@ -226,11 +226,9 @@ impl Blocks {
                     match item {
                         Item::Entity(sketch) => {
                             let layer = on_layer(sketch.spot.layer, sink);
-                            let Sketch { kind, normal, invisible, ref drawn, .. } = *sketch;
+                            let Sketch { kind, spot, normal, invisible, remarks, ref drawn } = *sketch;
                             let hidden = hidden || invisible;
-                            if sink.place(kind, sketch.spot, normal, hidden, drawn.clone(), &map, layer) {
-                                sink.remarked.add(sketch.remarks);
-                            }
+                            sink.place(kind, spot, normal, hidden, drawn.clone(), remarks, &map, layer);
                         }
                         Item::Reference(inner) => {
                             let layer = on_layer(inner.spot.layer, sink);
@@ -297,7 +295,7 @@ impl Sink<'_> {
         self.findings.bad_entity(self.layers, Spot::of(passed), message);
     }
 
-    /// Puts one entity into the drawing plane; false where it is passed over.
+    /// Puts one entity into the drawing plane, or passes it over.
     #[inline]
     #[allow(clippy::too_many_arguments)] // On the path of every entity; a struct would be moved for each.
     pub fn place(
@@ -307,12 +305,20 @@ impl Sink<'_> {
         normal: Point3,
         hidden: bool,
         drawn: Drawn,
+        remarks: Remarks,
         map: &Map3,
         layer: LayerIndex,
-    ) -> bool {
+    ) {
         let spot = Spot { layer, ..spot };
         match drawn.placed(normal, map) {
-            Ok(shape) if shape.is_finite() => {
+            Ok(View { seen: shape, tilted }) if shape.is_finite() => {
+                if tilted {
+                    self.findings.oddity(Oddity::Tilted, kind, spot);
+                }
+                if remarks.negative_radius {
+                    self.findings.oddity(Oddity::NegativeRadius, kind, spot);
+                }
+                self.remarked.add(remarks);
                 self.entities.push(Entity {
                     kind,
                     layer,
@@ -321,16 +327,14 @@ impl Sink<'_> {
                     hidden,
                     shape,
                 });
-                return true;
             }
             Ok(_) => {
                 let message = format!("{kind} left out: its coordinates go beyond what numbers can hold");
                 self.findings.bad_entity(self.layers, spot, &message);
                 self.pass(spot, kind, Reason::BadValue);
             }
-            Err(_) => self.pass(spot, kind, Reason::TiltedPlane),
+            Err(OnEdge) => self.pass(spot, kind, Reason::TiltedPlane),
         }
-        false
     }
 
     fn pass(&mut self, spot: Spot, kind: Kind, reason: Reason) {

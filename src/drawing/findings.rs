@@ -1,13 +1,42 @@
 //! Collects what the reader of a drawing must know, with a limit on what is told one by one.
 
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
+use super::entity::Kind;
 use super::tables::{LayerIndex, Layers};
 use crate::finding::Finding;
 
 /// Entities with bad values that are told one by one: enough to see what is wrong with the writer of the file, and a
 /// file of nothing else stays readable.
 const TOLD: u64 = 100;
+
+/// What is odd about an entity that is measured all the same.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Oddity {
+    /// It does not lie parallel to the drawing plane.
+    Tilted,
+    /// It is a circle with a radius below 0.
+    NegativeRadius,
+}
+
+impl Oddity {
+    fn finding(self, kind: Kind, count: u64) -> Finding {
+        let (one, many, hint) = match self {
+            Oddity::Tilted => (
+                "does not lie parallel to the drawing plane and is measured as seen from above",
+                "do not lie parallel to the drawing plane and are measured as seen from above",
+                "turn them into the drawing plane and export again",
+            ),
+            Oddity::NegativeRadius => (
+                "has a negative radius, which is measured without its sign",
+                "have negative radii, which are measured without their signs",
+                "draw them again with the radius that is meant, and export again",
+            ),
+        };
+        let message = if count == 1 { format!("{kind} {one}") } else { format!("{count} {kind} {many}") };
+        Finding::warning(message).hint(hint)
+    }
+}
 
 /// Findings of one drawing.
 #[derive(Default)]
@@ -17,6 +46,8 @@ pub(super) struct Findings {
     /// Lines where those that were told begin.
     told_lines: HashSet<u64>,
     told: HashSet<String>,
+    /// What is odd, by layer and kind: the first of them, and how many.
+    odd: BTreeMap<(LayerIndex, Kind, Oddity), (Spot, u64)>,
 }
 
 /// Where a finding about an entity belongs.
@@ -55,8 +86,17 @@ impl Findings {
         }
     }
 
+    /// About an entity that is measured, told once for each kind and layer.
+    #[cold]
+    pub fn oddity(&mut self, oddity: Oddity, kind: Kind, spot: Spot) {
+        self.odd.entry((spot.layer, kind, oddity)).or_insert((spot, 0)).1 += 1;
+    }
+
     /// All of them, in the order of their lines; those without a line come last.
-    pub fn finished(mut self) -> Vec<Finding> {
+    pub fn finished(mut self, layers: &Layers) -> Vec<Finding> {
+        for ((_, kind, oddity), (spot, count)) in std::mem::take(&mut self.odd) {
+            self.list.push(placed(oddity.finding(kind, count), layers, spot));
+        }
         if self.bad_entities > TOLD {
             let more = self.bad_entities - TOLD;
             self.list.push(

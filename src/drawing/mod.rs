@@ -5,6 +5,7 @@
 //! reason given; what is wrong in it becomes a finding. Text DXF from R12 to 2018 is read.
 
 mod blocks;
+mod dos_pages;
 mod entities;
 mod entity;
 mod error;

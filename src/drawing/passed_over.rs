@@ -17,7 +17,7 @@ pub enum Reason {
     UnknownKind,
     /// It belongs to a sheet layout, not to model space.
     PaperSpace,
-    /// It does not lie parallel to the drawing plane.
+    /// It stands upright on the drawing plane, so that only its edge is seen from above.
     TiltedPlane,
     /// It holds a value that it can't be drawn with; a finding says which.
     BadValue,
@@ -38,7 +38,7 @@ impl fmt::Display for Reason {
             Reason::NotReadYet => "this kind is not read yet",
             Reason::UnknownKind => "not a kind that is known",
             Reason::PaperSpace => "on a sheet layout, not in model space",
-            Reason::TiltedPlane => "not parallel to the drawing plane",
+            Reason::TiltedPlane => "stands upright on the drawing plane, seen on edge",
             Reason::BadValue => "holds a value that can't be drawn",
             Reason::MissingBlock => "its block is missing",
             Reason::ExternalDrawing => "its block is another drawing file",

@@ -12,9 +12,27 @@ pub(super) const UP: Point3 = [0.0, 0.0, 1.0];
 /// at it from above is half the square of this, 5e-13 of the length.
 pub(super) const FLATNESS: f64 = 1e-6;
 
-/// The entity's plane stands at an angle to the drawing plane.
+/// What keeps less than this share of its size (a line of its length, an area of its area) when seen from above is
+/// seen edge-on: it was drawn upright, and the sliver that is left of it bounds nothing that was meant.
+pub(super) const EDGE_ON: f64 = 1e-3;
+
+/// Seen from above, nothing is left of it but its edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Tilted;
+pub(super) struct OnEdge;
+
+/// Something seen from above.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct View<T> {
+    pub seen: T,
+    /// It does not lie parallel to the drawing plane, so that it looks smaller than it is.
+    pub tilted: bool,
+}
+
+impl<T> View<T> {
+    pub fn map<U>(self, change: impl FnOnce(T) -> U) -> View<U> {
+        View { seen: change(self.seen), tilted: self.tilted }
+    }
+}
 
 pub(super) fn dot(a: Point3, b: Point3) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
@@ -32,8 +50,16 @@ fn times(a: Point3, factor: f64) -> Point3 {
     a.map(|x| x * factor)
 }
 
+fn difference(a: Point3, b: Point3) -> Point3 {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+
+fn length(a: Point3) -> f64 {
+    a[0].hypot(a[1]).hypot(a[2])
+}
+
 fn unit(a: Point3) -> Point3 {
-    let length = a[0].hypot(a[1]).hypot(a[2]);
+    let length = length(a);
     a.map(|x| x / length)
 }
 
@@ -107,34 +133,50 @@ impl Map3 {
     }
 
     /// The map from a plane's own coordinates to the drawing plane, seen from above.
-    pub fn flattened(&self, plane: &Plane) -> Result<Affine, Tilted> {
+    pub fn flattened(&self, plane: &Plane) -> Result<View<Affine>, OnEdge> {
         if *self == Map3::IDENTITY && plane.normal == UP {
-            return Ok(Affine::IDENTITY);
+            return Ok(View { seen: Affine::IDENTITY, tilted: false });
         }
         let own = Axes::of_normal(plane.normal);
         let (x, y) = (self.vector(own.x), self.vector(own.y));
-        for axis in [x, y] {
-            if axis[2].abs() > FLATNESS * axis[0].hypot(axis[1]) {
-                return Err(Tilted);
-            }
+        let tilted = [x, y].iter().any(|axis| axis[2].abs() > FLATNESS * axis[0].hypot(axis[1]));
+        let area = cross(x, y);
+        if tilted && area[2].abs() < EDGE_ON * length(area) {
+            return Err(OnEdge);
         }
         let offset = self.point(times(own.z, plane.elevation));
-        Ok(Affine { xx: x[0], xy: y[0], yx: x[1], yy: y[1], offset: Point::new(offset[0], offset[1]) })
+        let offset = Point::new(offset[0], offset[1]);
+        Ok(View { seen: Affine { xx: x[0], xy: y[0], yx: x[1], yy: y[1], offset }, tilted })
     }
 }
 
-/// Points in space seen from above, if they all lie at one height.
-pub(super) fn seen_from_above(points: &[Point3]) -> Result<Vec<Point>, Tilted> {
+/// Points in space seen from above, one after the other; a closed chain of them has an area too.
+pub(super) fn seen_from_above(points: &[Point3], closed: bool) -> Result<View<Vec<Point>>, OnEdge> {
     let span = |axis: usize| {
         let (low, high) = points
             .iter()
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p[axis]), high.max(p[axis])));
         high - low
     };
-    if points.len() > 1 && span(2) > FLATNESS * span(0).hypot(span(1)) {
-        return Err(Tilted);
+    let tilted = points.len() > 1 && span(2) > FLATNESS * span(0).hypot(span(1));
+    if tilted && is_on_edge(points, closed) {
+        return Err(OnEdge);
     }
-    Ok(points.iter().map(|p| Point::new(p[0], p[1])).collect())
+    Ok(View { seen: points.iter().map(|p| Point::new(p[0], p[1])).collect(), tilted })
+}
+
+/// The chain's length or, where it is closed, its area all but vanishes from above.
+fn is_on_edge(points: &[Point3], closed: bool) -> bool {
+    let first = points[0];
+    let (mut from_above, mut in_space, mut area) = (0.0, 0.0, [0.0; 3]);
+    for pair in points.windows(2) {
+        let step = difference(pair[1], pair[0]);
+        from_above += step[0].hypot(step[1]);
+        in_space += length(step);
+        // Twice the area as a vector, whatever the chain's plane; about its first point, for the digits' sake.
+        area = sum(area, cross(difference(pair[0], first), difference(pair[1], first)));
+    }
+    from_above < EDGE_ON * in_space || closed && area[2].abs() < EDGE_ON * length(area)
 }
 
 #[cfg(test)]
@@ -144,17 +186,42 @@ mod tests {
     #[test]
     fn a_normal_pointing_down_mirrors_x() {
         let map = Map3::IDENTITY.flattened(&Plane { normal: [0.0, 0.0, -1.0], elevation: 5.0 }).unwrap();
-        assert_eq!(map.point(Point::new(3.0, 7.0)), Point::new(-3.0, 7.0));
+        assert!(!map.tilted);
+        assert_eq!(map.seen.point(Point::new(3.0, 7.0)), Point::new(-3.0, 7.0));
     }
 
     #[test]
-    fn a_plane_on_edge_is_tilted() {
+    fn a_tilted_plane_is_seen_from_above_and_one_on_edge_is_not() {
+        // Of a plane whose normal is (2, 3, 6)/7 six sevenths of the area are seen from above. Its own point (0, 0)
+        // at elevation 7 is the normal's end.
+        let plane = Plane { normal: [0.2, 0.3, 0.6], elevation: 7.0 };
+        let view = Map3::IDENTITY.flattened(&plane).unwrap();
+        assert!(view.tilted && (view.seen.determinant() - 6.0 / 7.0).abs() < 1e-15);
+        assert!(view.seen.point(Point::ORIGIN).distance(Point::new(2.0, 3.0)) < 1e-14);
+        for (rise, on_edge) in [(0.0, true), (0.9e-3, true), (1.1e-3, false)] {
+            let steep = Plane { normal: [0.0, 1.0, rise], elevation: 0.0 };
+            assert_eq!(Map3::IDENTITY.flattened(&steep).is_err(), on_edge, "{rise}");
+        }
         let plane = Plane { normal: [0.0, 1.0, 0.0], elevation: 0.0 };
-        assert_eq!(Map3::IDENTITY.flattened(&plane), Err(Tilted));
+        assert_eq!(Map3::IDENTITY.flattened(&plane), Err(OnEdge));
         // Laid down by a quarter turn about x it is flat again.
         let down = Axes { x: [1.0, 0.0, 0.0], y: [0.0, 0.0, 1.0], z: [0.0, -1.0, 0.0] };
         let laid = Map3 { axes: down, offset: [0.0; 3] };
-        assert!(laid.flattened(&plane).is_ok());
+        assert!(laid.flattened(&plane).is_ok_and(|view| !view.tilted));
+    }
+
+    #[test]
+    fn chains_in_space() {
+        let on_edge = |points: &[Point3], closed| seen_from_above(points, closed).is_err();
+        let ramp = [[1.0, 2.0, 0.0], [4.0, 2.0, 3.0], [4.0, 7.0, 3.0]];
+        let view = seen_from_above(&ramp, true).unwrap();
+        assert!(view.tilted && view.seen[1] == Point::new(4.0, 2.0));
+        // Level, but for rounding.
+        assert!(!seen_from_above(&[[1.0, 2.0, 5.0], [4.0, 2.0, 5.000_000_1]], false).unwrap().tilted);
+        assert!(on_edge(&[[1.0, 2.0, 0.0], [1.0, 2.0, 3.0]], false));
+        // A wall: an area on edge, but as an open chain a line that rises.
+        let wall = [[1.0, 2.0, 0.0], [4.0, 6.0, 0.0], [4.0, 6.0, 3.0], [1.0, 2.0, 0.0]];
+        assert!(on_edge(&wall, true) && !on_edge(&wall[..3], false));
     }
 
     #[test]

@@ -13,6 +13,7 @@ use super::pairs::{Ending, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
 use super::plane::Map3;
 use super::tables::Layers;
+use super::text::Encoder;
 use crate::finding::Finding;
 
 /// Kinds in the order of their numbers.
@@ -239,9 +240,7 @@ impl<'s> Reader<'s> {
                         kind_names: &self.kind_names,
                         left: 0,
                     };
-                    if sink.place(kind, spot, normal, invisible, drawn, &Map3::IDENTITY, layer) {
-                        sink.remarked.add(remarks);
-                    }
+                    sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, layer);
                 }
                 Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
                 Some(Item::Passed(passed)) => self.tally.add(&passed),
@@ -372,6 +371,19 @@ impl<'s> Reader<'s> {
                     .hint("check that the export was complete"),
             );
         }
+        // From R2007 on strings are UTF-8, whatever the code page.
+        if let Some(name) = &self.header.code_page
+            && !self.header.version.is_unicode()
+            && !Encoder::knows(name)
+        {
+            let message = format!(
+                "code page “{}” is not known: layer names are taken as UTF-8, else as code page 1252",
+                name.escape_debug()
+            );
+            let hint = "export as R2007 or newer if names of layers come out wrong";
+            self.findings.push(Finding::note(message).hint(hint));
+        }
+        let findings = self.findings.finished(&self.layers);
         Ok(Drawing {
             version: self.header.version,
             units: self.header.units,
@@ -379,7 +391,7 @@ impl<'s> Reader<'s> {
             passed_over: self.tally.sorted(&self.layers),
             layers: self.layers.list,
             entities: self.entities,
-            findings: self.findings.finished(),
+            findings,
         })
     }
 

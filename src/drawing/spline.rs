@@ -1,6 +1,6 @@
 //! NURBS to Bézier spans, and the cubic through fit points.
 
-use super::plane::{Point3, Tilted, seen_from_above};
+use super::plane::{OnEdge, Point3, View, seen_from_above};
 use super::shape::{Chain, Shape};
 use crate::geometry::{Bounds, Curve, Point, Span};
 
@@ -187,9 +187,12 @@ impl Spans {
         self
     }
 
-    /// The spans seen from above as one chain, if they lie at one height.
-    pub fn seen_from_above(&self) -> Result<Shape, Tilted> {
-        let mut points = seen_from_above(&self.points)?;
+    /// The spans seen from above as one chain.
+    pub fn seen_from_above(&self) -> Result<View<Shape>, OnEdge> {
+        let reach = self.points.iter().map(|point| distance(self.points[0], *point)).fold(0.0, f64::max);
+        let is_ring =
+            self.points.last().is_some_and(|last| distance(self.points[0], *last) <= CLOSURE * reach);
+        let View { seen: mut points, tilted } = seen_from_above(&self.points, is_ring)?;
         let size = Bounds::around(points.iter().copied()).size();
         let last = points.len() - 1;
         let closed = points[0].distance(points[last]) <= CLOSURE * size;
@@ -198,7 +201,8 @@ impl Spans {
         }
         let spans = points.chunks_exact(self.order).enumerate();
         let curves: Box<[Curve]> = spans.filter_map(|(i, span)| self.curve(i, span)).collect();
-        Ok(Shape::Chain(Box::new(Chain { closed: closed && !curves.is_empty(), curves, polyline: false })))
+        let chain = Chain { closed: closed && !curves.is_empty(), curves, polyline: false };
+        Ok(View { seen: Shape::Chain(Box::new(chain)), tilted })
     }
 
     /// A span as a curve; `None` for one without length.
@@ -312,7 +316,7 @@ mod tests {
     }
 
     fn curves(spans: &Spans) -> Vec<Curve> {
-        spans.seen_from_above().unwrap().curves()
+        spans.seen_from_above().unwrap().seen.curves()
     }
 
     #[test]
@@ -332,7 +336,7 @@ mod tests {
         let knots = vec![0.0, 0.0, 0.0, 1.0, 1.0, 2.0, 2.0, 3.0, 3.0, 4.0, 4.0, 4.0];
         let nurbs = Nurbs { degree: 2, knots, points: flat(&square), weights, periodic: false };
         let spans = nurbs.spans().unwrap();
-        let shape = spans.seen_from_above().unwrap();
+        let shape = spans.seen_from_above().unwrap().seen;
         assert!(shape.is_closed());
         assert_eq!(shape.curves().len(), 4);
         for curve in shape.curves() {
@@ -394,7 +398,7 @@ mod tests {
             flat(&[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0), (0.0, 0.0), (4.0, 0.0), (4.0, 3.0)]);
         let knots: Vec<f64> = (-3..8).map(f64::from).collect();
         let wrapped = Nurbs { degree: 3, knots, points: points.clone(), ..Nurbs::default() }.spans().unwrap();
-        let shape = wrapped.seen_from_above().unwrap();
+        let shape = wrapped.seen_from_above().unwrap().seen;
         assert!(shape.is_closed());
         assert_eq!(shape.curves().len(), 4);
         // The same without knots and without the repeated points.
@@ -442,7 +446,7 @@ mod tests {
     #[test]
     fn closed_fit_points_close_smoothly() {
         let points = flat(&[(0.0, 0.0), (5.0, -1.0), (6.0, 4.0), (1.0, 3.0)]);
-        let shape = Spans::through(points, [None, None], true).unwrap().seen_from_above().unwrap();
+        let shape = Spans::through(points, [None, None], true).unwrap().seen_from_above().unwrap().seen;
         let curves = shape.curves();
         assert!(shape.is_closed());
         assert_eq!(curves.len(), 4);

@@ -3,6 +3,7 @@
 
 use std::borrow::Cow;
 
+use super::dos_pages;
 use encoding_rs::{
     BIG5, EUC_KR, Encoding, GB18030, IBM866, ISO_8859_2, ISO_8859_3, ISO_8859_4, ISO_8859_5, ISO_8859_6,
     ISO_8859_7, ISO_8859_8, ISO_8859_15, KOI8_R, MACINTOSH, SHIFT_JIS, UTF_8, WINDOWS_874, WINDOWS_1250,
@@ -10,17 +11,25 @@ use encoding_rs::{
     WINDOWS_1258,
 };
 
+/// A code page.
+#[derive(Clone, Copy, Debug)]
+enum CodePage {
+    Known(&'static Encoding),
+    /// One of DOS, by its characters from 0x80.
+    Dos(&'static str),
+}
+
 /// How the strings of one drawing are written.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Encoder {
-    code_page: &'static Encoding,
+    code_page: CodePage,
     /// From R2007 (AC1021) strings are UTF-8; the code page is the second choice, since some files mix them.
     unicode: bool,
 }
 
 impl Default for Encoder {
     fn default() -> Encoder {
-        Encoder { code_page: WINDOWS_1252, unicode: true }
+        Encoder { code_page: CodePage::Known(WINDOWS_1252), unicode: true }
     }
 }
 
@@ -29,7 +38,13 @@ impl Encoder {
     pub fn new(code_page: Option<&str>, unicode: bool) -> Encoder {
         let named = code_page.and_then(named);
         // A drawing that names no code page is as likely to be UTF-8 as anything else.
-        Encoder { code_page: named.unwrap_or(WINDOWS_1252), unicode: unicode || named.is_none() }
+        let code_page = named.unwrap_or(CodePage::Known(WINDOWS_1252));
+        Encoder { code_page, unicode: unicode || named.is_none() }
+    }
+
+    /// A code page of this name can be read.
+    pub fn knows(code_page: &str) -> bool {
+        named(code_page).is_some()
     }
 
     /// The text of a value's bytes, escapes resolved, without blanks around.
@@ -42,11 +57,19 @@ impl Encoder {
     fn decode_bytes<'b>(&self, bytes: &'b [u8]) -> Cow<'b, str> {
         // Text of a one-byte code page that happens to be UTF-8 is hardly ever found; in the code pages of two
         // bytes it is common.
-        let utf_8_first = self.unicode || self.code_page.is_single_byte();
+        let is_single_byte = match self.code_page {
+            CodePage::Known(encoding) => encoding.is_single_byte(),
+            CodePage::Dos(_) => true,
+        };
+        let utf_8_first = self.unicode || is_single_byte;
         if utf_8_first && let Ok(text) = std::str::from_utf8(bytes) {
             return text.into();
         }
-        if let Some(text) = self.code_page.decode_without_bom_handling_and_without_replacement(bytes) {
+        let decoded = match self.code_page {
+            CodePage::Known(encoding) => encoding.decode_without_bom_handling_and_without_replacement(bytes),
+            CodePage::Dos(upper_half) => Some(dos_pages::decode(upper_half, bytes).into()),
+        };
+        if let Some(text) = decoded {
             return text;
         }
         match std::str::from_utf8(bytes) {
@@ -57,11 +80,11 @@ impl Encoder {
 }
 
 /// The encoding behind a $DWGCODEPAGE value such as `ANSI_1252`.
-fn named(code_page: &str) -> Option<&'static Encoding> {
+fn named(code_page: &str) -> Option<CodePage> {
     let name: String =
         code_page.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();
     let short = ["ansi", "dos", "cp", "windows", "ibm"].iter().find_map(|prefix| name.strip_prefix(prefix));
-    Some(match short.unwrap_or(&name) {
+    Some(CodePage::Known(match short.unwrap_or(&name) {
         "874" => WINDOWS_874,
         "932" | "shiftjis" | "sjis" => SHIFT_JIS,
         "936" | "gb2312" | "gbk" | "gb18030" => GB18030,
@@ -88,8 +111,8 @@ fn named(code_page: &str) -> Option<&'static Encoding> {
         "koi8r" => KOI8_R,
         "macroman" | "mac" | "macintosh" => MACINTOSH,
         "utf8" | "65001" => UTF_8,
-        _ => return None,
-    })
+        number => return dos_pages::upper_half(number).map(CodePage::Dos),
+    }))
 }
 
 /// `\U+XXXX` (a UTF-16 unit), `\M+nXXXX` (a character of an East Asian code page), `^J` (a control character) and
@@ -163,6 +186,8 @@ mod tests {
         assert_eq!(new.decode("板".as_bytes()), "板");
         assert_eq!(new.decode(b"Schwei\xdfnaht"), "Schweißnaht");
         assert_eq!(Encoder::new(Some("gb2312"), false).decode(b"\xb0\xe5"), "板");
+        assert_eq!(Encoder::new(Some("dos850"), false).decode(b"Schwei\xe1naht"), "Schweißnaht");
+        assert!(Encoder::knows("DOS437") && Encoder::knows("ANSI_1252") && !Encoder::knows("johab"));
         assert_eq!(Encoder::new(Some("ANSI_936"), false).decode(b"\xc1\xaa\xcd\xa8"), "联通");
     }
 

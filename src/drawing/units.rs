@@ -160,9 +160,16 @@ mod tests {
 
     #[test]
     fn lengths() {
+        // The international yard is 0.9144 m exactly (1959). In tenths of a millimetre, which are whole numbers: 12
+        // inches as a product of f64 are 304.79999999999995.
+        let tenths = |unit: LengthUnit| (unit.millimetres() * 10.0) as u64;
+        assert_eq!(LengthUnit::Inch.millimetres(), 25.4);
+        assert_eq!(LengthUnit::Foot.millimetres(), 304.8);
         assert_eq!(LengthUnit::Yard.millimetres(), 914.4);
-        assert!((LengthUnit::Inch.millimetres() * 12.0 - LengthUnit::Foot.millimetres()).abs() < 1e-12);
-        assert_eq!(LengthUnit::Foot.millimetres() * 5280.0, LengthUnit::Mile.millimetres());
+        assert_eq!(LengthUnit::Mile.millimetres(), 1_609_344.0);
+        assert_eq!(tenths(LengthUnit::Foot), 12 * tenths(LengthUnit::Inch));
+        assert_eq!(tenths(LengthUnit::Yard), 3 * tenths(LengthUnit::Foot));
+        assert_eq!(tenths(LengthUnit::Mile), 5280 * tenths(LengthUnit::Foot));
         // 3.085677581e16 m (IAU 2015 B2 note 4, rounded).
         assert!((LengthUnit::Parsec.millimetres() / 3.085_677_581e19 - 1.0).abs() < 1e-9);
         // 0.3048006 m (NIST SP 811, appendix B.6, rounded).

@@ -106,7 +106,7 @@ pub const COLUMNS: [Column; 41] = [
     text("drawing", "path of the drawing as it was given", |m| Value::Text(m.drawing.clone())),
     text(
         "section",
-        "name of the section: the layer's name; layer#1, layer#2 ... when each part is a section; the name in the job file",
+        "name of the section: the layer's name; layer#1, layer#2 ... when each part is a section; the drawing's file name when the whole drawing is one",
         |m| Value::Text(m.section.clone()),
     ),
     text("layer", "layer (several joined by +)", |m| Value::Text(m.layer.clone())),
@@ -115,12 +115,12 @@ pub const COLUMNS: [Column; 41] = [
     column("holes", Count, "number of holes", |m| count(m, |s| s.holes)),
     column("area", Length(2), "∬dA", |m| plain(m, |s| s.area)),
     column("perimeter", Length(1), "length of all boundary, holes included", |m| plain(m, |s| s.perimeter)),
-    column("x_min", Length(1), "extent of the solid in drawing coordinates", |m| {
+    column("x_min", Length(1), "leftmost point of the solid, drawing coordinates", |m| {
         place(m, |s| s.extent.min.x)
     }),
-    column("x_max", Length(1), "", |m| place(m, |s| s.extent.max.x)),
-    column("y_min", Length(1), "", |m| place(m, |s| s.extent.min.y)),
-    column("y_max", Length(1), "", |m| place(m, |s| s.extent.max.y)),
+    column("x_max", Length(1), "rightmost point of the solid", |m| place(m, |s| s.extent.max.x)),
+    column("y_min", Length(1), "lowest point of the solid", |m| place(m, |s| s.extent.min.y)),
+    column("y_max", Length(1), "uppermost point of the solid", |m| place(m, |s| s.extent.max.y)),
     column("centroid_x", Length(1), "∬x dA / ∬dA, drawing coordinates", |m| place(m, |s| s.centroid.x)),
     column("centroid_y", Length(1), "∬y dA / ∬dA", |m| place(m, |s| s.centroid.y)),
     column("second_moment_x", Length(4), "∬(y−centroid_y)² dA", |m| plain(m, |s| s.second_moments.x)),
@@ -153,9 +153,9 @@ pub const COLUMNS: [Column; 41] = [
         },
     ),
     column("gyration_x", Length(1), "√(second_moment_x / area)", |m| plain(m, Section::gyration_x)),
-    column("gyration_y", Length(1), "", |m| plain(m, Section::gyration_y)),
-    column("gyration_1", Length(1), "", |m| plain(m, Section::gyration_1)),
-    column("gyration_2", Length(1), "", |m| plain(m, Section::gyration_2)),
+    column("gyration_y", Length(1), "√(second_moment_y / area)", |m| plain(m, Section::gyration_y)),
+    column("gyration_1", Length(1), "√(second_moment_1 / area)", |m| plain(m, Section::gyration_1)),
+    column("gyration_2", Length(1), "√(second_moment_2 / area)", |m| plain(m, Section::gyration_2)),
     column("elastic_modulus_x_top", Length(3), "second_moment_x / (y_max − centroid_y)", |m| {
         elastic(m, false, |e| e.top)
     }),
@@ -171,23 +171,42 @@ pub const COLUMNS: [Column; 41] = [
     column(
         "elastic_modulus_1_top",
         Length(3),
-        "as for x, with the page turned so that axis 1 runs to the right",
+        "with the page turned so that axis 1 runs to the right: second_moment_1 / distance from axis 1 to the uppermost fibre",
         |m| elastic(m, true, |e| e.top),
     ),
-    column("elastic_modulus_1_bottom", Length(3), "", |m| elastic(m, true, |e| e.bottom)),
-    column("elastic_modulus_2_left", Length(3), "", |m| elastic(m, true, |e| e.left)),
-    column("elastic_modulus_2_right", Length(3), "", |m| elastic(m, true, |e| e.right)),
+    column(
+        "elastic_modulus_1_bottom",
+        Length(3),
+        "on the turned page: second_moment_1 / distance from axis 1 to the lowest fibre",
+        |m| elastic(m, true, |e| e.bottom),
+    ),
+    column(
+        "elastic_modulus_2_left",
+        Length(3),
+        "on the turned page: second_moment_2 / distance from axis 2 to the leftmost fibre",
+        |m| elastic(m, true, |e| e.left),
+    ),
+    column(
+        "elastic_modulus_2_right",
+        Length(3),
+        "on the turned page: second_moment_2 / distance from axis 2 to the rightmost fibre",
+        |m| elastic(m, true, |e| e.right),
+    ),
     column(
         "plastic_modulus_x",
         Length(3),
-        "first moments of both halves about the equal-area axis parallel to x",
+        "first moments of both halves about the equal-area axis parallel to x, added as positive numbers",
         |m| plastic(m, false, |p| p.right),
     ),
-    column("plastic_modulus_y", Length(3), "", |m| plastic(m, false, |p| p.upright)),
-    column("plastic_modulus_1", Length(3), "about the equal-area axis parallel to axis 1", |m| {
+    column("plastic_modulus_y", Length(3), "the same about the equal-area axis parallel to y", |m| {
+        plastic(m, false, |p| p.upright)
+    }),
+    column("plastic_modulus_1", Length(3), "the same about the equal-area axis parallel to axis 1", |m| {
         plastic(m, true, |p| p.right)
     }),
-    column("plastic_modulus_2", Length(3), "", |m| plastic(m, true, |p| p.upright)),
+    column("plastic_modulus_2", Length(3), "the same about the equal-area axis parallel to axis 2", |m| {
+        plastic(m, true, |p| p.upright)
+    }),
     column("plastic_axis_y", Length(1), "y of the equal-area axis parallel to x", |m| {
         place(m, |s| s.plastic.level_y)
     }),

@@ -46,6 +46,16 @@ def polyline_3d(sheet, d):
     sheet.shows("COVER", rings(plate))
 
 
+@fixture("tilted-plane.dxf", "a tilted circle, polyline and 3D polyline, measured as seen from above; a line straight up is left out")
+def tilted_plane(sheet, d):
+    # Their areas are worked out by hand in tests/fixtures.rs.
+    d.circle("FLANGE", 40.0, -25.0, 35.0, extrusion=(2.0 / 7.0, 3.0 / 7.0, 6.0 / 7.0), z=14.0)
+    flap = [(10.0, 5.0), (50.0, 5.0, 1.0), (50.0, 35.0), (10.0, 35.0)]
+    d.lwpolyline("FLAP", flap, extrusion=(0.6, 0.0, 0.8))
+    d.polyline("CHUTE", [(20.0, 10.0), (140.0, 25.0), (125.0, 95.0), (35.0, 80.0)], flags=9, heights=[0.0, 30.0, 62.0, 25.0])
+    d.line("CHUTE", (20.0, 10.0, 0.0), (20.0, 10.0, 40.0))
+
+
 def uniform_cubic(control):
     """The spans of the closed uniform cubic B-spline: coefficients of x(t), y(t) for each."""
     spans, n = [], len(control)

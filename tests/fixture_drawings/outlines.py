@@ -210,7 +210,7 @@ def window_frame(sheet, d):
     sheet.shows("FRAME", rings(outer), rings(*chambers))
 
 
-@fixture("far-from-origin.dxf", "a bracket 1,000 km from the drawing's origin (coordinates about 1e6 mm)", measurement=1)
+@fixture("far-from-origin.dxf", "a bracket 1 km from the drawing's origin (coordinates about 1e6 mm)", measurement=1)
 def far_from_origin(sheet, d):
     bracket = moved(turned([(0.0, 0.0, 0.0), (96.0, 0.0, 0.0), (96.0, 12.0, -QUARTER), (24.0, 60.0, 0.0), (0.0, 72.0, 0.0)], 17.0), 1.0e6, -2.5e5)
     d.lwpolyline("BRACKET", bracket)

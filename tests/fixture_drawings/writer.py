@@ -174,8 +174,8 @@ class Drawing:
             pairs = pairs[:-1] + point(210, *extrusion) + pairs[-1:]
         self.entity("ARC", layer, pairs + [(50, float(begin)), (51, float(end))], "AcDbCircle")
 
-    def circle(self, layer, x, y, radius, extrusion=None):
-        self.entity("CIRCLE", layer, point(10, x, y) + [(40, float(radius))], "AcDbCircle", extrusion)
+    def circle(self, layer, x, y, radius, extrusion=None, z=0.0):
+        self.entity("CIRCLE", layer, point(10, x, y, z) + [(40, float(radius))], "AcDbCircle", extrusion)
 
     def ellipse(self, layer, centre, major, ratio, begin=0.0, end=2.0 * math.pi):
         pairs = point(10, *centre) + point(11, *major) + [(210, 0.0), (220, 0.0), (230, 1.0)]
@@ -190,8 +190,8 @@ class Drawing:
                 pairs.append((42, float(v[2])))
         self.entity("LWPOLYLINE", layer, pairs, "AcDbPolyline", extrusion)
 
-    def polyline(self, layer, vertices, flags=1, vertex_flags=None, z=0.0, smooth=None):
-        """Old POLYLINE/VERTEX/SEQEND. `vertex_flags` one per vertex."""
+    def polyline(self, layer, vertices, flags=1, vertex_flags=None, z=0.0, smooth=None, heights=None):
+        """Old POLYLINE/VERTEX/SEQEND. `vertex_flags` and `heights` one per vertex."""
         solid = bool(flags & 8)
         marker = "AcDb3dPolyline" if solid else "AcDb2dPolyline"
         pairs = [(66, 1)] + point(10, 0.0, 0.0, 0.0 if solid else z) + [(70, flags)]
@@ -200,7 +200,7 @@ class Drawing:
         self.entity("POLYLINE", layer, pairs, marker)
         for i, v in enumerate(vertices):
             flag = vertex_flags[i] if vertex_flags else (32 if solid else 0)
-            pairs = point(10, v[0], v[1], z)
+            pairs = point(10, v[0], v[1], heights[i] if heights else z)
             if len(v) > 2 and v[2] != 0.0:
                 pairs.append((42, float(v[2])))
             if flag:

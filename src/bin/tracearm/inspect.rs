@@ -12,7 +12,7 @@ use tracearm::outline::{self, Outline};
 use super::Outcome;
 use super::args::InspectArguments;
 use super::output::{tell, to_stdout};
-use super::schedule::layer_choice;
+use super::schedule::{layer_choice, no_such_layer};
 
 /// Runs the command.
 pub fn run(arguments: &InspectArguments) -> Outcome {
@@ -43,15 +43,16 @@ pub fn run(arguments: &InspectArguments) -> Outcome {
         drawing: &drawing,
         layers: &layers,
         unit: shown,
+        drawing_unit: unit,
         factor: unit.millimetres() / shown.millimetres(),
     };
     report.head(&name, unit, assumed.as_ref(), arguments.reading.drawing_units.is_some());
     report.layers(join_mm / unit.millimetres());
     report.passed_over();
     report.findings(assumed.as_ref());
-    let unmatched = layers.unmatched(drawing.layers.iter().map(|l| l.name.as_str()));
-    for pattern in unmatched {
-        tell(&format!("tracearm: no layer matches “{pattern}”"));
+    let names = drawing.layers.iter().map(|l| l.name.as_str());
+    for pattern in layers.unmatched(names.clone()) {
+        tell(&no_such_layer(pattern, names.clone()));
     }
     match to_stdout(report.text.as_bytes()) {
         Ok(()) => Outcome::Done,
@@ -67,6 +68,7 @@ struct Report<'a> {
     drawing: &'a Drawing,
     layers: &'a LayerChoice,
     unit: LengthUnit,
+    drawing_unit: LengthUnit,
     factor: f64,
 }
 
@@ -191,8 +193,10 @@ impl Report<'_> {
             self.line(&text);
         }
         self.cut(traced.open.len(), SHOWN);
-        for finding in &traced.findings {
-            self.line(&format!("  {finding}"));
+        // The lengths in findings are those of the drawing, whatever unit is shown.
+        let unit = self.drawing_unit.symbol();
+        for finding in traced.findings.iter().cloned() {
+            self.line(&format!("  {}", finding.in_unit(unit)));
         }
     }
 

@@ -26,8 +26,14 @@ pub struct PendingFile {
 }
 
 impl PendingFile {
-    /// Opens the pending file beside `path`.
+    /// Opens the pending file beside `path`, or beside the file that a link of that name leads to.
     pub fn create(path: &Path) -> io::Result<PendingFile> {
+        let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        if path.exists() && !path.is_file() {
+            return Err(io::Error::other(
+                "it is no file that could be replaced; name another, or leave -o out",
+            ));
+        }
         let mut name = path.file_name().unwrap_or_default().to_owned();
         name.push(format!(".{}.part", std::process::id()));
         let pending = path.with_file_name(name);

@@ -3,8 +3,8 @@
 use std::io;
 
 use tracearm::drawing::Drawing;
-use tracearm::finding::Finding;
-use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Status};
+use tracearm::finding::{Finding, Severity};
+use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Patterns, Status};
 use tracearm::schedule::{Style, write_csv};
 
 use super::Outcome;
@@ -21,9 +21,25 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
             return Outcome::Nothing;
         }
     };
+    let void_layers = match Patterns::new(&arguments.void_layers) {
+        Ok(patterns) => patterns,
+        Err(error) => {
+            tell(&format!("tracearm: {error}"));
+            return Outcome::Nothing;
+        }
+    };
+    if let Some(output) = arguments.output.as_deref().filter(|path| sources::is_dxf(path)) {
+        // `-o` without a name takes the first drawing for one.
+        tell(&format!(
+            "tracearm: {} is the name of a drawing, which the schedule would replace: name a .csv file after -o",
+            output.display()
+        ));
+        return Outcome::Nothing;
+    }
     let options = Options {
         per: arguments.per.into(),
         layers,
+        void_layers,
         drawing_unit: arguments.reading.drawing_units,
         join_mm: arguments.reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(arguments.units)),
         density: arguments.density,
@@ -116,14 +132,20 @@ impl Run<'_> {
         let bare: Vec<String> = measured
             .without_outline
             .iter()
-            .map(|(layer, open)| match open {
-                0 => layer.clone(),
-                1 => format!("{layer} (1 open chain)"),
-                open => format!("{layer} ({open} open chains)"),
+            .map(|bare| match bare.open {
+                0 => bare.name.clone(),
+                1 => format!("{} (1 open chain)", bare.name),
+                open => format!("{} ({open} open chains)", bare.name),
             })
             .collect();
         if !bare.is_empty() {
             tell(&format!("{name}: no closed outline on layer {}", bare.join(", ")));
+        }
+        for bare in &measured.without_outline {
+            for finding in &bare.findings {
+                self.failed = true;
+                tell(&format!("{name}: layer {}: {finding}", bare.name));
+            }
         }
         if !measured.hidden.is_empty() {
             tell(&format!(
@@ -135,10 +157,18 @@ impl Run<'_> {
             self.failed = true;
             let why = if drawing.entities.is_empty() {
                 "the drawing holds nothing that draws an outline"
-            } else {
+            } else if !measured.without_outline.is_empty() {
                 "no section found; tracearm inspect shows what the drawing holds and where its ends are open"
+            } else {
+                "no section found: nothing that shows is on the layers chosen; see --layers, --skip and --hidden"
             };
             tell(&format!("{name}: {why}"));
+            // There is no row to carry what was found in reading; what concerns one layer is told above.
+            for finding in
+                drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Warning)
+            {
+                tell(&format!("{name}: {finding}"));
+            }
         }
     }
 
@@ -147,19 +177,26 @@ impl Run<'_> {
         if self.read == 0 {
             return;
         }
-        let unmatched = self.options.layers.unmatched(self.layer_names.iter().map(String::as_str));
+        let names = self.layer_names.iter().map(String::as_str);
+        let mut unmatched = self.options.layers.unmatched(names.clone());
+        unmatched.extend(self.options.void_layers.unmatched(names));
         if unmatched.is_empty() {
             return;
         }
-        /// More names than this don't help to see a slip of spelling.
-        const SHOWN: usize = 12;
-        let mut names: Vec<&str> = self.layer_names.iter().map(String::as_str).collect();
-        names.sort_unstable();
-        names.dedup();
-        let more = if names.len() > SHOWN { ", …" } else { "" };
-        names.truncate(SHOWN);
         for pattern in unmatched {
-            tell(&format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", ")));
+            tell(&no_such_layer(pattern, self.layer_names.iter().map(String::as_str)));
         }
     }
+}
+
+/// What to say of a pattern that matches no layer: which layers there are.
+pub fn no_such_layer<'a>(pattern: &str, layers: impl Iterator<Item = &'a str>) -> String {
+    /// More names than this don't help to see a slip of spelling.
+    const SHOWN: usize = 12;
+    let mut names: Vec<&str> = layers.collect();
+    names.sort_unstable();
+    names.dedup();
+    let more = if names.len() > SHOWN { ", …" } else { "" };
+    names.truncate(SHOWN);
+    format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", "))
 }

@@ -35,6 +35,7 @@ pub fn drawings(arguments: &[PathBuf]) -> Vec<Source> {
     sources
 }
 
-fn is_dxf(path: &Path) -> bool {
+/// The path ends in .dxf, in any letter case.
+pub fn is_dxf(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("dxf"))
 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use super::Drawn;
+use super::{Drawn, Remarks};
 use crate::drawing::groups::{Fault, Groups, required};
 use crate::drawing::plane::{Axes, Point3};
 use crate::drawing::shape::Shape;
@@ -70,8 +70,12 @@ pub(super) fn arc(groups: &mut Groups) -> Result<Drawn, Fault> {
     Ok(Drawn::Flat { shape, elevation: round.z })
 }
 
-pub(super) fn circle(groups: &mut Groups) -> Result<Drawn, Fault> {
-    let round = Round::read(groups)?;
+/// A radius below 0 gives the same points as its size does: written by mirroring, and no doubt about what is meant. An
+/// arc of one might run on either side.
+pub(super) fn circle(groups: &mut Groups, remarks: &mut Remarks) -> Result<Drawn, Fault> {
+    let mut round = Round::read(groups)?;
+    remarks.negative_radius = round.radius.is_some_and(|radius| radius < 0.0);
+    round.radius = round.radius.map(f64::abs);
     let shape = Shape::Circle { center: round.center()?, radius: round.radius()? };
     Ok(Drawn::Flat { shape, elevation: round.z })
 }

@@ -13,7 +13,7 @@ use super::entity::Kind;
 use super::groups::{Fault, Groups};
 use super::pairs::Pairs;
 use super::passed_over::Reason;
-use super::plane::{Map3, Plane, Point3, Tilted, seen_from_above};
+use super::plane::{Map3, OnEdge, Plane, Point3, View, seen_from_above};
 use super::shape::{Polyline, Shape};
 use super::spline::Spans;
 
@@ -33,24 +33,24 @@ pub(super) enum Drawn {
 impl Drawn {
     /// How it looks from above once moved by `map`.
     #[inline]
-    pub fn placed(self, normal: Point3, map: &Map3) -> Result<Shape, Tilted> {
+    pub fn placed(self, normal: Point3, map: &Map3) -> Result<View<Shape>, OnEdge> {
         match self {
             Drawn::Flat { shape, elevation } => {
-                Ok(shape.transformed(&map.flattened(&Plane { normal, elevation })?))
+                let view = map.flattened(&Plane { normal, elevation })?;
+                Ok(view.map(|seen| shape.transformed(&seen)))
             }
             Drawn::Line(ends) => {
                 let [a, b] = if *map == Map3::IDENTITY { ends } else { ends.map(|p| map.point(p)) };
-                let flat = (b[2] - a[2]).abs();
-                if flat > 0.0 {
-                    seen_from_above(&[a, b])?;
-                }
+                // Most lines are level: they need no more than this.
+                let tilted = a[2] != b[2] && seen_from_above(&[a, b], false)?.tilted;
                 let [start, end] = [a, b].map(|p| crate::geometry::Point::new(p[0], p[1]));
-                Ok(Shape::Line { start, end })
+                Ok(View { seen: Shape::Line { start, end }, tilted })
             }
             Drawn::Polyline { vertices, closed } => {
                 let vertices: Vec<Point3> = vertices.iter().map(|p| map.point(*p)).collect();
-                let vertices = seen_from_above(&vertices)?.into();
-                Ok(Shape::Polyline(Polyline { vertices, bulges: None, closed }))
+                let is_ring = closed || vertices.first() == vertices.last();
+                let view = seen_from_above(&vertices, is_ring)?;
+                Ok(view.map(|seen| Shape::Polyline(Polyline { vertices: seen.into(), bulges: None, closed })))
             }
             Drawn::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
             Drawn::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
@@ -87,6 +87,8 @@ pub(super) struct Remarks {
     pub wide: bool,
     /// A spline has fit points only.
     pub fitted: bool,
+    /// A circle's radius is negative.
+    pub negative_radius: bool,
 }
 
 /// How many entities of a drawing have each remark.
@@ -121,7 +123,7 @@ pub(super) fn drawn(
     match kind {
         Kind::Line => line::line(groups),
         Kind::Arc => arc::arc(groups),
-        Kind::Circle => arc::circle(groups),
+        Kind::Circle => arc::circle(groups, remarks),
         Kind::Ellipse => arc::ellipse(groups),
         Kind::LwPolyline => polyline::light(groups, &mut scratch.polyline, remarks),
         Kind::Polyline => polyline::header(groups, &mut scratch.polyline, remarks),

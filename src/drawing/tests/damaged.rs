@@ -26,6 +26,7 @@ fn values_that_are_no_numbers_cost_their_entity_only() {
 fn values_that_make_no_sense_or_are_missing() {
     for (entity, part) in [
         ("0 CIRCLE|10 1|20 1|40 0", "a radius of 0"),
+        ("0 CIRCLE|10 1|20 1|40 -0.0", "a radius of 0"),
         ("0 ARC|10 1|20 1|40 -3|50 0|51 9", "a radius of -3"),
         ("0 ARC|10 1|20 1|40 3|50 0", "no end angle"),
         ("0 LINE|10 1|20 1|11 5", "no y of the end"),

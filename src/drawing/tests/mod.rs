@@ -128,6 +128,22 @@ fn layer_names_in_a_code_page() {
     let read = Drawing::read(&bytes[..]).unwrap();
     assert_eq!(read.layers.len(), 1);
     assert_eq!(read.layers[0].name, "Schweißnaht");
+    assert!(read.findings.is_empty());
+}
+
+#[test]
+fn a_code_page_that_is_not_known_is_named() {
+    for (version, page, told) in
+        [("AC1015", "johab", true), ("AC1032", "johab", false), ("AC1009", "dos850", false)]
+    {
+        let text = pairs(&format!(
+            "0 SECTION|2 HEADER|9 $ACADVER|1 {version}|9 $DWGCODEPAGE|3 {page}|0 ENDSEC|0 SECTION|2 ENTITIES|\
+             0 ENDSEC|0 EOF"
+        ));
+        let read = Drawing::read(text.as_bytes()).unwrap();
+        let named = |f: &Finding| f.severity == Severity::Note && f.message.contains("“johab” is not known");
+        assert_eq!(read.findings.iter().any(named), told, "{version} {page}");
+    }
 }
 
 #[test]
@@ -228,7 +244,8 @@ fn spatial_polylines_and_meshes() {
     let read = drawing(&format!("0 POLYLINE|66 1|70 9|{flat}0 SEQEND"));
     assert_eq!(only(&read).shape.curves().len(), 3);
     let read = drawing(&format!("0 POLYLINE|66 1|70 9|{flat}0 VERTEX|10 0|20 0|30 6|0 SEQEND"));
-    assert_eq!(passed(&read), ("POLYLINE", Reason::TiltedPlane, 1));
+    assert_eq!(only(&read).shape.curves().len(), 4);
+    assert!(warning(&read).starts_with("POLYLINE does not lie parallel to the drawing plane"));
     let read = drawing(&format!("0 POLYLINE|66 1|70 16|{flat}0 SEQEND"));
     assert_eq!(passed(&read), ("POLYLINE", Reason::NotOutline, 1));
     let read = drawing(&format!("0 POLYLINE|66 1|70 64|{flat}0 VERTEX|70 128|71 1|72 2|73 3|0 SEQEND"));
@@ -261,17 +278,65 @@ fn splines_by_control_points_and_by_fit_points() {
     assert!(read.entities[1].shape.is_closed());
     assert_eq!(read.entities[1].shape.curves().len(), 4);
     assert!(read.findings.iter().any(|f| f.message.contains("fit points only: 1")));
-    // A spline that leaves its plane.
+    // One that rises, and one straight up.
     let read = drawing("0 SPLINE|71 1|10 0|20 0|30 0|10 1|20 2|30 1");
+    assert_eq!(only(&read).shape.curves(), [Curve::line(Point::ORIGIN, Point::new(1.0, 2.0))]);
+    assert!(warning(&read).starts_with("SPLINE does not lie parallel"));
+    let read = drawing("0 SPLINE|71 1|10 1|20 2|30 0|10 1|20 2|30 1");
     assert_eq!(passed(&read), ("SPLINE", Reason::TiltedPlane, 1));
 }
 
 #[test]
-fn tilted_and_invisible_and_paper_space() {
+fn what_is_tilted_is_seen_from_above() {
+    // Normal (0.6, 0, 0.8): x of its plane is world y, y leads to (−0.8, 0, 0.6). At elevation 10 the circle's own
+    // (2, 5) stands at (−0.8·5 + 0.6·10, 2).
+    let read = drawing("0 CIRCLE|8 A|10 2|20 5|30 10|40 3|210 0.6|220 0|230 0.8");
+    let [Curve::Ellipse(ellipse)] = only(&read).shape.curves()[..] else { panic!("no ellipse") };
+    near(ellipse.center, 2.0, 2.0);
+    assert!((ellipse.u.cross(ellipse.v) - 9.0 * 0.8).abs() < 1e-14 && ellipse.sweep == TAU);
+    assert_eq!(
+        warning(&read),
+        "CIRCLE does not lie parallel to the drawing plane and is measured as seen from above (line 11, layer A): \
+         turn them into the drawing plane and export again"
+    );
+    // Bulged polylines become chains, and their arcs ellipse arcs: a half circle above the edge from 0 to 4.
+    let read = drawing(
+        "0 LWPOLYLINE|70 1|10 0|20 0|42 1|10 4|20 0|10 2|20 7|210 0.6|220 0|230 0.8|0 LINE|8 B|10 0|20 0|30 0|\
+         11 1|21 0|31 0.5|0 LINE|8 C|10 0|20 0|30 0|11 1|21 0|31 2|0 LINE|8 B|5 7|10 3|20 0|30 0|11 1|21 0|31 2",
+    );
+    let shape = &read.entities[0].shape;
+    assert!(shape.is_closed() && shape.is_polyline() && matches!(shape.curves()[0], Curve::Ellipse(_)));
+    near(shape.curves()[0].at(0.5), 0.8 * 2.0, 2.0);
+    let told: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
+    assert_eq!(told.len(), 3);
+    assert!(told[0].starts_with("LWPOLYLINE does not lie"), "{told:?}");
+    assert!(told[1].starts_with("2 LINE do not lie") && told[1].contains("layer B"), "{told:?}");
+    assert!(told[2].starts_with("LINE does not lie") && told[2].contains("layer C"), "{told:?}");
+}
+
+#[test]
+fn what_is_seen_on_edge_is_passed_over() {
     let read = drawing("0 CIRCLE|10 0|20 0|40 1|210 0|220 1|230 0");
     assert_eq!(passed(&read), ("CIRCLE", Reason::TiltedPlane, 1));
-    let read = drawing("0 LINE|10 0|20 0|30 0|11 1|21 0|31 0.5");
+    let read = drawing("0 LINE|10 2|20 1|30 0|11 2.0004|21 1|31 0.5");
     assert_eq!(passed(&read), ("LINE", Reason::TiltedPlane, 1));
+    assert!(read.findings.is_empty());
+    let wall =
+        "0 VERTEX|10 1|20 1|30 0|0 VERTEX|10 4|20 5|30 0|0 VERTEX|10 4|20 5|30 3|0 VERTEX|10 1|20 1|30 3|";
+    let read = drawing(&format!("0 POLYLINE|66 1|70 9|{wall}0 SEQEND"));
+    assert_eq!(passed(&read), ("POLYLINE", Reason::TiltedPlane, 1));
+}
+
+#[test]
+fn a_circle_with_a_negative_radius_is_that_circle() {
+    let read = drawing("0 CIRCLE|5 2C|8 A|10 3|20 -2|40 -1.5|0 CIRCLE|8 A|10 9|20 -2|40 -1");
+    assert_eq!(read.entities[0].shape, Shape::Circle { center: Point::new(3.0, -2.0), radius: 1.5 });
+    let text = warning(&read);
+    assert!(text.starts_with("2 CIRCLE have negative radii") && text.contains("handle 2C"), "{text}");
+}
+
+#[test]
+fn invisible_and_paper_space() {
     let read = drawing("0 LINE|60 1|10 0|20 0|30 5|11 1|21 0|31 5.0000001");
     assert!(only(&read).hidden);
     let read = drawing("0 LINE|67 1|10 x|20 0|11 1|21 0");

@@ -471,10 +471,12 @@ impl Halving<'_> {
         angle > 1.5 * (turn_a + turn_b) && turn_a + turn_b < 0.5
     }
 
-    /// Newton on a(s) = b(t) from the crossing of the chords. True when the matter of these two pieces is settled.
+    /// Newton on a(s) = b(t). True when the matter of these two pieces is settled.
     fn polish(&mut self, s: (f64, f64), t: (f64, f64)) -> bool {
+        const STEPS: usize = 20;
         let (mut x, mut y) = (0.5 * (s.0 + s.1), 0.5 * (t.0 + t.1));
-        for _ in 0..20 {
+        let mut converged = false;
+        for _ in 0..STEPS {
             let gap = self.b.at(y) - self.a.at(x);
             let (da, db) = (self.a.derivative(x), self.b.derivative(y));
             let turn = da.cross(db);
@@ -482,8 +484,10 @@ impl Halving<'_> {
                 return false;
             }
             let (step_x, step_y) = (gap.cross(db) / turn, gap.cross(da) / turn);
-            (x, y) = ((x + step_x).clamp(-0.1, 1.1), (y + step_y).clamp(-0.1, 1.1));
-            if step_x.abs() <= 1e-15 && step_y.abs() <= 1e-15 {
+            // Beyond its ends a curve does not go on.
+            (x, y) = ((x + step_x).clamp(0.0, 1.0), (y + step_y).clamp(0.0, 1.0));
+            converged = step_x.abs() <= 1e-15 && step_y.abs() <= 1e-15;
+            if converged {
                 break;
             }
         }
@@ -493,15 +497,15 @@ impl Halving<'_> {
         };
         let inside = |x: f64, part: (f64, f64), slack: f64| x >= part.0 - slack && x <= part.1 + slack;
         if inside(x, s, slack(self.a, s)) && inside(y, t, slack(self.b, t)) {
-            let (x, y) = (x.clamp(0.0, 1.0), y.clamp(0.0, 1.0));
-            if self.a.at(x).distance(self.b.at(y)) <= self.tolerance {
+            let meets = self.a.at(x).distance(self.b.at(y)) <= self.tolerance;
+            if meets {
                 self.record(x, y);
-                return true;
             }
-            return false;
+            return meets;
         }
-        // The curves cross once at most, and that is elsewhere.
-        true
+        // The curves cross once at most hereabouts, and that is beside these pieces. A crossing far from them tells
+        // nothing: Newton may have run away from the one that is here.
+        converged && inside(x, s, s.1 - s.0) && inside(y, t, t.1 - t.0)
     }
 
     fn record(&mut self, a: f64, b: f64) {
@@ -573,6 +577,28 @@ mod tests {
         let found = contacts(&first, &back, 1e-9);
         assert_eq!(found.len(), 2, "{found:?}");
         assert!(found.iter().all(|c| first.at(c.a).distance(back.at(c.b)) < 1e-9));
+    }
+
+    #[test]
+    fn spans_that_cross_just_beside_an_end() {
+        let span = |points: [(f64, f64); 4]| {
+            Curve::from(Span::polynomial(points.map(|p| Point::new(p.0, p.1)).to_vec()).unwrap())
+        };
+        // The second begins 0.003 off the first and crosses it at once.
+        let first = span([
+            (195.53689749958764, -4.906431678594913),
+            (202.93535502734883, -10.635453378001083),
+            (220.69148994961645, -5.7114665169917735),
+            (228.00654740385392, -2.278210488697612),
+        ]);
+        let second = span([
+            (226.10432494203928, -3.1050265870109133),
+            (234.04114328769205, -6.7630134651798635),
+            (247.62005653537713, -11.889140602928121),
+            (253.16940345868178, -6.4372708052779135),
+        ]);
+        assert_eq!(contacts(&first, &second, 1e-9).len(), 1);
+        assert_eq!(contacts(&second, &first, 1e-9).len(), 1);
     }
 
     #[test]

@@ -252,7 +252,7 @@ pub enum Outcome {
 }
 
 pub fn outcome(rings: &[Ring], voids: &[Ring]) -> Outcome {
-    let Resolved { region, findings } = resolve(rings, voids);
+    let Resolved { region, findings, .. } = resolve(rings, voids);
     let said: Vec<String> = findings.iter().map(ToString::to_string).collect();
     match region {
         Some(region) => {

@@ -274,7 +274,10 @@ fn none_wrong(tallies: &[Tally; 4]) {
     let judged: Vec<usize> = tallies.iter().map(|t| t.certified + t.near + t.nothing).collect();
     let rare = |part: usize, kind: usize| part * 50 <= judged[kind];
     for (kind, tally) in tallies.iter().enumerate() {
-        assert!(rare(tally.skipped, kind) && rare(tally.unresolved, kind) && rare(tally.near, kind), "{tally:?}");
+        assert!(
+            rare(tally.skipped, kind) && rare(tally.unresolved, kind) && rare(tally.near, kind),
+            "{tally:?}"
+        );
     }
     let wrong: Vec<&str> = tallies.iter().flat_map(|t| &t.wrong).map(String::as_str).collect();
     assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong[..wrong.len().min(SHOWN)].join("\n"));

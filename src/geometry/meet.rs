@@ -298,6 +298,8 @@ fn arc_arc(p: &Arc, q: &Arc, tolerance: f64, found: &mut Vec<Contact>) {
 
 /// Two pieces this many times halved are compared no further.
 const DEEPEST: u32 = 100;
+/// Pieces that together turn less than this (radians) from their chords bend gently enough to be judged by them.
+const STRAIGHT: f64 = 0.5;
 /// Comparisons spent on one pair of curves; two curves that run along each other would take them without end.
 const COMPARISONS: usize = 20_000;
 
@@ -306,32 +308,27 @@ struct Halving<'a> {
     b: &'a Curve,
     tolerance: f64,
     touch_reach: f64,
-    joints: Vec<Joint>,
+    /// Touches that are known from the ends: where, and the parameter on the first curve.
+    touches: Vec<(Point, f64)>,
     left: usize,
     found: Vec<Contact>,
 }
 
-/// A common end from which two curves leave in opposite directions.
-struct Joint {
-    place: Point,
-    /// Unit vector in which the first curve leaves.
-    leaves: Point,
-}
-
-/// The common ends at which one curve goes on where the other arrives, as in a smooth outline.
-fn smooth_joints(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Joint> {
-    /// Directions further apart than 120° are opposite.
-    const OPPOSITE: f64 = -0.5;
-    let ends = |c: &Curve| [(c.start(), c.tangent(0.0)), (c.end(), -c.tangent(1.0))];
-    let mut joints = Vec::new();
-    for (place, leaves) in ends(a) {
-        for (other, other_leaves) in ends(b) {
-            if place.distance(other) <= tolerance && leaves.dot(other_leaves) < OPPOSITE {
-                joints.push(Joint { place, leaves });
+/// The places where an end of one curve touches the other, along its direction: a smooth joint, a fillet that runs out.
+fn tangent_ends(a: &Curve, b: &Curve, tolerance: f64, touch_reach: f64) -> Vec<(Point, f64)> {
+    // Two curves that touch at a smaller angle than this meet again within the reach of the touch, if at all.
+    let angle = touch_reach / a.bounds().size().min(b.bounds().size());
+    let mut places = Vec::new();
+    for (curve, other) in [(a, b), (b, a)] {
+        for (end, t) in [(curve.start(), 0.0), (curve.end(), 1.0)] {
+            let Some(s) = other.passes(end, tolerance) else { continue };
+            let along = other.derivative(s);
+            if curve.tangent(t).cross(along).abs() <= angle * along.length() {
+                places.push((end, a.nearest(end)));
             }
         }
     }
-    joints
+    places
 }
 
 /// Contacts of any two curves: pieces that rise or fall all along (their box is that of their ends) are halved
@@ -341,8 +338,8 @@ fn by_halving(a: &Curve, b: &Curve, tolerance: f64, found: &mut Vec<Contact>) {
         return;
     }
     let touch_reach = touch_reach(a, b, tolerance);
-    let joints = smooth_joints(a, b, tolerance);
-    let mut search = Halving { a, b, tolerance, touch_reach, joints, left: COMPARISONS, found: Vec::new() };
+    let touches = tangent_ends(a, b, tolerance, touch_reach);
+    let mut search = Halving { a, b, tolerance, touch_reach, touches, left: COMPARISONS, found: Vec::new() };
     let (parts_a, parts_b) = (monotone_parts(a), monotone_parts(b));
     for s in parts_a.windows(2) {
         for t in parts_b.windows(2) {
@@ -391,7 +388,11 @@ impl Halving<'_> {
         if !box_a.grown(self.tolerance).meets(&box_b) {
             return;
         }
-        if self.single_crossing(s, t) && self.polish(s, t) {
+        let (chord_a, chord_b) = (Self::chord(self.a, s), Self::chord(self.b, t));
+        if self.side_by_side(a0, chord_a, b0, chord_b) {
+            return;
+        }
+        if Self::single_crossing(chord_a, chord_b) && self.polish(s, t) {
             return;
         }
         if depth >= DEEPEST || box_a.size().max(box_b.size()) <= self.tolerance {
@@ -403,7 +404,7 @@ impl Halving<'_> {
             return;
         }
         if box_a.size().max(box_b.size()) <= self.touch_reach
-            && (self.part_at_a_joint(&box_a, &box_b) || self.touches(s))
+            && (self.beside_a_touch(&box_a, &box_b) || self.touches(s))
         {
             return;
         }
@@ -418,15 +419,10 @@ impl Halving<'_> {
         }
     }
 
-    /// Beside a smooth joint the two pieces lie on opposite sides of it, so the joint, which is known, is all they share.
-    fn part_at_a_joint(&self, box_a: &Bounds, box_b: &Bounds) -> bool {
-        let both = box_a.union(*box_b);
-        self.joints.iter().any(|joint| {
-            let along = |b: &Bounds| (b.center() - joint.place).dot(joint.leaves);
-            both.grown(self.touch_reach).contains_point(joint.place)
-                && along(box_a) >= -self.tolerance
-                && along(box_b) <= self.tolerance
-        })
+    /// Within reach of a touch that is known there is no other.
+    fn beside_a_touch(&self, box_a: &Bounds, box_b: &Bounds) -> bool {
+        let around = box_a.union(*box_b).grown(self.touch_reach);
+        self.touches.iter().any(|(place, _)| around.contains_point(*place))
     }
 
     /// Looks for the place where the two run parallel, within these pieces or just beside them; records it when
@@ -434,6 +430,9 @@ impl Halving<'_> {
     fn touches(&mut self, s: (f64, f64)) -> bool {
         let width = s.1 - s.0;
         let (mut low, mut high) = ((s.0 - width).max(0.0), (s.1 + width).min(1.0));
+        if self.touches.iter().any(|(_, known)| low <= *known && *known <= high) {
+            return false;
+        }
         let turn = |x: f64| self.a.derivative(x).cross(self.b.derivative(self.b.nearest(self.a.at(x))));
         let (at_low, at_high) = (turn(low), turn(high));
         if at_low * at_high > 0.0 {
@@ -459,16 +458,39 @@ impl Halving<'_> {
         true
     }
 
-    /// The directions that the two pieces take do not overlap, so they cross once at the most.
-    fn single_crossing(&self, s: (f64, f64), t: (f64, f64)) -> bool {
-        let directions = |curve: &Curve, (low, high): (f64, f64)| {
-            let chord = curve.at(high) - curve.at(low);
-            let turn = |x: f64| chord.cross(curve.derivative(x)).atan2(chord.dot(curve.derivative(x))).abs();
-            (chord, turn(low).max(turn(high)).max(turn(0.5 * (low + high))))
+    /// The chord of a piece, and how far the piece turns from it at its ends and its middle.
+    fn chord(curve: &Curve, (low, high): (f64, f64)) -> (Point, f64) {
+        let chord = curve.at(high) - curve.at(low);
+        let turn = |x: f64| {
+            let direction = curve.derivative(x);
+            chord.cross(direction).atan2(chord.dot(direction)).abs()
         };
-        let ((chord_a, turn_a), (chord_b, turn_b)) = (directions(self.a, s), directions(self.b, t));
+        (chord, turn(low).max(turn(high)).max(turn(0.5 * (low + high))))
+    }
+
+    /// The directions that the two pieces take do not overlap, so they cross once at the most.
+    fn single_crossing((chord_a, turn_a): (Point, f64), (chord_b, turn_b): (Point, f64)) -> bool {
         let angle = chord_a.cross(chord_b).abs().atan2(chord_a.dot(chord_b).abs());
-        angle > 1.5 * (turn_a + turn_b) && turn_a + turn_b < 0.5
+        angle > 1.5 * (turn_a + turn_b) && turn_a + turn_b < STRAIGHT
+    }
+
+    /// One piece lies to one side of the other's chord, further off than both rise from their chords. The boxes of
+    /// pieces that run askew side by side tell that only when they are cut very small.
+    fn side_by_side(
+        &self,
+        from_a: Point,
+        (chord_a, turn_a): (Point, f64),
+        from_b: Point,
+        (chord_b, turn_b): (Point, f64),
+    ) -> bool {
+        let length = chord_a.length();
+        if turn_a + turn_b >= STRAIGHT || length == 0.0 {
+            return false;
+        }
+        let off = chord_a.cross(from_b - from_a) / length;
+        let off_end = chord_a.cross(from_b + chord_b - from_a) / length;
+        let rise = length * turn_a.tan() + chord_b.length() * turn_b.tan();
+        off * off_end > 0.0 && off.abs().min(off_end.abs()) > rise + 2.0 * self.tolerance
     }
 
     /// Newton on a(s) = b(t). True when the matter of these two pieces is settled.
@@ -486,8 +508,10 @@ impl Halving<'_> {
             let (step_x, step_y) = (gap.cross(db) / turn, gap.cross(da) / turn);
             // Beyond its ends a curve does not go on.
             (x, y) = ((x + step_x).clamp(0.0, 1.0), (y + step_y).clamp(0.0, 1.0));
-            converged = step_x.abs() <= 1e-15 && step_y.abs() <= 1e-15;
-            if converged {
+            let moved = (step_x.abs() * da.length()).max(step_y.abs() * db.length());
+            // Newton doubles the digits with each step: after one this small only rounding moves.
+            let was_near = std::mem::replace(&mut converged, moved <= 1e-3 * self.tolerance);
+            if was_near && converged {
                 break;
             }
         }

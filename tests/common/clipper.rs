@@ -106,7 +106,7 @@ pub fn by_depth(rings: &[Vec<Corner>], voids: &[Vec<Corner>]) -> Option<Vec<Coun
                 let mut all: Vec<&Polyline> = chosen(some, &solid).copied().collect();
                 all.extend(chosen(cut, &voids));
                 let odd = depth as u32 + some.count_ones() + 1 + cut.count_ones();
-                let sign = if odd % 2 == 0 { 1.0 } else { -1.0 };
+                let sign = if odd.is_multiple_of(2) { 1.0 } else { -1.0 };
                 counted.extend(shared(&all)?.iter().map(|l| (sign, corners(l))));
             }
         }

@@ -360,6 +360,32 @@ impl Curve {
         }
     }
 
+    /// Point and derivative as a function of t within (0, 1), for integrals that ask for both at many places: what an
+    /// arc's start contributes is worked out once.
+    pub(crate) fn motion(&self) -> impl Fn(f64) -> (Point, Point) + '_ {
+        let (sine, cosine) = match self {
+            Curve::Arc(c) => c.start_angle.sin_cos(),
+            Curve::Ellipse(c) => c.start_parameter.sin_cos(),
+            _ => (0.0, 1.0),
+        };
+        // The point lies off the start along a chord whose direction is that of the middle of the turn.
+        let turning = move |u: Point, v: Point, start: Point, sweep: f64, t: f64| {
+            let (half_sine, half_cosine) = (0.5 * sweep * t).sin_cos();
+            let (s, c) = (sine * half_cosine + cosine * half_sine, cosine * half_cosine - sine * half_sine);
+            let along = v * c - u * s;
+            let (s, c) = (s * half_cosine + c * half_sine, c * half_cosine - s * half_sine);
+            (start + along * (2.0 * half_sine), (v * c - u * s) * sweep)
+        };
+        move |t| match self {
+            Curve::Line(c) => (c.at(t), c.end - c.start),
+            Curve::Arc(c) => {
+                turning(Point::new(c.radius, 0.0), Point::new(0.0, c.radius), c.start, c.sweep, t)
+            }
+            Curve::Ellipse(c) => turning(c.u, c.v, c.start, c.sweep, t),
+            Curve::Span(c) => c.value_and_derivative(t),
+        }
+    }
+
     /// Direction of travel at an end (t = 0 or 1) as a unit vector; looks a little inwards where the derivative
     /// vanishes there (control points that coincide). Zero for a curve without length.
     pub fn tangent(&self, t: f64) -> Point {

@@ -68,8 +68,9 @@ pub(super) fn panels_for(sweep: f64) -> usize {
 /// Lines in closed form; arcs, ellipse arcs and polynomial spans by Gauss-Legendre panels that are exact to rounding;
 /// rational and high spans by adaptive panels.
 pub(super) fn curve_moments(curve: &Curve) -> Moments {
+    let motion = curve.motion();
     let integrand = |t: f64| {
-        let (p, d) = (curve.at(t), curve.derivative(t));
+        let (p, d) = motion(t);
         let turn = p.cross(d);
         [
             turn / 2.0,

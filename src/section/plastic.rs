@@ -90,13 +90,26 @@ fn under(curve: &Curve, from: f64, to: f64) -> f64 {
     along(curve, from, to, |y| -y)
 }
 
+/// Panels for y²x′, whose harmonics are of up to three times the angle; `panels_for` allows for four times.
+fn round_panels(turn: f64) -> usize {
+    panels_for(0.75 * turn)
+}
+
 /// ∫f(y) dx along the curve, for f of degree 2 at the most.
 fn along(curve: &Curve, from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let integrand = |t: f64| [f(curve.at(t).y) * curve.derivative(t).x];
+    let motion = curve.motion();
+    let integrand = |t: f64| {
+        let (p, d) = motion(t);
+        [f(p.y) * d.x]
+    };
     match curve {
-        Curve::Line(_) => quadrature::panels(integrand, from, to, 1)[0],
-        Curve::Arc(c) => quadrature::panels(integrand, from, to, panels_for(c.sweep * (to - from)))[0],
-        Curve::Ellipse(c) => quadrature::panels(integrand, from, to, panels_for(c.sweep * (to - from)))[0],
+        Curve::Line(_) => {
+            // Simpson's rule is exact for f of degree 2 along a line.
+            let (a, b) = (curve.at(from), curve.at(to));
+            (f(a.y) + 4.0 * f(0.5 * (a.y + b.y)) + f(b.y)) / 6.0 * (b.x - a.x)
+        }
+        Curve::Arc(c) => quadrature::panels(integrand, from, to, round_panels(c.sweep * (to - from)))[0],
+        Curve::Ellipse(c) => quadrature::panels(integrand, from, to, round_panels(c.sweep * (to - from)))[0],
         // y²x′ has degree 3n − 1.
         Curve::Span(c) if c.weights().is_none() && 3 * c.degree() <= quadrature::EXACT_DEGREE + 1 => {
             quadrature::panels(integrand, from, to, 1)[0]

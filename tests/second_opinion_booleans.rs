@@ -3,6 +3,7 @@
 
 mod common;
 
+use std::slice::from_ref;
 use std::sync::mpsc;
 use std::time::Duration;
 
@@ -211,7 +212,7 @@ fn polygons(seed: u64, cubic: bool, tally: &mut Tally) {
         tally.skipped += 1;
         return;
     };
-    judge(&format!("{what}, difference"), &[a.clone()], &[b.clone()], &difference_sums, about, agree, tally);
+    judge(&format!("{what}, difference"), from_ref(&a), from_ref(&b), &difference_sums, about, agree, tally);
     // One within the other is a hole.
     let own = line_sums(polygon(&chords[0]).exterior(), about);
     let of_b = line_sums(polygon(&chords[1]).exterior(), about);
@@ -229,8 +230,8 @@ fn polygons(seed: u64, cubic: bool, tally: &mut Tally) {
         Outcome::Unresolved(_) => None,
     };
     let pieces = [
-        area(&[a.clone()], &[b.clone()]),
-        area(&[b.clone()], &[a.clone()]),
+        area(from_ref(&a), from_ref(&b)),
+        area(from_ref(&b), from_ref(&a)),
         area(&[a.clone(), b.clone()], &[]),
     ];
     if let [Some(a_only), Some(b_only), Some(both)] = pieces {

@@ -2,6 +2,7 @@
 
 mod bernstein;
 mod curve;
+mod halving;
 mod meet;
 pub(crate) mod near;
 mod point;

@@ -41,6 +41,9 @@ pub struct Finding {
     pub hint: String,
 }
 
+/// The words that stand for the unit of the drawing where it is not known.
+pub const DRAWING_UNITS: &str = "drawing units";
+
 impl Finding {
     /// A finding without place or hint.
     pub fn new(severity: Severity, message: impl Into<String>) -> Finding {
@@ -65,6 +68,17 @@ impl Finding {
     /// The same finding with a hint at what to try next.
     pub fn hint(mut self, hint: impl Into<String>) -> Finding {
         self.hint = hint.into();
+        self
+    }
+
+    /// The same finding with the unit of its lengths named. Stages that know curves but no units write lengths in
+    /// [`DRAWING_UNITS`].
+    pub fn in_unit(mut self, symbol: &str) -> Finding {
+        for text in [&mut self.message, &mut self.hint] {
+            if text.contains(DRAWING_UNITS) {
+                *text = text.replace(DRAWING_UNITS, symbol);
+            }
+        }
         self
     }
 

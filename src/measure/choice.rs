@@ -7,10 +7,15 @@ use crate::drawing::Layer;
 /// A choice of layers by patterns and by their state.
 #[derive(Clone, Debug, Default)]
 pub struct LayerChoice {
-    keep: Vec<Pattern>,
-    skip: Vec<Pattern>,
+    keep: Patterns,
+    skip: Patterns,
     hidden: bool,
 }
+
+/// Patterns for layer names: `*` stands for any characters, `?` for one, `[ab]` for one of several; case does not
+/// matter, as in DXF.
+#[derive(Clone, Debug, Default)]
+pub struct Patterns(Vec<Pattern>);
 
 #[derive(Clone, Debug)]
 struct Pattern {
@@ -44,13 +49,29 @@ impl Pattern {
     }
 }
 
+impl Patterns {
+    /// The patterns, if all of them can be understood.
+    pub fn new(texts: &[String]) -> Result<Patterns, PatternError> {
+        Ok(Patterns(texts.iter().map(|t| Pattern::new(t)).collect::<Result<_, _>>()?))
+    }
+
+    /// One of the patterns matches.
+    pub fn match_any(&self, name: &str) -> bool {
+        self.0.iter().any(|p| p.matches(name))
+    }
+
+    /// The patterns that none of `names` matches.
+    pub fn unmatched<'a>(&self, names: impl Iterator<Item = &'a str> + Clone) -> Vec<&str> {
+        let matched = |pattern: &Pattern| names.clone().any(|name| pattern.matches(name));
+        self.0.iter().filter(|pattern| !matched(pattern)).map(|pattern| pattern.text.as_str()).collect()
+    }
+}
+
 impl LayerChoice {
     /// Layers whose names match one of `keep` (all when it is empty) and none of `skip`; layers that are off or
-    /// frozen only when `hidden` is set. `*` stands for any characters, `?` for one, `[ab]` for one of several; case
-    /// does not matter, as in DXF.
+    /// frozen only when `hidden` is set.
     pub fn new(keep: &[String], skip: &[String], hidden: bool) -> Result<LayerChoice, PatternError> {
-        let patterns = |texts: &[String]| texts.iter().map(|t| Pattern::new(t)).collect::<Result<_, _>>();
-        Ok(LayerChoice { keep: patterns(keep)?, skip: patterns(skip)?, hidden })
+        Ok(LayerChoice { keep: Patterns::new(keep)?, skip: Patterns::new(skip)?, hidden })
     }
 
     /// Layers and entities that are hidden are measured too.
@@ -60,8 +81,7 @@ impl LayerChoice {
 
     /// The patterns choose the layer, whatever its state.
     pub fn names(&self, name: &str) -> bool {
-        (self.keep.is_empty() || self.keep.iter().any(|p| p.matches(name)))
-            && !self.skip.iter().any(|p| p.matches(name))
+        (self.keep.0.is_empty() || self.keep.match_any(name)) && !self.skip.match_any(name)
     }
 
     /// The layer is measured.
@@ -71,11 +91,8 @@ impl LayerChoice {
 
     /// The patterns that none of `names` matches.
     pub fn unmatched<'a>(&self, names: impl Iterator<Item = &'a str> + Clone) -> Vec<&str> {
-        self.keep
-            .iter()
-            .chain(&self.skip)
-            .filter(|pattern| !names.clone().any(|name| pattern.matches(name)))
-            .map(|pattern| pattern.text.as_str())
-            .collect()
+        let mut unmatched = self.keep.unmatched(names.clone());
+        unmatched.extend(self.skip.unmatched(names));
+        unmatched
     }
 }

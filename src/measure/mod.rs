@@ -4,12 +4,13 @@ mod choice;
 
 use std::collections::BTreeMap;
 
-pub use choice::{LayerChoice, PatternError};
+pub use choice::{LayerChoice, PatternError, Patterns};
 
 use crate::drawing::{Drawing, Entity, LayerIndex, LengthUnit, Reason};
 use crate::finding::{Finding, Severity};
-use crate::outline::{self, Drawn, Origin, Outline};
-use crate::region::{self, Region};
+use crate::geometry::Bounds;
+use crate::outline::{self, Drawn, Origin, Outline, Ring};
+use crate::region::{self, Piece, Region};
 use crate::section::Section;
 
 /// What makes one section.
@@ -31,6 +32,8 @@ pub struct Options {
     pub per: Per,
     /// Which layers are measured.
     pub layers: LayerChoice,
+    /// Layers whose closed outlines are cut from every section that they lie over.
+    pub void_layers: Patterns,
     /// Unit of the drawing's coordinates; `None` to believe the header.
     pub drawing_unit: Option<LengthUnit>,
     /// Ends nearer to each other than this are joined, in millimetres.
@@ -48,6 +51,7 @@ impl Default for Options {
         Options {
             per: Per::Layer,
             layers: LayerChoice::default(),
+            void_layers: Patterns::default(),
             drawing_unit: None,
             join_mm: DEFAULT_JOIN_MM,
             density: None,
@@ -92,6 +96,10 @@ pub struct Measurement {
     pub density: Option<f64>,
     /// The properties; `None` where there are none, and a finding says why.
     pub properties: Option<Section>,
+    /// The region that they belong to.
+    pub region: Option<Region>,
+    /// The closed outlines that the region is made of.
+    pub pieces: Vec<Piece>,
     /// What the reader must know.
     pub findings: Vec<Finding>,
 }
@@ -106,6 +114,8 @@ impl Measurement {
             unit: LengthUnit::Millimetre,
             density: None,
             properties: None,
+            region: None,
+            pieces: Vec::new(),
             findings: vec![Finding { severity: Severity::Failure, ..finding }],
         }
     }
@@ -133,11 +143,21 @@ impl Measurement {
 pub struct Outcome {
     /// The sections, layers by name.
     pub measurements: Vec<Measurement>,
-    /// Layers that hold something, but neither a closed outline nor a nearly closed one, with the number of open
-    /// chains on each.
-    pub without_outline: Vec<(String, usize)>,
+    /// Layers that hold something, but neither a closed outline nor a nearly closed one.
+    pub without_outline: Vec<Bare>,
     /// Layers that hold something and were left out because they are off or frozen.
     pub hidden: Vec<String>,
+}
+
+/// A layer, or a drawing, without an outline that could be measured.
+#[derive(Clone, Debug)]
+pub struct Bare {
+    /// Name of the layer or the drawing.
+    pub name: String,
+    /// Number of open chains on it.
+    pub open: usize,
+    /// What the reading found wrong on it, which may be why.
+    pub findings: Vec<Finding>,
 }
 
 /// The unit of the drawing's coordinates, and a finding where it had to be assumed.
@@ -175,9 +195,11 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
     let mut outcome = Outcome::default();
     let mut by_layer: BTreeMap<LayerOrder, Vec<&Entity>> = BTreeMap::new();
     let mut hidden: BTreeMap<LayerOrder, ()> = BTreeMap::new();
+    let mut voids: Vec<&Entity> = Vec::new();
     for entity in &drawing.entities {
         let layer = drawing.layer(entity.layer);
-        if !options.layers.names(&layer.name) {
+        let is_void = options.void_layers.match_any(&layer.name);
+        if !is_void && !options.layers.names(&layer.name) {
             continue;
         }
         if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) {
@@ -186,31 +208,39 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
             }
             continue;
         }
-        by_layer.entry(LayerOrder::of(&layer.name, entity.layer)).or_default().push(entity);
+        if is_void {
+            voids.push(entity);
+        } else {
+            by_layer.entry(LayerOrder::of(&layer.name, entity.layer)).or_default().push(entity);
+        }
     }
     // Layers with nothing but what is passed over are named too.
     for passed in &drawing.passed_over {
         let Some(index) = passed.layer else { continue };
-        if options.layers.takes(drawing.layer(index)) && passed.reason != Reason::PaperSpace {
-            by_layer.entry(LayerOrder::of(&drawing.layer(index).name, index)).or_default();
+        let layer = drawing.layer(index);
+        let named = options.layers.takes(layer) && !options.void_layers.match_any(&layer.name);
+        if named && passed.reason != Reason::PaperSpace {
+            by_layer.entry(LayerOrder::of(&layer.name, index)).or_default();
         }
     }
     outcome.hidden = hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect();
-    let row = Row { name, drawing, options, unit, assumed: assumed.as_ref() };
+    let trace = |entities: &[&Entity]| {
+        let all: Vec<Drawn> = entities.iter().map(|e| drawn(e)).collect();
+        outline::trace(&all, tolerance)
+    };
+    let mut rows =
+        Rows { name, drawing, options, unit, assumed: assumed.as_ref(), voids: trace(&voids), outcome };
     if options.per == Per::Drawing {
-        let all: Vec<Drawn> = by_layer.values().flatten().map(|e| drawn(e)).collect();
+        let all: Vec<&Entity> = by_layer.values().flatten().copied().collect();
         let layers: Vec<LayerIndex> =
             by_layer.iter().filter(|(_, e)| !e.is_empty()).map(|(layer, _)| layer.index).collect();
-        let traced = outline::trace(&all, tolerance);
-        row.push(&stem(name), &layers, traced, &mut outcome);
-        return outcome;
+        rows.push(&stem(name), &layers, trace(&all));
+    } else {
+        for (layer, entities) in by_layer {
+            rows.push(&drawing.layer(layer.index).name, &[layer.index], trace(&entities));
+        }
     }
-    for (layer, entities) in by_layer {
-        let all: Vec<Drawn> = entities.iter().map(|e| drawn(e)).collect();
-        let traced = outline::trace(&all, tolerance);
-        row.push(&drawing.layer(layer.index).name, &[layer.index], traced, &mut outcome);
-    }
-    outcome
+    rows.outcome
 }
 
 /// Layers sort by name, without regard to case first.
@@ -234,83 +264,90 @@ fn stem(path: &str) -> String {
         .map_or_else(|| path.to_owned(), |s| s.to_string_lossy().into_owned())
 }
 
-/// What the rows of one drawing share.
-struct Row<'a> {
+/// The rows of one drawing, and what they share.
+struct Rows<'a> {
     name: &'a str,
     drawing: &'a Drawing,
     options: &'a Options,
     unit: LengthUnit,
     assumed: Option<&'a Finding>,
+    voids: Outline,
+    outcome: Outcome,
 }
 
-impl Row<'_> {
+impl Rows<'_> {
     /// Measures one traced outline and adds its rows, or names it among those without an outline.
-    fn push(&self, section: &str, layers: &[LayerIndex], mut traced: Outline, outcome: &mut Outcome) {
-        if traced.rings.is_empty() && !traced.open.iter().any(|chain| chain.nearly_closed) {
-            outcome.without_outline.push((section.to_owned(), traced.open.len()));
+    fn push(&mut self, section: &str, layers: &[LayerIndex], mut traced: Outline) {
+        let mut findings = self.findings_on(layers);
+        let measurable = !traced.rings.is_empty();
+        if !measurable && !traced.open.iter().any(|chain| chain.nearly_closed) {
+            // What concerns the whole drawing stands on other rows; open chains are counted.
+            findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
+            self.outcome.without_outline.push(Bare {
+                name: section.to_owned(),
+                open: traced.open.len(),
+                findings,
+            });
             return;
         }
-        let mut findings = self.findings_on(layers);
-        if traced.rings.is_empty() {
+        if !measurable {
             traced.findings.iter_mut().for_each(fail);
-            findings.append(&mut traced.findings);
-            outcome.measurements.push(self.measurement(section, layers, None, findings));
-            return;
         }
         findings.append(&mut traced.findings);
-        let resolved = region::resolve(&traced.rings, &[]);
-        findings.extend(resolved.findings);
-        let Some(region) = resolved.region else {
-            outcome.measurements.push(self.measurement(section, layers, None, findings));
+        if !measurable {
+            self.add(section, layers, None, Vec::new(), findings);
             return;
-        };
-        if self.options.per == Per::Part {
-            for (k, part) in region.split().enumerate() {
-                let name = format!("{section}#{}", k + 1);
-                let measured = self.measured(&name, layers, &part, findings.clone());
-                outcome.measurements.push(measured);
+        }
+        let bounds = traced.rings.iter().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+        let voids: Vec<Ring> =
+            self.voids.rings.iter().filter(|v| v.bounds().meets(&bounds)).cloned().collect();
+        findings.extend(self.voids.findings.iter().cloned());
+        let resolved = region::resolve(&traced.rings, &voids);
+        findings.extend(resolved.findings);
+        match resolved.region {
+            Some(region) if self.options.per == Per::Part => {
+                for (k, part) in region.split().enumerate() {
+                    let name = format!("{section}#{}", k + 1);
+                    let held = |p: &Piece| part.bounds().contains(p.ring.bounds());
+                    let pieces = resolved.pieces.iter().filter(|p| held(p)).cloned().collect();
+                    self.add(&name, layers, Some(part), pieces, findings.clone());
+                }
             }
-        } else {
-            outcome.measurements.push(self.measured(section, layers, &region, findings));
+            region => self.add(section, layers, region, resolved.pieces, findings),
         }
     }
 
-    fn measured(
-        &self,
+    /// Adds a row.
+    fn add(
+        &mut self,
         section: &str,
         layers: &[LayerIndex],
-        region: &Region,
+        region: Option<Region>,
+        pieces: Vec<Piece>,
         mut findings: Vec<Finding>,
-    ) -> Measurement {
-        match Section::of(region) {
+    ) {
+        let properties = region.as_ref().and_then(|region| match Section::of(region) {
             Ok(properties) => {
                 findings.extend(properties.findings.iter().cloned());
-                self.measurement(section, layers, Some(properties), findings)
+                Some(properties)
             }
             Err(error) => {
                 findings.push(Finding::failure(error.to_string()).hint(error.hint()));
-                self.measurement(section, layers, None, findings)
+                None
             }
-        }
-    }
-
-    fn measurement(
-        &self,
-        section: &str,
-        layers: &[LayerIndex],
-        properties: Option<Section>,
-        findings: Vec<Finding>,
-    ) -> Measurement {
+        });
         let names: Vec<&str> = layers.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
-        Measurement {
+        self.outcome.measurements.push(Measurement {
             drawing: self.name.to_owned(),
             section: section.to_owned(),
             layer: names.join("+"),
             unit: self.unit,
             density: self.options.density,
             properties,
-            findings,
-        }
+            region,
+            pieces,
+            findings: findings.into_iter().map(|f| f.in_unit(self.unit.symbol())).collect(),
+        });
     }
 
     /// What the reading of the drawing found that concerns these layers: assumed units, damage, what was passed over.

@@ -92,7 +92,7 @@ fn open_findings(open: &[OpenChain]) -> Vec<Finding> {
             .on_line(chain.origin.line)
             .on_entity(chain.origin.handle)
             .hint(format!(
-                "close it in the drawing, or join it with --join above {} (drawing units)",
+                "close it in the drawing, or join it with --join above {} drawing units",
                 finding::short(chain.gap)
             )),
         );

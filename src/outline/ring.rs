@@ -1,5 +1,7 @@
 //! Closed rings of exact curves.
 
+use std::sync::Arc;
+
 use crate::geometry::{Bounds, Curve, Point};
 
 /// Where in the drawing a ring or a piece comes from.
@@ -11,11 +13,11 @@ pub struct Origin {
     pub handle: Option<u64>,
 }
 
-/// A closed ring of curves, anticlockwise, each beginning exactly where the one before ends.
+/// A closed ring of curves, anticlockwise, each beginning exactly where the one before ends. Cheap to clone.
 #[derive(Clone, Debug)]
 pub struct Ring {
-    curves: Vec<Curve>,
-    boxes: Vec<Bounds>,
+    curves: Arc<[Curve]>,
+    boxes: Arc<[Bounds]>,
     bounds: Bounds,
     area: f64,
     gap: f64,
@@ -44,9 +46,9 @@ impl Ring {
             })
             .unwrap_or(0);
         curves.rotate_left(first);
-        let boxes: Vec<Bounds> = curves.iter().map(Curve::bounds).collect();
+        let boxes: Arc<[Bounds]> = curves.iter().map(Curve::bounds).collect();
         let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
-        Some(Ring { curves, boxes, bounds, area, gap: 0.0, origin })
+        Some(Ring { curves: curves.into(), boxes, bounds, area, gap: 0.0, origin })
     }
 
     /// The curves in order, anticlockwise.
@@ -95,7 +97,7 @@ impl Ring {
             return false;
         }
         let mut inside = false;
-        for (curve, bounds) in self.curves.iter().zip(&self.boxes) {
+        for (curve, bounds) in self.curves.iter().zip(self.boxes.iter()) {
             if bounds.max.x < point.x || bounds.max.y < point.y || bounds.min.y > point.y {
                 continue;
             }

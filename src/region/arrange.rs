@@ -11,6 +11,8 @@ use crate::outline::{Origin, Ring, linked};
 /// Rings resolved into a region.
 pub(super) struct Arranged {
     pub region: Region,
+    /// How many rings each ring lies in.
+    pub depths: Vec<usize>,
     /// Where outlines of one depth overlap.
     pub overlaps: Vec<Overlap>,
 }
@@ -65,7 +67,7 @@ pub(super) fn arrange(
     }
     let boundary = Graph::weld(boundary, tolerance);
     let loops = loops(&boundary, rings, tolerance)?;
-    Ok(Arranged { region: nested(loops), overlaps })
+    Ok(Arranged { region: nested(loops), depths, overlaps })
 }
 
 /// The curves cut at the places where they meet, as a graph without repetitions.

@@ -26,9 +26,20 @@ pub struct Region {
     pub parts: Vec<Part>,
 }
 
+/// One closed outline of a region, as drawn.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// The outline.
+    pub ring: Ring,
+    /// It adds to the solid; otherwise it takes away from it.
+    pub solid: bool,
+}
+
 /// A region, if there is one, and what its reader must know.
 #[derive(Clone, Debug)]
 pub struct Resolved {
+    /// The outlines that it is made of, each once, without those that repeat another.
+    pub pieces: Vec<Piece>,
     /// The region; `None` where there is none, which is told by a failure among the findings.
     pub region: Option<Region>,
     /// What the reader must know.
@@ -102,13 +113,17 @@ pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
         .chain(std::iter::repeat_n(Role::Void, voids.len()))
         .collect();
     let all: Vec<&Ring> = solid.into_iter().chain(voids).collect();
-    let finest = noding_tolerance(&bounds);
-    let mut tolerance = finest;
+    let pieces = |depths: &[usize]| -> Vec<Piece> {
+        let solid = |k: usize| roles[k] == Role::Nested && depths[k].is_multiple_of(2);
+        all.iter().enumerate().map(|(k, ring)| Piece { ring: (*ring).clone(), solid: solid(k) }).collect()
+    };
+    let mut tolerance = noding_tolerance(&bounds);
     let mut trouble = None;
     loop {
         let meetings = meetings::meetings(&all, tolerance);
         if meetings.is_empty() && roles.iter().all(|r| *r == Role::Nested) {
-            return Resolved { region: Some(nest::nest(all)), findings };
+            let (region, depths) = nest::nest(&all);
+            return Resolved { pieces: pieces(&depths), region: Some(region), findings };
         }
         match arrange::arrange(&all, &roles, &meetings, tolerance) {
             Ok(arranged) => {
@@ -117,12 +132,15 @@ pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
                 if let Some(near) = trouble {
                     findings.push(nearness_finding(near, tolerance, &arranged.region));
                 }
-                if arranged.region.parts.is_empty() {
-                    findings
-                        .push(Finding::failure("nothing is left of the outlines when the voids are cut out"));
-                    return Resolved { region: None, findings };
+                let pieces = pieces(&arranged.depths);
+                if !arranged.region.parts.is_empty() {
+                    return Resolved { pieces, region: Some(arranged.region), findings };
                 }
-                return Resolved { region: Some(arranged.region), findings };
+                findings.push(
+                    Finding::failure("nothing is left of the outlines when the voids are cut out")
+                        .hint("check which layers --void-layers names"),
+                );
+                return Resolved { pieces, region: None, findings };
             }
             Err(unresolved) => {
                 trouble = trouble.or(Some(unresolved.near));
@@ -135,7 +153,7 @@ pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
                         .at(unresolved.near)
                         .hint("draw them so that they clearly cross, touch or keep apart there"),
                     );
-                    return Resolved { region: None, findings };
+                    return Resolved { pieces: Vec::new(), region: None, findings };
                 }
             }
         }

@@ -52,8 +52,8 @@ fn identical(a: &Ring, b: &Ring, tolerance: f64) -> bool {
     a.curves().iter().all(|c| on(c, b)) && b.curves().iter().all(|c| on(c, a))
 }
 
-/// The parts that rings bound which neither cross nor touch.
-pub(super) fn nest(rings: Vec<&Ring>) -> Region {
+/// The parts that rings bound which neither cross nor touch, and the nesting depth of each ring.
+pub(super) fn nest(rings: &[&Ring]) -> (Region, Vec<usize>) {
     let boxes: Vec<Bounds> = rings.iter().map(|r| *r.bounds()).collect();
     let grid = Grid::over(&boxes, 0.0);
     let around: Vec<Vec<usize>> = rings
@@ -88,5 +88,5 @@ pub(super) fn nest(rings: Vec<&Ring>) -> Region {
             parts[part_of[owner]].holes.push(rings[index].clone());
         }
     }
-    Region { parts }
+    (Region { parts }, around.iter().map(Vec::len).collect())
 }

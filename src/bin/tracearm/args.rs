@@ -53,6 +53,11 @@ pub struct ScheduleArguments {
     #[arg(long, value_enum, default_value = "layer")]
     pub per: PerArgument,
 
+    /// Cut the closed outlines on layers whose name matches from every section that they lie over, also across an edge;
+    /// may be repeated
+    #[arg(long, value_name = "GLOB")]
+    pub void_layers: Vec<String>,
+
     /// Density in kg/m³, for the mass per length (steel: 7850)
     #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
     pub density: Option<f64>,

@@ -43,6 +43,7 @@ pub fn run(arguments: &InspectArguments) -> Outcome {
         drawing: &drawing,
         layers: &layers,
         unit: shown,
+        drawing_unit: unit,
         factor: unit.millimetres() / shown.millimetres(),
     };
     report.head(&name, unit, assumed.as_ref(), arguments.reading.drawing_units.is_some());
@@ -67,6 +68,7 @@ struct Report<'a> {
     drawing: &'a Drawing,
     layers: &'a LayerChoice,
     unit: LengthUnit,
+    drawing_unit: LengthUnit,
     factor: f64,
 }
 
@@ -191,8 +193,10 @@ impl Report<'_> {
             self.line(&text);
         }
         self.cut(traced.open.len(), SHOWN);
-        for finding in &traced.findings {
-            self.line(&format!("  {finding}"));
+        // The lengths in findings are those of the drawing, whatever unit is shown.
+        let unit = self.drawing_unit.symbol();
+        for finding in traced.findings.iter().cloned() {
+            self.line(&format!("  {}", finding.in_unit(unit)));
         }
     }
 

@@ -3,8 +3,8 @@
 use std::io;
 
 use tracearm::drawing::Drawing;
-use tracearm::finding::{Finding, Severity};
-use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Status};
+use tracearm::finding::Finding;
+use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Patterns, Status};
 use tracearm::schedule::{Style, write_csv};
 
 use super::Outcome;
@@ -29,9 +29,17 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         ));
         return Outcome::Nothing;
     }
+    let void_layers = match Patterns::new(&arguments.void_layers) {
+        Ok(patterns) => patterns,
+        Err(error) => {
+            tell(&format!("tracearm: {error}"));
+            return Outcome::Nothing;
+        }
+    };
     let options = Options {
         per: arguments.per.into(),
         layers,
+        void_layers,
         drawing_unit: arguments.reading.drawing_units,
         join_mm: arguments.reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(arguments.units)),
         density: arguments.density,
@@ -124,14 +132,20 @@ impl Run<'_> {
         let bare: Vec<String> = measured
             .without_outline
             .iter()
-            .map(|(layer, open)| match open {
-                0 => layer.clone(),
-                1 => format!("{layer} (1 open chain)"),
-                open => format!("{layer} ({open} open chains)"),
+            .map(|bare| match bare.open {
+                0 => bare.name.clone(),
+                1 => format!("{} (1 open chain)", bare.name),
+                open => format!("{} ({open} open chains)", bare.name),
             })
             .collect();
         if !bare.is_empty() {
             tell(&format!("{name}: no closed outline on layer {}", bare.join(", ")));
+        }
+        for bare in &measured.without_outline {
+            for finding in &bare.findings {
+                self.failed = true;
+                tell(&format!("{name}: layer {}: {finding}", bare.name));
+            }
         }
         if !measured.hidden.is_empty() {
             tell(&format!(
@@ -149,8 +163,7 @@ impl Run<'_> {
                 "no section found: nothing that shows is on the layers chosen; see --layers, --skip and --hidden"
             };
             tell(&format!("{name}: {why}"));
-            // There is no row to carry what was found in reading.
-            for finding in drawing.findings.iter().filter(|f| f.severity >= Severity::Warning) {
+            for finding in drawing.findings.iter().filter(|f| f.place.layer.is_none()) {
                 tell(&format!("{name}: {finding}"));
             }
         }
@@ -161,7 +174,9 @@ impl Run<'_> {
         if self.read == 0 {
             return;
         }
-        let unmatched = self.options.layers.unmatched(self.layer_names.iter().map(String::as_str));
+        let names = self.layer_names.iter().map(String::as_str);
+        let mut unmatched = self.options.layers.unmatched(names.clone());
+        unmatched.extend(self.options.void_layers.unmatched(names));
         if unmatched.is_empty() {
             return;
         }

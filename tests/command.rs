@@ -154,13 +154,14 @@ fn unknown_words() {
 fn shapes_without_size() {
     let folder = Folder::with(&[]);
     let run = folder.run(&["schedule", &fixture("zero-size.dxf")]);
-    assert_eq!(run.code, 0, "{}", run.err);
+    // The layer without a row held something that could not be drawn.
+    assert_eq!(run.code, 1, "{}", run.err);
     let found = rows(&run.out);
-    assert_eq!(
-        (found.len(), found[0]["section"].as_str(), found[0]["status"].as_str()),
-        (1, "PLATE", "warning")
-    );
+    let told: Vec<(&str, &str)> =
+        found.iter().map(|row| (row["section"].as_str(), row["status"].as_str())).collect();
+    assert_eq!(told, [("PLATE", "warning")]);
     assert!(run.err.contains("no closed outline on layer NOTHING"), "{}", run.err);
+    assert!(run.err.contains("a radius of 0"), "{}", run.err);
     let run = folder.run(&["schedule", "--layers", "NOTHING", &fixture("zero-size.dxf")]);
     assert_eq!((run.code, run.out.as_str()), (2, ""));
 }
@@ -250,6 +251,26 @@ fn hidden_layers() {
     let run = folder.run(&["schedule", "--layers", "OFF", &path]);
     assert_eq!(run.code, 2);
     assert!(run.err.contains("--hidden"), "{}", run.err);
+}
+
+#[test]
+fn void_layers() {
+    // A slot of 16 wide that runs 12 into the plate across its upper edge, and one that lies beside the plate.
+    let slot = |x: f64, y: f64| {
+        let corners = [[x, y, 0.0], [x + 16.0, y, 0.0], [x + 16.0, y + 30.0, 0.0], [x, y + 30.0, 0.0]];
+        lwpolyline("SLOTS", &corners)
+    };
+    let entities = plate("PLATE") + &slot(100.0, 48.0) + &slot(300.0, 10.0);
+    let folder = Folder::with(&[("plate.dxf", &millimetres(&entities))]);
+    let run = folder.run(&["schedule", "--void-layers", "slot*", "plate.dxf"]);
+    let found = rows(&run.out);
+    assert_eq!((run.code, found.len()), (0, 1), "{}", run.err);
+    assert_eq!((found[0]["section"].as_str(), found[0]["parts"].as_str()), ("PLATE", "1"));
+    close(&found[0]["area_mm2"], PLATE_AREA - 16.0 * 12.0);
+    close(&found[0]["perimeter_mm"], 2.0 * (120.0 + 50.0) + 2.0 * (30.0 + 20.0) + 2.0 * 12.0);
+    let run = folder.run(&["schedule", "--void-layers", "SLTOS", "plate.dxf"]);
+    assert_eq!(rows(&run.out).len(), 2);
+    assert!(run.err.contains("SLTOS") && run.err.contains("SLOTS"), "{}", run.err);
 }
 
 #[test]

@@ -279,9 +279,9 @@ fn layers_that_are_off_or_frozen_are_named() {
 fn layers_without_outline_are_named() {
     let drawing = Drawing::read(bytes("no-outlines.dxf").as_slice()).expect("a drawing");
     let outcome = measure::drawing("no-outlines.dxf", &drawing, &Options::default());
-    let names: Vec<&str> = outcome.without_outline.iter().map(|(name, _)| name.as_str()).collect();
+    let names: Vec<&str> = outcome.without_outline.iter().map(|bare| bare.name.as_str()).collect();
     assert_eq!(names, ["GRID", "NOTES"]);
-    assert_eq!(outcome.without_outline[0].1, 3, "three open lines on GRID");
+    assert_eq!(outcome.without_outline[0].open, 3, "three open lines on GRID");
 }
 
 #[test]

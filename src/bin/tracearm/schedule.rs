@@ -3,7 +3,7 @@
 use std::io;
 
 use tracearm::drawing::Drawing;
-use tracearm::finding::Finding;
+use tracearm::finding::{Finding, Severity};
 use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Patterns, Status};
 use tracearm::schedule::{Style, write_csv};
 
@@ -21,6 +21,13 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
             return Outcome::Nothing;
         }
     };
+    let void_layers = match Patterns::new(&arguments.void_layers) {
+        Ok(patterns) => patterns,
+        Err(error) => {
+            tell(&format!("tracearm: {error}"));
+            return Outcome::Nothing;
+        }
+    };
     if let Some(output) = arguments.output.as_deref().filter(|path| sources::is_dxf(path)) {
         // `-o` without a name takes the first drawing for one.
         tell(&format!(
@@ -29,13 +36,6 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         ));
         return Outcome::Nothing;
     }
-    let void_layers = match Patterns::new(&arguments.void_layers) {
-        Ok(patterns) => patterns,
-        Err(error) => {
-            tell(&format!("tracearm: {error}"));
-            return Outcome::Nothing;
-        }
-    };
     let options = Options {
         per: arguments.per.into(),
         layers,
@@ -163,7 +163,10 @@ impl Run<'_> {
                 "no section found: nothing that shows is on the layers chosen; see --layers, --skip and --hidden"
             };
             tell(&format!("{name}: {why}"));
-            for finding in drawing.findings.iter().filter(|f| f.place.layer.is_none()) {
+            // There is no row to carry what was found in reading; what concerns one layer is told above.
+            for finding in
+                drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Warning)
+            {
                 tell(&format!("{name}: {finding}"));
             }
         }

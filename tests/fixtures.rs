@@ -37,8 +37,8 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     (
         "crossing-outlines.dxf",
         &[
-            ("EDGE HOLE", FAILED, &["cross", "350,51", "350,23"]),
-            ("LAPPED PLATES", FAILED, &["cross", " at "]),
+            ("EDGE HOLE", WARNING, &["cross", "one body", "--void-layers"]),
+            ("LAPPED PLATES", WARNING, &["cross", "one body", " at "]),
         ],
     ),
     (
@@ -108,10 +108,7 @@ const DRAWINGS: &[(&str, &[Section])] = &[
             ("FLAP", WARNING, &["LWPOLYLINE does not lie parallel", "as seen from above"]),
         ],
     ),
-    (
-        "touching-outlines.dxf",
-        &[("GIRDER", FAILED, &["touch", " at "]), ("TANGENT HOLE", FAILED, &["touch", "250,50"])],
-    ),
+    ("touching-outlines.dxf", &[("GIRDER", OK, &[]), ("TANGENT HOLE", OK, &[])]),
     ("truncated.dxf", &[("PLATE", WARNING, &["end"])]),
     ("unitless.dxf", &[("GUSSET", OK, &["$INSUNITS 0", "millimetres are assumed", "--drawing-units"])]),
     ("utf8-layers.dxf", &[("Schweißnaht", OK, &[]), ("α-girder", OK, &[]), ("板", OK, &[])]),

@@ -13,8 +13,12 @@ use crate::outline::{Ring, flatten};
 /// No finer than this share of a ring's size: a circle has some 70,000 chords then, past any use of polygons.
 const FINEST: f64 = 1e-9;
 
-/// No coarser than this share of a ring's size: a circle keeps at least seven sides, so that no ring collapses.
-const COARSEST: f64 = 0.05;
+/// No coarser than this share of a ring's area over its length, so that no ring collapses: its area is then right within
+/// a quarter, and a circle keeps seven sides.
+const COARSEST: f64 = 0.25;
+
+/// Rings so thin that even that is less than this share of their size have no area beside rounding.
+const THINNEST: f64 = 1e-12;
 
 impl Region {
     /// The region as polygons, in drawing units and drawing coordinates: one polygon for each part, holes as its
@@ -22,8 +26,9 @@ impl Region {
     ///
     /// Straight edges are as drawn. Curves become chords whose ends lie on the curve and whose middles keep within
     /// `tolerance` (drawing units) of it: the area of each ring is at most its length times `tolerance` smaller or
-    /// larger, and where a hole is nearer than `tolerance` to an edge the two may cross. A tolerance outside 1e-9 to
-    /// 0.05 of the size of a ring, or one that is no number, counts as the nearer of these (no number as the finest).
+    /// larger, and where a hole is nearer than `tolerance` to an edge the two may cross. A tolerance below 1e-9 of
+    /// the size of a ring, or one that is no number, counts as that; one above a quarter of the ring's area over its
+    /// length counts as that, so that no ring collapses.
     ///
     /// The polygons are `geo_types` 0.7, which `geo` 0.33 uses. The exact curves stay in [`Region::parts`], and
     /// properties are better taken from [`Section::of`](crate::section::Section::of), which integrates those.
@@ -57,19 +62,12 @@ impl Region {
     }
 }
 
-/// The ring as a polygon that encloses an area, anticlockwise.
+/// The ring as a polygon, anticlockwise.
 fn chords(ring: &Ring, tolerance: f64) -> Vec<Point> {
     let size = ring.bounds().size();
     // max and min pass over what is no number.
-    let mut tolerance = tolerance.max(FINEST * size).min(COARSEST * size);
-    loop {
-        let points = flatten(ring, tolerance);
-        // A lens thinner than the tolerance would be nothing but its chord, there and back.
-        if points.len() >= 3 || tolerance <= FINEST * size {
-            return points;
-        }
-        tolerance *= 0.1;
-    }
+    let tolerance = tolerance.max(FINEST * size).min(COARSEST * ring.area() / ring.length());
+    flatten(ring, tolerance.max(THINNEST * size))
 }
 
 fn line_string(points: &[Point]) -> LineString<f64> {
@@ -170,7 +168,10 @@ mod tests {
             let exact = Section::of(&region).unwrap().area;
             for tolerance in [f64::INFINITY, 1e300, 0.0, -1.0, f64::NAN] {
                 let area = region.to_geo(tolerance).unsigned_area();
-                assert!(area > 0.4 * exact && area <= exact * (1.0 + 1e-9), "{tolerance}: {area} of {exact}");
+                assert!(
+                    area > 0.75 * exact && area <= exact * (1.0 + 1e-9),
+                    "{tolerance}: {area} of {exact}"
+                );
             }
         }
     }

@@ -1,10 +1,14 @@
 //! All stages for one drawing: from its layers to measured sections.
 
 mod choice;
+mod plate;
+mod stock;
 
 use std::collections::BTreeMap;
 
 pub use choice::{LayerChoice, PatternError, Patterns};
+pub use plate::Plate;
+pub use stock::StockRectangle;
 
 use crate::drawing::{Drawing, Entity, LayerIndex, LengthUnit, Reason};
 use crate::finding::{Finding, Severity};
@@ -40,6 +44,8 @@ pub struct Options {
     pub join_mm: f64,
     /// Density in kg/m³, where masses are wanted.
     pub density: Option<f64>,
+    /// Thickness in millimetres, where sections are flat plates cut from sheet.
+    pub thickness_mm: Option<f64>,
 }
 
 /// The joining tolerance when none is asked for, in millimetres: well above the rounding of drawing programs, well
@@ -55,6 +61,7 @@ impl Default for Options {
             drawing_unit: None,
             join_mm: DEFAULT_JOIN_MM,
             density: None,
+            thickness_mm: None,
         }
     }
 }
@@ -100,6 +107,8 @@ pub struct Measurement {
     pub region: Option<Region>,
     /// The closed outlines that the region is made of.
     pub pieces: Vec<Piece>,
+    /// What the section is as a plate, where a thickness was given and there are properties.
+    pub plate: Option<Plate>,
     /// What the reader must know.
     pub findings: Vec<Finding>,
 }
@@ -116,6 +125,7 @@ impl Measurement {
             properties: None,
             region: None,
             pieces: Vec::new(),
+            plate: None,
             findings: vec![Finding { severity: Severity::Failure, ..finding }],
         }
     }
@@ -135,6 +145,22 @@ impl Measurement {
     pub fn mass_per_length(&self) -> Option<f64> {
         let metres = self.unit.millimetres() * 1e-3;
         Some(self.properties.as_ref()?.area * metres * metres * self.density?)
+    }
+
+    /// The measurement with its section taken as a flat plate of the given thickness in millimetres.
+    pub fn as_plate(self, thickness_mm: f64) -> Measurement {
+        let thickness = thickness_mm / self.unit.millimetres();
+        let plate = match (&self.region, &self.properties) {
+            (Some(region), Some(section)) => Plate::of(region, section, thickness),
+            _ => None,
+        };
+        Measurement { plate, ..self }
+    }
+
+    /// Mass of the plate in kg: area × thickness × density; `None` without a thickness, a density or an area.
+    pub fn mass(&self) -> Option<f64> {
+        let metres = self.unit.millimetres() * 1e-3;
+        Some(self.mass_per_length()? * (self.plate.as_ref()?.thickness * metres))
     }
 }
 
@@ -337,7 +363,7 @@ impl Rows<'_> {
             }
         });
         let names: Vec<&str> = layers.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
-        self.outcome.measurements.push(Measurement {
+        let measured = Measurement {
             drawing: self.name.to_owned(),
             section: section.to_owned(),
             layer: names.join("+"),
@@ -346,7 +372,12 @@ impl Rows<'_> {
             properties,
             region,
             pieces,
+            plate: None,
             findings: findings.into_iter().map(|f| f.in_unit(self.unit.symbol())).collect(),
+        };
+        self.outcome.measurements.push(match self.options.thickness_mm {
+            Some(thickness) => measured.as_plate(thickness),
+            None => measured,
         });
     }
 

@@ -4,11 +4,13 @@ mod arrange;
 mod locate;
 mod meetings;
 mod nest;
+mod polygons;
 
 use crate::finding::{self, Finding};
 use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
 use arrange::Role;
+pub(crate) use polygons::convex_hull;
 
 /// A connected solid: an outer edge and the holes in it.
 #[derive(Clone, Debug)]

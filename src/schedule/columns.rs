@@ -16,6 +16,8 @@ pub enum Quantity {
     Degrees,
     /// Mass per length, always kg/m.
     MassPerLength,
+    /// Mass, always kg.
+    Mass,
     /// A number without unit.
     Ratio,
 }
@@ -60,7 +62,7 @@ const fn text(key: &'static str, definition: &'static str, value: fn(&Measuremen
     Column { key, quantity: Quantity::Text, definition, value }
 }
 
-const fn column(
+pub(super) const fn column(
     key: &'static str,
     quantity: Quantity,
     definition: &'static str,
@@ -78,12 +80,12 @@ fn of(m: &Measurement, value: impl Fn(&Section) -> f64, scale: impl Fn(&Section)
 }
 
 /// A number that is never rounding alone.
-fn plain(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
+pub(super) fn plain(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
     of(m, value, |_| 0.0)
 }
 
 /// A coordinate: rounding when small against the section and its distance from the origin.
-fn place(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
+pub(super) fn place(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
     of(m, value, |s| s.extent.size().max(s.extent.reach()))
 }
 

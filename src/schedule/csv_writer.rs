@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::{COLUMNS, Style, Value};
+use super::{Style, Value};
 use crate::measure::Measurement;
 
 /// A CSV schedule being written: the header first, then a row for each measurement.
@@ -15,13 +15,13 @@ impl<W: Write> CsvSchedule<W> {
     /// Writes the header.
     pub fn begin(out: W, style: Style) -> io::Result<CsvSchedule<W>> {
         let mut writer = csv::Writer::from_writer(out);
-        writer.write_record(COLUMNS.iter().map(|c| c.heading(style.unit))).map_err(into_io)?;
+        writer.write_record(style.columns().map(|c| c.heading(style.unit))).map_err(into_io)?;
         Ok(CsvSchedule { writer, style })
     }
 
     /// Writes a row.
     pub fn push(&mut self, measurement: &Measurement) -> io::Result<()> {
-        let cells = COLUMNS.iter().map(|column| match column.value(measurement) {
+        let cells = self.style.columns().map(|column| match column.value(measurement) {
             Value::Empty => String::new(),
             Value::Text(text) => harmless(text),
             Value::Count(count) => count.to_string(),

@@ -3,10 +3,12 @@
 mod columns;
 mod csv_writer;
 mod number;
+mod plate_columns;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
 pub use csv_writer::{CsvSchedule, write as write_csv};
 pub use number::Digits;
+pub use plate_columns::PLATE_COLUMNS;
 
 use crate::drawing::LengthUnit;
 
@@ -17,12 +19,22 @@ pub struct Style {
     pub unit: LengthUnit,
     /// Digits of all figures.
     pub digits: Digits,
+    /// The [`PLATE_COLUMNS`] follow the [`COLUMNS`].
+    pub plates: bool,
+}
+
+impl Style {
+    /// The columns of a schedule in this style, in their order.
+    pub fn columns(self) -> impl Iterator<Item = &'static Column> {
+        let plates: &[Column] = if self.plates { &PLATE_COLUMNS } else { &[] };
+        COLUMNS.iter().chain(plates)
+    }
 }
 
 impl Default for Style {
-    /// Millimetres, six digits.
+    /// Millimetres, six digits, no columns of plates.
     fn default() -> Style {
-        Style { unit: LengthUnit::Millimetre, digits: Digits::default() }
+        Style { unit: LengthUnit::Millimetre, digits: Digits::default(), plates: false }
     }
 }
 
@@ -35,6 +47,7 @@ impl Quantity {
             Quantity::Length(power) => Some(format!("{}{power}", unit.symbol())),
             Quantity::Degrees => Some("deg".to_owned()),
             Quantity::MassPerLength => Some("kg_per_m".to_owned()),
+            Quantity::Mass => Some("kg".to_owned()),
         }
     }
 

@@ -62,6 +62,14 @@ pub struct ScheduleArguments {
     #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
     pub density: Option<f64>,
 
+    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft; without one, in the unit of
+    /// --units
+    ///
+    /// Adds columns after the others: thickness, mass (with --density), cut length, pierces, smallest stock rectangle
+    /// in any direction and balance point.
+    #[arg(long, value_name = "LENGTH", value_parser = thickness)]
+    pub thickness: Option<Length>,
+
     /// Significant digits of all figures, 1 to 17, or `full` for every digit
     #[arg(long, value_name = "N", default_value = "6")]
     pub digits: Digits,
@@ -167,6 +175,13 @@ fn length(text: &str) -> Result<Length, String> {
     Ok(Length { value, unit })
 }
 
+fn thickness(text: &str) -> Result<Length, String> {
+    match length(text)? {
+        length if length.value > 0.0 => Ok(length),
+        _ => Err("use a length above 0".to_owned()),
+    }
+}
+
 fn density(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() && value > 0.0 => Ok(value),
@@ -201,6 +216,8 @@ mod tests {
         assert_eq!(mm("1 in"), Ok(25.4));
         assert_eq!(mm("2"), Ok(50.8));
         assert_eq!(mm("1e-2 mm"), Ok(0.01));
+        assert_eq!(thickness("10mm").map(|l| l.millimetres(LengthUnit::Inch)), Ok(10.0));
+        assert!(thickness("0").is_err() && thickness("-1mm").is_err());
         assert!(mm("1 furlong").is_err() && mm("-1").is_err() && mm("nan").is_err() && mm("").is_err());
     }
 }

@@ -43,6 +43,7 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         drawing_unit: arguments.reading.drawing_units,
         join_mm: arguments.reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(arguments.units)),
         density: arguments.density,
+        thickness_mm: arguments.thickness.map(|l| l.millimetres(arguments.units)),
     };
     let mut run =
         Run { options: &options, rows: Vec::new(), layer_names: Vec::new(), read: 0, failed: false };
@@ -54,7 +55,8 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         tell("tracearm: nothing was measured, so no schedule was written");
         return Outcome::Nothing;
     }
-    let style = Style { unit: arguments.units, digits: arguments.digits };
+    let style =
+        Style { unit: arguments.units, digits: arguments.digits, plates: arguments.thickness.is_some() };
     if let Err(error) = write(&run.rows, style, arguments) {
         let place =
             arguments.output.as_ref().map_or("standard output".to_owned(), |p| p.display().to_string());

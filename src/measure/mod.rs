@@ -1,12 +1,20 @@
 //! All stages for one drawing: from its layers to measured sections.
 
 mod choice;
+mod compose;
+mod job;
+mod length;
+mod materials;
 mod plate;
 mod stock;
 
 use std::collections::BTreeMap;
 
 pub use choice::{LayerChoice, PatternError, Patterns};
+pub use compose::{MeasuredPiece, Stated, section};
+pub use job::{Job, JobError, JobSection};
+pub use length::Length;
+pub use materials::{Material, Materials};
 pub use plate::Plate;
 pub use stock::StockRectangle;
 
@@ -101,14 +109,18 @@ pub struct Measurement {
     pub unit: LengthUnit,
     /// Density in kg/m³, where one was given.
     pub density: Option<f64>,
+    /// Mass per length in kg/m of a section of several materials, in place of the density.
+    pub linear_mass: Option<f64>,
+    /// Second moments about stated axes, where a job states any.
+    pub stated: Option<Stated>,
     /// The properties; `None` where there are none, and a finding says why.
     pub properties: Option<Section>,
     /// The region that they belong to.
     pub region: Option<Region>,
-    /// The closed outlines that the region is made of.
-    pub pieces: Vec<Piece>,
     /// What the section is as a plate, where a thickness was given and there are properties.
     pub plate: Option<Plate>,
+    /// The closed outlines that the region is made of, with their materials where there are several.
+    pub pieces: Vec<MeasuredPiece>,
     /// What the reader must know.
     pub findings: Vec<Finding>,
 }
@@ -122,6 +134,8 @@ impl Measurement {
             layer: String::new(),
             unit: LengthUnit::Millimetre,
             density: None,
+            linear_mass: None,
+            stated: None,
             properties: None,
             region: None,
             pieces: Vec::new(),
@@ -141,8 +155,11 @@ impl Measurement {
         }
     }
 
-    /// Area times density, in kg/m; `None` without a density or an area.
+    /// Area times density, in kg/m, summed where materials differ; `None` without a density or an area.
     pub fn mass_per_length(&self) -> Option<f64> {
+        if self.linear_mass.is_some() {
+            return self.linear_mass;
+        }
         let metres = self.unit.millimetres() * 1e-3;
         Some(self.properties.as_ref()?.area * metres * metres * self.density?)
     }
@@ -304,7 +321,8 @@ struct Rows<'a> {
 impl Rows<'_> {
     /// Measures one traced outline and adds its rows, or names it among those without an outline.
     fn push(&mut self, section: &str, layers: &[LayerIndex], mut traced: Outline) {
-        let mut findings = self.findings_on(layers);
+        let mut findings: Vec<Finding> = self.assumed.cloned().into_iter().collect();
+        findings.extend(reading_findings(self.drawing, layers));
         let measurable = !traced.rings.is_empty();
         if !measurable && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
@@ -369,9 +387,11 @@ impl Rows<'_> {
             layer: names.join("+"),
             unit: self.unit,
             density: self.options.density,
+            linear_mass: None,
+            stated: None,
             properties,
             region,
-            pieces,
+            pieces: pieces.into_iter().map(MeasuredPiece::from).collect(),
             plate: None,
             findings: findings.into_iter().map(|f| f.in_unit(self.unit.symbol())).collect(),
         };
@@ -380,35 +400,34 @@ impl Rows<'_> {
             None => measured,
         });
     }
+}
 
-    /// What the reading of the drawing found that concerns these layers: assumed units, damage, what was passed over.
-    fn findings_on(&self, layers: &[LayerIndex]) -> Vec<Finding> {
-        let mut findings: Vec<Finding> = self.assumed.cloned().into_iter().collect();
-        let concerns = |name: &String| {
-            layers.iter().any(|l| self.drawing.layer(*l).name.to_lowercase() == name.to_lowercase())
-        };
-        let told = self.drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
-        findings.extend(told.cloned());
-        for passed in &self.drawing.passed_over {
-            if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
-                continue;
-            }
-            let text = format!(
-                "{} {} left out: {}",
-                passed.kind,
-                if passed.count == 1 { "was".to_owned() } else { format!("({} of them) were", passed.count) },
-                passed.reason
-            );
-            match passed.reason {
-                // A hatch mostly fills outlines that are drawn beside it.
-                Reason::NotReadYet if passed.kind == "HATCH" => findings.push(Finding::note(text)),
-                Reason::NotReadYet | Reason::TiltedPlane => findings
-                    .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
-                _ => {}
-            }
+/// What the reading of the drawing found that concerns these layers: damage, what was passed over.
+fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    let concerns =
+        |name: &String| layers.iter().any(|l| drawing.layer(*l).name.to_lowercase() == name.to_lowercase());
+    let told = drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
+    findings.extend(told.cloned());
+    for passed in &drawing.passed_over {
+        if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
+            continue;
         }
-        findings
+        let text = format!(
+            "{} {} left out: {}",
+            passed.kind,
+            if passed.count == 1 { "was".to_owned() } else { format!("({} of them) were", passed.count) },
+            passed.reason
+        );
+        match passed.reason {
+            // A hatch mostly fills outlines that are drawn beside it.
+            Reason::NotReadYet if passed.kind == "HATCH" => findings.push(Finding::note(text)),
+            Reason::NotReadYet | Reason::TiltedPlane => findings
+                .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
+            _ => {}
+        }
     }
+    findings
 }
 
 /// Open ends alone on a layer are why it has no figures.

@@ -33,6 +33,8 @@ pub(super) struct Unresolved {
 pub(super) enum Role {
     /// Its nesting depth decides: solid, hole, solid.
     Nested,
+    /// Its nesting depth among the rings of the same body decides where that body is solid, which is cut away.
+    Body(usize),
     /// It is cut from whatever solid it lies over.
     Void,
 }
@@ -130,7 +132,7 @@ fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, toler
                 let smaller = (rings[inner].area(), outer) < (rings[outer].area(), inner);
                 let other = &located.located[outer];
                 outer != inner
-                    && roles[outer] == Role::Nested
+                    && roles[outer] == roles[inner]
                     && smaller
                     && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
                     && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, 4.0 * tolerance))
@@ -156,12 +158,18 @@ struct Verdict {
 }
 
 impl Judge<'_> {
-    /// Solid where the deepest ring around the point has even depth, unless a void lies there.
+    /// Solid where the deepest ring around the point has even depth, unless a void or another body lies there.
     fn is_solid(&self, around: &[usize]) -> bool {
-        let deepest =
-            around.iter().filter(|r| self.roles[**r] == Role::Nested).map(|r| self.depths[*r]).max();
-        deepest.is_some_and(|depth| depth.is_multiple_of(2))
-            && around.iter().all(|r| self.roles[*r] == Role::Nested)
+        let filled = |role: Role| {
+            let deepest = around.iter().filter(|r| self.roles[**r] == role).map(|r| self.depths[*r]).max();
+            deepest.is_some_and(|depth| depth.is_multiple_of(2))
+        };
+        filled(Role::Nested)
+            && around.iter().all(|r| match self.roles[*r] {
+                Role::Nested => true,
+                body @ Role::Body(_) => !filled(body),
+                Role::Void => false,
+            })
     }
 
     /// What lies on both sides of a chain, told at the middles of its two longest pieces, which must agree. `None` for

@@ -2,7 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::{Style, Value};
+use super::{Quantity, Style, Value};
+use crate::drawing::LengthUnit;
 use crate::measure::Measurement;
 
 /// A CSV schedule being written: the header first, then a row for each measurement.
@@ -21,15 +22,8 @@ impl<W: Write> CsvSchedule<W> {
 
     /// Writes a row.
     pub fn push(&mut self, measurement: &Measurement) -> io::Result<()> {
-        let cells = self.style.columns().map(|column| match column.value(measurement) {
-            Value::Empty => String::new(),
-            Value::Text(text) => harmless(text),
-            Value::Count(count) => count.to_string(),
-            Value::Number { value, scale } => {
-                let factor = column.quantity.factor(measurement.unit, self.style.unit);
-                self.style.digits.text(value * factor, scale * factor)
-            }
-        });
+        let unit = measurement.unit;
+        let cells = self.style.columns().map(|c| cell(c.value(measurement), c.quantity, unit, self.style));
         self.writer.write_record(cells).map_err(into_io)
     }
 
@@ -39,12 +33,25 @@ impl<W: Write> CsvSchedule<W> {
     }
 }
 
+/// A value as the text of a cell; `unit` is that of the drawing.
+pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: Style) -> String {
+    match value {
+        Value::Empty => String::new(),
+        Value::Text(text) => harmless(text),
+        Value::Count(count) => count.to_string(),
+        Value::Number { value, scale } => {
+            let factor = quantity.factor(unit, style.unit);
+            style.digits.text(value * factor, scale * factor)
+        }
+    }
+}
+
 /// Text that a spreadsheet would run as a formula, behind an apostrophe that makes it text (common practice).
 fn harmless(text: String) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
 }
 
-fn into_io(error: csv::Error) -> io::Error {
+pub(super) fn into_io(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),

@@ -4,7 +4,6 @@ mod choice;
 mod compose;
 mod job;
 mod length;
-mod materials;
 mod plate;
 mod stock;
 
@@ -12,9 +11,8 @@ use std::collections::BTreeMap;
 
 pub use choice::{LayerChoice, PatternError, Patterns};
 pub use compose::{MeasuredPiece, Stated, section};
-pub use job::{Job, JobError, JobSection};
+pub use job::{Job, JobError, JobSection, Material, Materials};
 pub use length::Length;
-pub use materials::{Material, Materials};
 pub use plate::Plate;
 pub use stock::StockRectangle;
 

@@ -33,6 +33,20 @@ impl<W: Write> CsvSchedule<W> {
     }
 }
 
+/// Writes a table of cells under its headings.
+pub(super) fn write_table(
+    headings: impl Iterator<Item = String>,
+    rows: impl Iterator<Item = Vec<String>>,
+    out: impl Write,
+) -> io::Result<()> {
+    let mut writer = csv::Writer::from_writer(out);
+    writer.write_record(headings).map_err(into_io)?;
+    for row in rows {
+        writer.write_record(row).map_err(into_io)?;
+    }
+    writer.flush()
+}
+
 /// A value as the text of a cell; `unit` is that of the drawing.
 pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: Style) -> String {
     match value {
@@ -51,7 +65,7 @@ fn harmless(text: String) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
 }
 
-pub(super) fn into_io(error: csv::Error) -> io::Error {
+fn into_io(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),

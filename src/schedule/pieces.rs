@@ -2,9 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::csv_writer::{cell, into_io};
+use super::csv_writer::{cell, write_table};
 use super::{Quantity, Style, Value, heading};
-use crate::drawing::LengthUnit;
 use crate::measure::{MeasuredPiece, Measurement};
 use crate::section::{Enclosed, Section};
 
@@ -177,19 +176,15 @@ pub const PIECE_COLUMNS: [PieceColumn; 27] = [
     }),
 ];
 
-/// Writes the pieces of all sections that were measured.
+/// Writes the pieces of all sections that were measured, as CSV.
 pub fn write(measurements: &[Measurement], style: Style, out: impl Write) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
     let headings = PIECE_COLUMNS.iter().map(|c| heading(c.key, c.quantity, style.unit));
-    writer.write_record(headings).map_err(into_io)?;
-    for section in measurements {
-        for row in rows(section) {
-            let unit: LengthUnit = section.unit;
-            let cells = PIECE_COLUMNS.iter().map(|c| cell((c.value)(&row), c.quantity, unit, style));
-            writer.write_record(cells).map_err(into_io)?;
-        }
-    }
-    writer.flush()
+    let cells = measurements.iter().flat_map(|section| {
+        rows(section).into_iter().map(move |row| {
+            PIECE_COLUMNS.iter().map(|c| cell((c.value)(&row), c.quantity, section.unit, style)).collect()
+        })
+    });
+    write_table(headings, cells, out)
 }
 
 fn rows(section: &Measurement) -> Vec<PieceRow<'_>> {

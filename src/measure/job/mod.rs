@@ -1,14 +1,17 @@
 //! Job files: sections composed from the layers of drawings, with their materials.
 
+mod materials;
+
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use serde::Deserialize;
 use toml::Spanned;
 
+pub use materials::{Material, Materials};
+
 use super::choice::Patterns;
 use super::length::Length;
-use super::materials::{Material, Materials};
 use crate::drawing::LengthUnit;
 use crate::geometry::Point;
 
@@ -240,12 +243,12 @@ impl Job {
 
 impl JobSection {
     /// The place among the patterns of `solid` of the first that names the layer.
-    pub(super) fn solid_rank(&self, layer: &str) -> Option<usize> {
+    pub(in crate::measure) fn solid_rank(&self, layer: &str) -> Option<usize> {
         self.solid.iter().position(|p| p.match_any(layer))
     }
 
     /// The material of a layer.
-    pub(super) fn material_of(&self, layer: &str) -> Option<&str> {
+    pub(in crate::measure) fn material_of(&self, layer: &str) -> Option<&str> {
         let named = self.materials.iter().find(|(pattern, _)| pattern.match_any(layer));
         named.map(|(_, material)| material.as_str()).or(self.material.as_deref())
     }

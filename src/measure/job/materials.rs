@@ -19,7 +19,7 @@ pub struct Material {
 pub struct Materials(BTreeMap<String, (String, Material)>);
 
 /// The table of the project, with its sources.
-const TABLE: &str = include_str!("../../shared/materials.toml");
+const TABLE: &str = include_str!("../../../shared/materials.toml");
 
 impl Materials {
     /// The materials of the project's table, shared/materials.toml.

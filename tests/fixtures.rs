@@ -32,13 +32,14 @@ const DRAWINGS: &[(&str, &[Section])] = &[
         "centre-lines.dxf",
         &[("BASE PLATE", OK, &["open chains", "395,-40", "605,-40"]), ("GUSSET", WARNING, &["open chain"])],
     ),
+    ("bow-tie.dxf", &[("BOW TIE", WARNING, &["crosses or touches itself", "71.428571,44.285714"])]),
     ("clamp-beside-plate.dxf", &[("PLATE", WARNING, &["not closed", "20,40.8", "20,40 ", "0.8", "--join"])]),
     ("codepage-1252.dxf", &[("Träger Ø 50", OK, &[])]),
     (
         "crossing-outlines.dxf",
         &[
-            ("EDGE HOLE", WARNING, &["cross", "one body", "--void-layers"]),
-            ("LAPPED PLATES", WARNING, &["cross", "one body", " at "]),
+            ("EDGE HOLE", WARNING, &["cross", "336,37", "--void-layers"]),
+            ("LAPPED PLATES", WARNING, &["cross", "counted once", "--void-layers"]),
         ],
     ),
     (
@@ -51,9 +52,15 @@ const DRAWINGS: &[(&str, &[Section])] = &[
         "formula-layers.dxf",
         &[("'+plate", OK, &[]), ("'-plate", OK, &[]), ("'=SUM(A1)", OK, &[]), ("'@plate", OK, &[])],
     ),
+    ("full-edge-contact.dxf", &[("PLATES", OK, &[])]),
     ("gantry-end-plate.dxf", &[("GUSSET", OK, &[]), ("PLATE", OK, &[]), ("WEB STIFFENER", OK, &[])]),
+    (
+        "hair-gaps.dxf",
+        &[("GAP", OK, &[]), ("GAP TURNED", OK, &[]), ("LAP", OK, &[]), ("LAP TURNED", OK, &[])],
+    ),
     ("half-ellipse.dxf", &[("COVER", OK, &[]), ("PORTHOLE", OK, &[])]),
     ("hinge-lug.dxf", &[("LUG", OK, &[])]),
+    ("hole-in-lap.dxf", &[("LAP", WARNING, &["cross", "counted once"])]),
     (
         "imperial.dxf",
         &[("PLATE", WARNING, &["no unit", "$MEASUREMENT 0", "millimetres are assumed", "--drawing-units"])],
@@ -85,6 +92,7 @@ const DRAWINGS: &[(&str, &[Section])] = &[
         &[("Plate", WARNING, &["open chain"]), ("Ribs", OK, &["millimetres are assumed"])],
     ),
     ("reader-kinds.dxf", &[("Plate", WARNING, &["counted once", "open chains"])]),
+    ("shared-circle.dxf", &[("SEAT", OK, &[])]),
     ("shared-line.dxf", &[("PLATES", OK, &["lines branch", "5850, 3282.5", "joints"])]),
     ("solid-trace.dxf", &[("SHIM", OK, &[]), ("STRIP", OK, &[]), ("WEDGE", OK, &[])]),
     ("spline-circle.dxf", &[("SEAL", OK, &[])]),
@@ -108,6 +116,7 @@ const DRAWINGS: &[(&str, &[Section])] = &[
             ("FLAP", WARNING, &["LWPOLYLINE does not lie parallel", "as seen from above"]),
         ],
     ),
+    ("tee-contact-far.dxf", &[("AT 13", OK, &[]), ("AT 61", OK, &[]), ("FAR", OK, &[])]),
     ("touching-outlines.dxf", &[("GIRDER", OK, &[]), ("TANGENT HOLE", OK, &[])]),
     ("truncated.dxf", &[("PLATE", WARNING, &["end"])]),
     ("unitless.dxf", &[("GUSSET", OK, &["$INSUNITS 0", "millimetres are assumed", "--drawing-units"])]),
@@ -247,6 +256,49 @@ fn figures_by_hand() {
         let got = figure(&row, "area");
         assert!((got / area - 1.0).abs() < 1e-12, "{name}, {section}: area {got}, by hand {area}");
         assert_eq!((row["parts"].as_str(), row["holes"].as_str()), (parts, holes), "{name}, {section}");
+    }
+}
+
+/// Outlines that cross, touch, or nearly so: areas by hand, and how near they must be.
+#[test]
+fn outlines_that_meet() {
+    // Of a disc of radius 50 the cap beyond 30 from its centre.
+    let cap = 2500.0 * (0.6_f64.acos() - 0.6 * 0.8);
+    // What 1e-7 mm can matter along the 61 mm of the joint, and as much again for coordinates near 1e6 mm.
+    let hair = 2e-8;
+    let cases: [(&str, &str, f64, &str, &str, f64); 16] = [
+        ("crossing-outlines.dxf", "EDGE HOLE", 90.0 * 60.0 + 98.0 * PI, "1", "0", 1e-12),
+        // The lap is a quadrangle of 40 by 40, whose two sheared sides take off and add the same.
+        (
+            "crossing-outlines.dxf",
+            "LAPPED PLATES",
+            120.0 * 60.0 + 100.0 * 70.0 - 40.0 * 40.0,
+            "1",
+            "0",
+            1e-12,
+        ),
+        ("touching-outlines.dxf", "GIRDER", 160.0 * 16.0 + 10.0 * 260.0 + 120.0 * 16.0, "1", "0", 1e-12),
+        ("touching-outlines.dxf", "TANGENT HOLE", 90.0 * 60.0 - 196.0 * PI, "1", "1", 1e-12),
+        ("full-edge-contact.dxf", "PLATES", 95.0 * 40.0, "1", "0", 1e-12),
+        ("tee-contact-far.dxf", "AT 13", 90.0 * 35.0 + 61.0 * 20.0, "1", "0", 1e-12),
+        ("tee-contact-far.dxf", "AT 61", 90.0 * 35.0 + 61.0 * 20.0, "1", "0", 1e-12),
+        ("tee-contact-far.dxf", "FAR", 90.0 * 35.0 + 61.0 * 20.0, "1", "0", 1e-10),
+        ("hair-gaps.dxf", "GAP", 90.0 * 35.0 + 61.0 * 20.0, "2", "0", 1e-12),
+        ("hair-gaps.dxf", "GAP TURNED", 90.0 * 35.0 + 61.0 * 20.0, "2", "0", 1e-12),
+        ("hair-gaps.dxf", "LAP", 90.0 * 35.0 + 61.0 * (20.0 - 1e-7), "1", "0", hair),
+        ("hair-gaps.dxf", "LAP TURNED", 90.0 * 35.0 + 61.0 * (20.0 - 1e-7), "1", "0", hair),
+        ("shared-circle.dxf", "SEAT", 140.0 * 105.0 + cap, "1", "0", 1e-12),
+        // Two lobes that share a point are two parts. The lines 2x/3 and 80 − 8x/9 above the lower left corner cross at x = 360/7.
+        ("bow-tie.dxf", "BOW TIE", 80.0 * 360.0 / 14.0 + 60.0 * 270.0 / 14.0, "2", "0", 1e-12),
+        ("hole-in-lap.dxf", "LAP", 120.0 * 60.0 + 110.0 * 70.0 - 50.0 * 45.0 - 121.0 * PI, "1", "1", 1e-12),
+        ("shared-line.dxf", "PLATES", 90.0 * 65.0 + 65.0 * (65.0 + 36.0) / 2.0, "1", "0", 1e-12),
+    ];
+    for (name, section, area, parts, holes, near) in cases {
+        let row = row(name, section);
+        let got = figure(&row, "area");
+        assert!((got / area - 1.0).abs() < near, "{name}, {section}: area {got}, by hand {area}");
+        assert_eq!((row["parts"].as_str(), row["holes"].as_str()), (parts, holes), "{name}, {section}");
+        assert!(figure(&row, "strip_check") < 1e-8, "{name}, {section}");
     }
 }
 

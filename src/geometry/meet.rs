@@ -37,6 +37,26 @@ impl Curve {
         }
     }
 
+    /// The parameter at which the curve passes within `tolerance` of `point`, if it does.
+    fn passes(&self, point: Point, tolerance: f64) -> Option<f64> {
+        // A box around the curve tells most points apart without a search.
+        let around = match self {
+            Curve::Line(_) | Curve::Arc(_) => None,
+            Curve::Ellipse(c) => {
+                let (wide, high) = (c.u.x.hypot(c.v.x), c.u.y.hypot(c.v.y));
+                let reach = Point::new(wide, high);
+                Some(Bounds { min: c.center - reach, max: c.center + reach })
+            }
+            Curve::Span(c) => Some(Bounds::around(c.points().iter().copied())),
+        };
+        // Twice the tolerance leaves room for rounding in the box.
+        if around.is_some_and(|b| !b.grown(2.0 * tolerance).contains_point(point)) {
+            return None;
+        }
+        let t = self.nearest(point);
+        (self.at(t).distance(point) <= tolerance).then_some(t)
+    }
+
     /// Distance from `point` to the curve.
     pub fn distance(&self, point: Point) -> f64 {
         self.at(self.nearest(point)).distance(point)
@@ -80,10 +100,12 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
             let second = (slope(t + delta) - slope(t - delta)) / (2.0 * delta);
             let newton = t - here / second;
             let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
-            if next == t {
+            let moved = (next - t).abs();
+            t = next;
+            // Newton closes in from one side, so the bracket itself need not shrink to nothing.
+            if moved <= f64::EPSILON {
                 break;
             }
-            t = next;
         }
         for t in [t, low, high] {
             if square(t) < best.0 {
@@ -101,14 +123,12 @@ pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
     let mut found = Vec::new();
     // Ends first: of several contacts at one place the one at an end is kept.
     for (t, end) in [(0.0, b.start()), (1.0, b.end())] {
-        let s = a.nearest(end);
-        if a.at(s).distance(end) <= tolerance {
+        if let Some(s) = a.passes(end, tolerance) {
             found.push(Contact { a: s, b: t, point: a.at(s) });
         }
     }
     for (s, end) in [(0.0, a.start()), (1.0, a.end())] {
-        let t = b.nearest(end);
-        if b.at(t).distance(end) <= tolerance {
+        if let Some(t) = b.passes(end, tolerance) {
             found.push(Contact { a: s, b: t, point: end });
         }
     }
@@ -174,7 +194,9 @@ fn is_one_touch(known: &Contact, other: &Contact, a: &Curve, b: &Curve, toleranc
 fn line_line(p: &Line, q: &Line, tolerance: f64, found: &mut Vec<Contact>) {
     let (along, across, between) = (p.end - p.start, q.end - q.start, q.start - p.start);
     let turn = along.cross(across);
-    if turn == 0.0 {
+    // Lines that part by no more than the tolerance run along each other, and their ends say where; the place where
+    // rounding lets them cross would be anywhere.
+    if turn.abs() <= tolerance * along.length().max(across.length()) {
         return;
     }
     let (s, t) = (between.cross(across) / turn, between.cross(along) / turn);
@@ -276,6 +298,8 @@ fn arc_arc(p: &Arc, q: &Arc, tolerance: f64, found: &mut Vec<Contact>) {
 
 /// Two pieces this many times halved are compared no further.
 const DEEPEST: u32 = 100;
+/// Pieces that together turn less than this (radians) from their chords bend gently enough to be judged by them.
+const STRAIGHT: f64 = 0.5;
 /// Comparisons spent on one pair of curves; two curves that run along each other would take them without end.
 const COMPARISONS: usize = 20_000;
 
@@ -284,8 +308,27 @@ struct Halving<'a> {
     b: &'a Curve,
     tolerance: f64,
     touch_reach: f64,
+    /// Touches that are known from the ends: where, and the parameter on the first curve.
+    touches: Vec<(Point, f64)>,
     left: usize,
     found: Vec<Contact>,
+}
+
+/// The places where an end of one curve touches the other, along its direction: a smooth joint, a fillet that runs out.
+fn tangent_ends(a: &Curve, b: &Curve, tolerance: f64, touch_reach: f64) -> Vec<(Point, f64)> {
+    // Two curves that touch at a smaller angle than this meet again within the reach of the touch, if at all.
+    let angle = touch_reach / a.bounds().size().min(b.bounds().size());
+    let mut places = Vec::new();
+    for (curve, other) in [(a, b), (b, a)] {
+        for (end, t) in [(curve.start(), 0.0), (curve.end(), 1.0)] {
+            let Some(s) = other.passes(end, tolerance) else { continue };
+            let along = other.derivative(s);
+            if curve.tangent(t).cross(along).abs() <= angle * along.length() {
+                places.push((end, a.nearest(end)));
+            }
+        }
+    }
+    places
 }
 
 /// Contacts of any two curves: pieces that rise or fall all along (their box is that of their ends) are halved
@@ -295,7 +338,8 @@ fn by_halving(a: &Curve, b: &Curve, tolerance: f64, found: &mut Vec<Contact>) {
         return;
     }
     let touch_reach = touch_reach(a, b, tolerance);
-    let mut search = Halving { a, b, tolerance, touch_reach, left: COMPARISONS, found: Vec::new() };
+    let touches = tangent_ends(a, b, tolerance, touch_reach);
+    let mut search = Halving { a, b, tolerance, touch_reach, touches, left: COMPARISONS, found: Vec::new() };
     let (parts_a, parts_b) = (monotone_parts(a), monotone_parts(b));
     for s in parts_a.windows(2) {
         for t in parts_b.windows(2) {
@@ -317,14 +361,10 @@ fn monotone_parts(curve: &Curve) -> Vec<f64> {
 
 /// The two share a stretch: between two neighbouring ends of one on the other they stay within the tolerance.
 fn runs_along(a: &Curve, b: &Curve, tolerance: f64) -> bool {
-    let mut on_a: Vec<f64> = [b.start(), b.end()]
-        .into_iter()
-        .map(|end| (a.nearest(end), end))
-        .filter(|(s, end)| a.at(*s).distance(*end) <= tolerance)
-        .map(|(s, _)| s)
-        .collect();
+    let mut on_a: Vec<f64> =
+        [b.start(), b.end()].into_iter().filter_map(|end| a.passes(end, tolerance)).collect();
     for (s, end) in [(0.0, a.start()), (1.0, a.end())] {
-        if b.distance(end) <= tolerance {
+        if b.passes(end, tolerance).is_some() {
             on_a.push(s);
         }
     }
@@ -348,7 +388,11 @@ impl Halving<'_> {
         if !box_a.grown(self.tolerance).meets(&box_b) {
             return;
         }
-        if self.single_crossing(s, t) && self.polish(s, t) {
+        let (chord_a, chord_b) = (Self::chord(self.a, s), Self::chord(self.b, t));
+        if self.side_by_side(a0, chord_a, b0, chord_b) {
+            return;
+        }
+        if Self::single_crossing(chord_a, chord_b) && self.polish(s, t) {
             return;
         }
         if depth >= DEEPEST || box_a.size().max(box_b.size()) <= self.tolerance {
@@ -359,7 +403,9 @@ impl Halving<'_> {
             }
             return;
         }
-        if box_a.size().max(box_b.size()) <= self.touch_reach && self.touches(s) {
+        if box_a.size().max(box_b.size()) <= self.touch_reach
+            && (self.beside_a_touch(&box_a, &box_b) || self.touches(s))
+        {
             return;
         }
         if box_a.size() >= box_b.size() {
@@ -373,11 +419,20 @@ impl Halving<'_> {
         }
     }
 
+    /// Within reach of a touch that is known there is no other.
+    fn beside_a_touch(&self, box_a: &Bounds, box_b: &Bounds) -> bool {
+        let around = box_a.union(*box_b).grown(self.touch_reach);
+        self.touches.iter().any(|(place, _)| around.contains_point(*place))
+    }
+
     /// Looks for the place where the two run parallel, within these pieces or just beside them; records it when
     /// they are within the tolerance of each other there.
     fn touches(&mut self, s: (f64, f64)) -> bool {
         let width = s.1 - s.0;
         let (mut low, mut high) = ((s.0 - width).max(0.0), (s.1 + width).min(1.0));
+        if self.touches.iter().any(|(_, known)| low <= *known && *known <= high) {
+            return false;
+        }
         let turn = |x: f64| self.a.derivative(x).cross(self.b.derivative(self.b.nearest(self.a.at(x))));
         let (at_low, at_high) = (turn(low), turn(high));
         if at_low * at_high > 0.0 {
@@ -403,22 +458,47 @@ impl Halving<'_> {
         true
     }
 
-    /// The directions that the two pieces take do not overlap, so they cross once at the most.
-    fn single_crossing(&self, s: (f64, f64), t: (f64, f64)) -> bool {
-        let directions = |curve: &Curve, (low, high): (f64, f64)| {
-            let chord = curve.at(high) - curve.at(low);
-            let turn = |x: f64| chord.cross(curve.derivative(x)).atan2(chord.dot(curve.derivative(x))).abs();
-            (chord, turn(low).max(turn(high)).max(turn(0.5 * (low + high))))
+    /// The chord of a piece, and how far the piece turns from it at its ends and its middle.
+    fn chord(curve: &Curve, (low, high): (f64, f64)) -> (Point, f64) {
+        let chord = curve.at(high) - curve.at(low);
+        let turn = |x: f64| {
+            let direction = curve.derivative(x);
+            chord.cross(direction).atan2(chord.dot(direction)).abs()
         };
-        let ((chord_a, turn_a), (chord_b, turn_b)) = (directions(self.a, s), directions(self.b, t));
-        let angle = chord_a.cross(chord_b).abs().atan2(chord_a.dot(chord_b).abs());
-        angle > 1.5 * (turn_a + turn_b) && turn_a + turn_b < 0.5
+        (chord, turn(low).max(turn(high)).max(turn(0.5 * (low + high))))
     }
 
-    /// Newton on a(s) = b(t) from the crossing of the chords. True when the matter of these two pieces is settled.
+    /// The directions that the two pieces take do not overlap, so they cross once at the most.
+    fn single_crossing((chord_a, turn_a): (Point, f64), (chord_b, turn_b): (Point, f64)) -> bool {
+        let angle = chord_a.cross(chord_b).abs().atan2(chord_a.dot(chord_b).abs());
+        angle > 1.5 * (turn_a + turn_b) && turn_a + turn_b < STRAIGHT
+    }
+
+    /// One piece lies to one side of the other's chord, further off than both rise from their chords. The boxes of
+    /// pieces that run askew side by side tell that only when they are cut very small.
+    fn side_by_side(
+        &self,
+        from_a: Point,
+        (chord_a, turn_a): (Point, f64),
+        from_b: Point,
+        (chord_b, turn_b): (Point, f64),
+    ) -> bool {
+        let length = chord_a.length();
+        if turn_a + turn_b >= STRAIGHT || length == 0.0 {
+            return false;
+        }
+        let off = chord_a.cross(from_b - from_a) / length;
+        let off_end = chord_a.cross(from_b + chord_b - from_a) / length;
+        let rise = length * turn_a.tan() + chord_b.length() * turn_b.tan();
+        off * off_end > 0.0 && off.abs().min(off_end.abs()) > rise + 2.0 * self.tolerance
+    }
+
+    /// Newton on a(s) = b(t). True when the matter of these two pieces is settled.
     fn polish(&mut self, s: (f64, f64), t: (f64, f64)) -> bool {
+        const STEPS: usize = 20;
         let (mut x, mut y) = (0.5 * (s.0 + s.1), 0.5 * (t.0 + t.1));
-        for _ in 0..20 {
+        let mut converged = false;
+        for _ in 0..STEPS {
             let gap = self.b.at(y) - self.a.at(x);
             let (da, db) = (self.a.derivative(x), self.b.derivative(y));
             let turn = da.cross(db);
@@ -426,8 +506,12 @@ impl Halving<'_> {
                 return false;
             }
             let (step_x, step_y) = (gap.cross(db) / turn, gap.cross(da) / turn);
-            (x, y) = ((x + step_x).clamp(-0.1, 1.1), (y + step_y).clamp(-0.1, 1.1));
-            if step_x.abs() <= 1e-15 && step_y.abs() <= 1e-15 {
+            // Beyond its ends a curve does not go on.
+            (x, y) = ((x + step_x).clamp(0.0, 1.0), (y + step_y).clamp(0.0, 1.0));
+            let moved = (step_x.abs() * da.length()).max(step_y.abs() * db.length());
+            // Newton doubles the digits with each step: after one this small only rounding moves.
+            let was_near = std::mem::replace(&mut converged, moved <= 1e-3 * self.tolerance);
+            if was_near && converged {
                 break;
             }
         }
@@ -437,15 +521,15 @@ impl Halving<'_> {
         };
         let inside = |x: f64, part: (f64, f64), slack: f64| x >= part.0 - slack && x <= part.1 + slack;
         if inside(x, s, slack(self.a, s)) && inside(y, t, slack(self.b, t)) {
-            let (x, y) = (x.clamp(0.0, 1.0), y.clamp(0.0, 1.0));
-            if self.a.at(x).distance(self.b.at(y)) <= self.tolerance {
+            let meets = self.a.at(x).distance(self.b.at(y)) <= self.tolerance;
+            if meets {
                 self.record(x, y);
-                return true;
             }
-            return false;
+            return meets;
         }
-        // The curves cross once at most, and that is elsewhere.
-        true
+        // The curves cross once at most hereabouts, and that is beside these pieces. A crossing far from them tells
+        // nothing: Newton may have run away from the one that is here.
+        converged && inside(x, s, s.1 - s.0) && inside(y, t, t.1 - t.0)
     }
 
     fn record(&mut self, a: f64, b: f64) {
@@ -479,6 +563,9 @@ mod tests {
         assert_places(&places(&base, &line((3.0, 0.0), (7.0, 2.0))), &[(3.0, 0.0)]);
         assert_places(&places(&base, &line((4.0, 0.0), (15.0, 0.0))), &[(4.0, 0.0), (10.0, 0.0)]);
         assert!(places(&base, &line((3.0, 1e-6), (7.0, 2.0))).is_empty());
+        // Collinear but for rounding: the ends alone, not a crossing somewhere between them.
+        let along = line((-1.0, 1e-15), (11.0, -1e-15));
+        assert_places(&places(&base, &along), &[(0.0, 0.0), (10.0, 0.0)]);
         assert_places(&places(&base, &base.reversed()), &[(0.0, 0.0), (10.0, 0.0)]);
     }
 
@@ -499,6 +586,43 @@ mod tests {
         assert_places(&places(&circle(0.0, 0.0, 5.0), &circle(8.0, 0.0, 3.0)), &[(5.0, 0.0)]);
         assert_places(&places(&circle(0.0, 0.0, 5.0), &circle(0.0, -2.0, 3.0)), &[(0.0, -5.0)]);
         assert!(places(&circle(0.0, 0.0, 5.0), &circle(0.5, 0.0, 3.0)).is_empty());
+    }
+
+    #[test]
+    fn spans_of_a_smooth_outline_meet_at_their_joint() {
+        let span = |points: [(f64, f64); 4]| {
+            Curve::from(Span::polynomial(points.map(|p| Point::new(p.0, p.1)).to_vec()).unwrap())
+        };
+        let first = span([(0.0, 0.0), (3.0, -1.0), (6.0, 2.0), (7.0, 5.0)]);
+        let second = span([(7.0, 5.0), (8.0, 8.0), (5.0, 11.0), (2.0, 10.0)]);
+        assert_places(&places(&first, &second), &[(7.0, 5.0)]);
+        // Joined smoothly and crossing elsewhere.
+        let back = span([(7.0, 5.0), (9.0, 11.0), (-4.0, 4.0), (4.0, -2.0)]);
+        let found = contacts(&first, &back, 1e-9);
+        assert_eq!(found.len(), 2, "{found:?}");
+        assert!(found.iter().all(|c| first.at(c.a).distance(back.at(c.b)) < 1e-9));
+    }
+
+    #[test]
+    fn spans_that_cross_just_beside_an_end() {
+        let span = |points: [(f64, f64); 4]| {
+            Curve::from(Span::polynomial(points.map(|p| Point::new(p.0, p.1)).to_vec()).unwrap())
+        };
+        // The second begins 0.003 off the first and crosses it at once.
+        let first = span([
+            (195.53689749958764, -4.906431678594913),
+            (202.93535502734883, -10.635453378001083),
+            (220.69148994961645, -5.7114665169917735),
+            (228.00654740385392, -2.278210488697612),
+        ]);
+        let second = span([
+            (226.10432494203928, -3.1050265870109133),
+            (234.04114328769205, -6.7630134651798635),
+            (247.62005653537713, -11.889140602928121),
+            (253.16940345868178, -6.4372708052779135),
+        ]);
+        assert_eq!(contacts(&first, &second, 1e-9).len(), 1);
+        assert_eq!(contacts(&second, &first, 1e-9).len(), 1);
     }
 
     #[test]

@@ -112,13 +112,15 @@ fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
     graph
 }
 
-/// How many rings each ring lies in, voids apart. Rings that cross do not lie in each other.
+/// How deep each ring lies in the others, voids apart: the longest chain of rings around each other and around it. Of
+/// two lapped plates of one depth a hole in the lap lies one deep, for they are one body. Rings that cross do not lie
+/// in each other.
 fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, tolerance: f64) -> Vec<usize> {
     let mut samples: Vec<Vec<Point>> = vec![Vec::new(); rings.len()];
     for edge in &graph.edges {
         samples[edge.owner as usize].push(edge.curve.at(0.5));
     }
-    (0..rings.len())
+    let around: Vec<Vec<usize>> = (0..rings.len())
         .map(|inner| {
             // All of a ring may repeat parts of others; its own curves tell then.
             let own: Vec<Point>;
@@ -137,9 +139,17 @@ fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, toler
                     && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
                     && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, 4.0 * tolerance))
             };
-            located.near(points[0]).filter(|outer| lies_in(*outer)).count()
+            located.near(points[0]).filter(|outer| lies_in(*outer)).collect()
         })
-        .collect()
+        .collect();
+    // Whatever lies around a ring is larger, or as large and earlier in the list.
+    let mut order: Vec<usize> = (0..rings.len()).collect();
+    order.sort_by(|i, j| rings[*j].area().total_cmp(&rings[*i].area()).then(i.cmp(j)));
+    let mut depths = vec![0; rings.len()];
+    for inner in order {
+        depths[inner] = around[inner].iter().map(|outer| depths[*outer] + 1).max().unwrap_or(0);
+    }
+    depths
 }
 
 /// Tells solid from void.

@@ -2,7 +2,9 @@
 //! CSV schedule, and the comparison of a row with published figures.
 #![allow(dead_code)] // every test file uses a part of it
 
+pub mod clipper;
 pub mod draw;
+pub mod shapes;
 pub mod truth;
 
 use std::collections::BTreeMap;

@@ -230,3 +230,53 @@ def half_ellipse(sheet, d):
     d.piece("COVER", arc)
     d.line("COVER", start(arc), end)
     sheet.shows("COVER", [[arc, ("line", end, start(arc))]])
+
+
+@fixture("full-edge-contact.dxf", "two plates that share a whole edge: one body")
+def full_edge_contact(sheet, d):
+    low, high = rectangle(30.0, -15.0, 70.0, 40.0), rectangle(100.0, -15.0, 25.0, 40.0)
+    d.lwpolyline("PLATES", turned(low, 27.0))
+    d.lwpolyline("PLATES", turned(high, 27.0))
+
+
+def staggered():
+    # The upper plate stands on part of the lower one's edge and hangs over its end.
+    return rectangle(0.0, 0.0, 90.0, 35.0), rectangle(52.0, 35.0, 61.0, 20.0)
+
+
+@fixture("tee-contact-far.dxf", "plates that touch along part of an edge, no corner of one on a corner of the other: at odd angles, and 1e6 mm out")
+def tee_contact_far(sheet, d):
+    for layer, angle, away in (("AT 13", 13.7, (0.0, 0.0)), ("AT 61", 61.3, (140.0, -60.0)), ("FAR", 36.87, (1.0e6, -7.5e5))):
+        for plate in staggered():
+            d.lwpolyline(layer, moved(turned(plate, angle), *away))
+
+
+@fixture("hair-gaps.dxf", "plates 1e-7 mm apart, and plates that overlap by 1e-7 mm: measured as drawn, within what 1e-7 mm can matter")
+def hair_gaps(sheet, d):
+    for layer, y, angle in (("GAP", 35.0 + 1e-7, 0.0), ("GAP TURNED", 35.0 + 1e-7, 23.0), ("LAP", 35.0 - 1e-7, 0.0), ("LAP TURNED", 35.0 - 1e-7, 23.0)):
+        d.lwpolyline(layer, turned(rectangle(0.0, 0.0, 90.0, 35.0), angle))
+        d.lwpolyline(layer, turned(rectangle(12.0, y, 61.0, 20.0), angle))
+
+
+@fixture("shared-circle.dxf", "two bodies that share part of one circle: a disc set into the hollow of a plate, which it fills")
+def shared_circle(sheet, d):
+    # The plate's hollow has the disc's radius and centre; 40, 30 and 50 give whole coordinates.
+    plate = [(-70.0, 30.0, 0.0), (-40.0, 30.0, HOLLOW), (40.0, 30.0, 0.0), (70.0, 30.0, 0.0), (70.0, -75.0, 0.0), (-70.0, -75.0, 0.0)]
+    d.lwpolyline("SEAT", moved(plate, 210.0, 45.0))
+    d.circle("SEAT", 210.0, 45.0, 50.0)
+
+
+# The lower arc from (-40, 30) to (40, 30) about the origin: anticlockwise, more than half a circle.
+HOLLOW = math.tan((math.pi + 2.0 * math.atan2(30.0, 40.0)) / 4.0)
+
+
+@fixture("bow-tie.dxf", "a polyline that crosses itself: both lobes are taken as solid, with a warning")
+def bow_tie(sheet, d):
+    d.lwpolyline("BOW TIE", [(20.0, 10.0), (110.0, 70.0), (110.0, 10.0), (20.0, 90.0)])
+
+
+@fixture("hole-in-lap.dxf", "a hole through the lap of two plates: it lies in both, and is a hole all the same")
+def hole_in_lap(sheet, d):
+    d.lwpolyline("LAP", rectangle(10.0, 20.0, 120.0, 60.0))
+    d.lwpolyline("LAP", rectangle(80.0, 35.0, 110.0, 70.0))
+    d.circle("LAP", 104.0, 58.0, 11.0)

@@ -1,119 +1,124 @@
-//! From drawn curves to section properties.
+//! From drawn curves to section properties: a rolled profile, a built-up one, a plate with thousands of holes, and
+//! rings of up to 10⁵ edges that cross.
 
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use std::hint::black_box;
+use std::time::Duration;
 
-use criterion::{Criterion, criterion_group, criterion_main};
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use tracearm::geometry::{Arc, Curve, Point};
-use tracearm::outline::{self, Drawn, Origin};
-use tracearm::region;
+use tracearm::outline::{Drawn, Origin, trace};
+use tracearm::region::resolve;
 use tracearm::section::Section;
 
-fn loose(curves: Vec<Curve>) -> Vec<Drawn> {
-    curves.into_iter().map(|c| Drawn { curves: vec![c], closed: false, origin: Origin::default() }).collect()
+/// Ends are joined within this, in millimetres.
+const JOIN: f64 = 0.01;
+
+fn drawn(curves: Vec<Curve>, closed: bool) -> Drawn {
+    Drawn { curves, closed, origin: Origin::default() }
 }
 
-fn closed(curves: Vec<Curve>) -> Drawn {
-    Drawn { curves, closed: true, origin: Origin::default() }
-}
-
-fn polygon(points: &[(f64, f64)]) -> Drawn {
-    let next = points.iter().cycle().skip(1);
-    let at = |p: &(f64, f64)| Point::new(p.0, p.1);
-    closed(points.iter().zip(next).map(|(a, b)| Curve::line(at(a), at(b))).collect())
+fn polyline(corners: &[[f64; 3]]) -> Vec<Curve> {
+    (0..corners.len())
+        .map(|k| {
+            let ([x, y, bulge], [to_x, to_y, _]) = (corners[k], corners[(k + 1) % corners.len()]);
+            Curve::from_bulge(Point::new(x, y), Point::new(to_x, to_y), bulge)
+        })
+        .collect()
 }
 
 fn circle(x: f64, y: f64, radius: f64) -> Drawn {
-    closed(vec![Arc::circle(Point::new(x, y), radius).into()])
+    drawn(vec![Arc::circle(Point::new(x, y), radius).into()], true)
 }
 
-/// An I-profile with root fillets, 200 high and 100 wide, as loose lines and arcs.
-fn filleted_i() -> Vec<Drawn> {
-    let (b, h, tw, tf, r) = (50.0, 100.0, 2.8, 8.5, 12.0);
-    let line = |x1: f64, y1: f64, x2: f64, y2: f64| Curve::line(Point::new(x1, y1), Point::new(x2, y2));
-    let fillet = |x: f64, y: f64, start: f64| Curve::Arc(Arc::new(Point::new(x, y), r, start, FRAC_PI_2));
-    let (inner, root) = (h - tf, tw + r);
-    loose(vec![
-        line(-b, -h, b, -h),
-        line(b, -h, b, -inner),
-        line(b, -inner, root, -inner),
-        fillet(root, -inner + r, PI),
-        line(tw, -inner + r, tw, inner - r),
-        fillet(root, inner - r, FRAC_PI_2),
-        line(root, inner, b, inner),
-        line(b, inner, b, h),
-        line(b, h, -b, h),
-        line(-b, h, -b, inner),
-        line(-b, inner, -root, inner),
-        fillet(-root, inner - r, 0.0),
-        line(-tw, inner - r, -tw, -inner + r),
-        fillet(-root, -inner + r, -FRAC_PI_2),
-        line(-root, -inner, -b, -inner),
-        line(-b, -inner, -b, -h),
+fn rectangle(x: f64, y: f64, width: f64, height: f64) -> Drawn {
+    let corners = [[x, y, 0.0], [x + width, y, 0.0], [x + width, y + height, 0.0], [x, y + height, 0.0]];
+    drawn(polyline(&corners), true)
+}
+
+/// A filleted I-profile 180 wide and 400 high, lower left corner at the origin.
+fn profile() -> Vec<Curve> {
+    let q = -(std::f64::consts::PI / 8.0).tan();
+    polyline(&[
+        [0.0, 0.0, 0.0],
+        [180.0, 0.0, 0.0],
+        [180.0, 13.5, 0.0],
+        [115.3, 13.5, q],
+        [94.3, 34.5, 0.0],
+        [94.3, 365.5, q],
+        [115.3, 386.5, 0.0],
+        [180.0, 386.5, 0.0],
+        [180.0, 400.0, 0.0],
+        [0.0, 400.0, 0.0],
+        [0.0, 386.5, 0.0],
+        [64.7, 386.5, q],
+        [85.7, 365.5, 0.0],
+        [85.7, 34.5, q],
+        [64.7, 13.5, 0.0],
+        [0.0, 13.5, 0.0],
     ])
 }
 
-fn covered_i() -> Vec<Drawn> {
-    let mut drawn = filleted_i();
-    for (low, high) in [(100.0, 110.0), (-110.0, -100.0)] {
-        drawn.push(polygon(&[(-40.0, low), (40.0, low), (40.0, high), (-40.0, high)]));
-    }
-    for x in [-30.0, 30.0] {
-        for y in [95.0, 105.0, -95.0, -105.0] {
-            drawn.push(circle(x, y, 3.0));
+fn measured(drawing: &[Drawn]) -> f64 {
+    let outline = trace(drawing, JOIN);
+    let region = resolve(&outline.rings, &[]).region.expect("a region");
+    Section::of(&region).expect("a section").principal.i_1
+}
+
+/// Two combs whose teeth cross all along, of `edges` edges together.
+fn combs(edges: usize) -> Vec<Drawn> {
+    let teeth = edges / 8;
+    let comb = |x: f64, y: f64, up: f64| {
+        let mut corners = vec![[x, y, 0.0]];
+        for k in 0..teeth {
+            let at = x + 4.0 * k as f64;
+            corners.extend([[at, y + up, 0.0], [at + 2.0, y + up, 0.0], [at + 2.0, y + 0.25 * up, 0.0]]);
+            corners.push([at + 4.0, y + 0.25 * up, 0.0]);
         }
-    }
-    drawn
-}
-
-fn perforated(count: usize) -> Vec<Drawn> {
-    let columns = (count as f64).sqrt().ceil() as usize;
-    let rows = count.div_ceil(columns);
-    let (w, h) = (20.0 * (columns + 1) as f64, 17.0 * (rows + 1) as f64);
-    let mut drawn = vec![polygon(&[(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)])];
-    drawn.extend((0..count).map(|k| {
-        circle(20.0 * (k % columns + 1) as f64, 17.0 * (k / columns + 1) as f64, 5.0 + (k % 7) as f64 * 0.2)
-    }));
-    drawn
-}
-
-/// Two wavy wheels of `edges` straight edges in all that overlap.
-fn wheels(edges: usize) -> Vec<Drawn> {
-    let wheel = |x: f64| {
-        let count = edges / 2;
-        let points: Vec<(f64, f64)> = (0..count)
-            .map(|k| {
-                let angle = TAU * k as f64 / count as f64;
-                let radius = 100.0 + 3.0 * (9.0 * angle).sin();
-                (x + radius * angle.cos(), radius * angle.sin())
-            })
-            .collect();
-        polygon(&points)
+        corners.push([x + 4.0 * teeth as f64, y, 0.0]);
+        drawn(polyline(&corners), true)
     };
-    vec![wheel(0.0), wheel(71.3)]
+    vec![comb(0.0, 0.0, 8.0), comb(1.0, 14.0, -8.0)]
 }
 
-fn measure(drawn: &[Drawn]) -> Section {
-    let traced = outline::trace(drawn, 0.01);
-    let resolved = region::resolve(&traced.rings, &[]);
-    Section::of(&resolved.region.expect("a region")).expect("a section")
+fn profiles(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("section");
+    let mut loose: Vec<Drawn> = profile().into_iter().map(|c| drawn(vec![c], false)).collect();
+    loose.rotate_left(5);
+    group.bench_function("filleted I of loose lines and arcs", |b| b.iter(|| measured(black_box(&loose))));
+    let mut built = vec![drawn(profile(), true)];
+    built.extend([rectangle(-10.0, -15.0, 200.0, 15.0), rectangle(15.0, 400.0, 150.0, 20.0)]);
+    for k in 0..4 {
+        let y = 90.0 + 70.0 * f64::from(k);
+        built.extend([circle(90.0, y, 3.0), circle(20.0 + 35.0 * f64::from(k), -7.0, 4.0)]);
+    }
+    group.bench_function("filleted I, two cover plates, eight holes", |b| {
+        b.iter(|| measured(black_box(&built)));
+    });
+    group.sample_size(10).measurement_time(Duration::from_secs(5));
+    let mut sieve = vec![rectangle(0.0, 0.0, 610.0, 510.0)];
+    sieve.extend(
+        (0..3000).map(|k| circle(10.0 + 10.0 * f64::from(k % 60), 10.0 + 10.0 * f64::from(k / 60), 3.2)),
+    );
+    group.bench_function("plate with 3,000 holes", |b| b.iter(|| measured(black_box(&sieve))));
+    group.finish();
 }
 
-fn benches(c: &mut Criterion) {
-    let mut group = c.benchmark_group("section");
-    group.sample_size(20);
-    for (name, drawn) in [
-        ("filleted I, loose pieces", filleted_i()),
-        ("filleted I with cover plates and eight holes", covered_i()),
-        ("3,000 holes", perforated(3000)),
-        ("wheels of 1,000 edges", wheels(1_000)),
-        ("wheels of 10,000 edges", wheels(10_000)),
-        ("wheels of 100,000 edges", wheels(100_000)),
-    ] {
-        group.bench_function(name, |b| b.iter(|| measure(black_box(&drawn))));
+/// Region and section apart: 10³, 10⁴ and 10⁵ edges.
+fn long_rings(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("two rings that cross all along");
+    group.sample_size(10).measurement_time(Duration::from_secs(5));
+    for edges in [1_000, 10_000, 100_000] {
+        let rings = trace(&combs(edges), JOIN).rings;
+        group.bench_with_input(BenchmarkId::new("region", edges), &rings, |b, rings| {
+            b.iter(|| resolve(black_box(rings), &[]).region.map(|r| r.parts.len()));
+        });
+        let region = resolve(&rings, &[]).region.expect("a region");
+        group.bench_with_input(BenchmarkId::new("section", edges), &region, |b, region| {
+            b.iter(|| Section::of(black_box(region)).map(|s| s.area));
+        });
     }
     group.finish();
 }
 
-criterion_group!(section, benches);
-criterion_main!(section);
+criterion_group!(benches, profiles, long_rings);
+criterion_main!(benches);

@@ -89,6 +89,49 @@ fn wood_with_a_steel_plate() {
     near(of("plate"), section.second_moments.x / (20.0 * centroid), 1e-12);
 }
 
+/// Segui, Steel Design, example 9.1 (from memory): a W16×36 under a concrete slab 87 in wide and 5 in thick, modular
+/// ratio 8: the neutral axis of the section transformed to steel lies 4.20 in below the top of the slab, its second moment
+/// is 1530 in⁴. The shape is the one of shared/check-values, whose printed values the handbook tests hold.
+#[test]
+fn steel_beam_with_a_concrete_slab() {
+    let outlines = std::fs::read_to_string(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/shared/check-values/rolled_outlines.jsonl"
+    ))
+    .unwrap();
+    let beam = outlines.lines().find(|line| line.contains("\"W16X36\"")).unwrap();
+    let beam: serde_json::Value = serde_json::from_str(beam).unwrap();
+    let loop_of_beam = beam["loops"][0].as_array().unwrap();
+    let vertex = |v: &serde_json::Value, k: usize| v[k].as_f64().unwrap();
+    let top = loop_of_beam.iter().map(|v| vertex(v, 1)).fold(f64::NEG_INFINITY, f64::max);
+    let mut text =
+        String::from("0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n1\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n");
+    write!(text, "0\nLWPOLYLINE\n8\nBEAM\n90\n{}\n70\n1\n", loop_of_beam.len()).unwrap();
+    for v in loop_of_beam {
+        write!(text, "10\n{}\n20\n{}\n42\n{}\n", vertex(v, 0), vertex(v, 1) - top, vertex(v, 2)).unwrap();
+    }
+    text.push_str("0\nLWPOLYLINE\n8\nSLAB\n90\n4\n70\n1\n");
+    for (x, y) in [(-43.5, 0.0), (43.5, 0.0), (43.5, 5.0), (-43.5, 5.0)] {
+        write!(text, "10\n{x}\n20\n{y}\n").unwrap();
+    }
+    text.push_str("0\nENDSEC\n0\nEOF\n");
+    let row = measured(
+        &Drawing::read(text.as_bytes()).unwrap(),
+        r#"
+        [materials.slab]
+        modulus = 26250
+        [[section]]
+        name = "composite beam"
+        solid = ["BEAM", "SLAB"]
+        materials = { BEAM = "steel", SLAB = "slab" }
+        "#,
+    );
+    let section = row.properties.as_ref().unwrap();
+    // Printed to three digits; the handbook's slab and beam meet in the top flange.
+    near(5.0 - section.centroid.y, 4.20, 0.005 / 4.20 + 1e-3);
+    near(section.second_moments.x, 1530.0, 5.0 / 1530.0);
+}
+
 /// A steel box whose inside is filled, drawn as a solid that overlaps it: the body named first is kept whole.
 #[test]
 fn bodies_that_overlap_are_counted_once() {

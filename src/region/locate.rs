@@ -4,12 +4,14 @@ use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Curve, Point};
 use crate::outline::Ring;
 
-const UP: Point = Point::new(0.0, 1.0);
-
-/// A ring whose curves are sorted into level slabs, so that a ray to the right meets few of them.
+/// A ring whose curves are sorted into slabs across its longer side, so that a ray across it meets few of them.
 pub(super) struct Located<'a> {
     pub ring: &'a Ring,
-    slabs: Vec<Vec<u32>>,
+    /// The ring is wider than it is high: rays run up and slabs stand upright; otherwise rays run to the right.
+    upright: bool,
+    /// For each slab where its curves begin in `members`, and the end.
+    starts: Vec<u32>,
+    members: Vec<u32>,
     low: f64,
     per_slab: f64,
 }
@@ -23,44 +25,86 @@ impl<'a> Located<'a> {
         let bounds = ring.bounds();
         let count =
             if ring.curves().len() <= FEW { 1 } else { (ring.curves().len() / CURVES).clamp(1, 1 << 16) };
-        let per_slab = bounds.height() / count as f64;
-        let mut located = Located { ring, slabs: vec![Vec::new(); count], low: bounds.min.y, per_slab };
-        for (index, bounds) in ring.boxes().iter().enumerate() {
-            for slab in located.slab(bounds.min.y)..=located.slab(bounds.max.y) {
-                located.slabs[slab].push(index as u32);
+        let upright = bounds.width() > bounds.height();
+        let (low, size) =
+            if upright { (-bounds.max.x, bounds.width()) } else { (bounds.min.y, bounds.height()) };
+        let mut located = Located {
+            ring,
+            upright,
+            starts: vec![0; count + 1],
+            members: Vec::new(),
+            low,
+            per_slab: size / count as f64,
+        };
+        let ranges: Vec<(usize, usize)> = ring.boxes().iter().map(|b| located.slabs(b)).collect();
+        for &(first, last) in &ranges {
+            (first..=last).for_each(|slab| located.starts[slab + 1] += 1);
+        }
+        for slab in 0..count {
+            located.starts[slab + 1] += located.starts[slab];
+        }
+        let mut next = located.starts.clone();
+        located.members = vec![0; located.starts[count] as usize];
+        for (index, &(first, last)) in ranges.iter().enumerate() {
+            for place in &mut next[first..=last] {
+                located.members[*place as usize] = index as u32;
+                *place += 1;
             }
         }
         located
     }
 
-    fn slab(&self, height: f64) -> usize {
-        let slab = (height - self.low) / self.per_slab;
-        if slab > 0.0 { (slab as usize).min(self.slabs.len() - 1) } else { 0 }
+    /// How far along the rays a point lies, and at what height across them: x and y, or on the page turned by a
+    /// quarter clockwise, so that rays upwards run to the right.
+    fn seen(&self, point: Point) -> (f64, f64) {
+        if self.upright { (point.y, -point.x) } else { (point.x, point.y) }
     }
 
-    /// How often the ring goes round `point`, anticlockwise positive: what a ray to the right crosses upwards less what
-    /// it crosses downwards.
+    fn slab(&self, height: f64) -> usize {
+        let slab = (height - self.low) / self.per_slab;
+        if slab > 0.0 { (slab as usize).min(self.starts.len() - 2) } else { 0 }
+    }
+
+    /// The first and the last slab that a box reaches.
+    fn slabs(&self, bounds: &Bounds) -> (usize, usize) {
+        let (a, b) = (self.slab(self.seen(bounds.min).1), self.slab(self.seen(bounds.max).1));
+        (a.min(b), a.max(b))
+    }
+
+    /// The curves of the slabs from `first` to `last`.
+    fn members(&self, first: usize, last: usize) -> &[u32] {
+        &self.members[self.starts[first] as usize..self.starts[last + 1] as usize]
+    }
+
+    /// How often the ring goes round `point`, anticlockwise positive: what a ray crosses from its right to its left
+    /// less what it crosses the other way.
     pub fn winding(&self, point: Point) -> i32 {
         if !self.ring.bounds().contains_point(point) {
             return 0;
         }
+        let direction = if self.upright { Point::new(-1.0, 0.0) } else { Point::new(0.0, 1.0) };
+        let (along, height) = self.seen(point);
         let mut winding = 0;
-        for &index in &self.slabs[self.slab(point.y)] {
+        let slab = self.slab(height);
+        for &index in self.members(slab, slab) {
             let (curve, bounds) = (&self.ring.curves()[index as usize], &self.ring.boxes()[index as usize]);
-            if bounds.max.x < point.x || bounds.max.y < point.y || bounds.min.y > point.y {
+            let ((from, one), (to, other)) = (self.seen(bounds.min), self.seen(bounds.max));
+            if to < along || one.max(other) < height || one.min(other) > height {
                 continue;
             }
-            let crosses = |from: Point, to: Point| i32::from(to.y > point.y) - i32::from(from.y > point.y);
-            if bounds.min.x > point.x || matches!(curve, Curve::Line(_)) && bounds.min.x >= point.x {
-                // All of it lies to the right, so only the heights of its ends count.
+            let crosses = |from: Point, to: Point| {
+                i32::from(self.seen(to).1 > height) - i32::from(self.seen(from).1 > height)
+            };
+            if from > along || matches!(curve, Curve::Line(_)) && from >= along {
+                // All of it lies ahead, so only the heights of its ends count.
                 winding += crosses(curve.start(), curve.end());
                 continue;
             }
-            for part in curve.monotone_parts(UP).windows(2) {
+            for part in curve.monotone_parts(direction).windows(2) {
                 let crossing = crosses(curve.at(part[0]), curve.at(part[1]));
                 if crossing != 0 {
-                    let t = curve.parameter_where(UP, point.y, part[0], part[1]);
-                    if curve.at(t).x > point.x {
+                    let t = curve.parameter_where(direction, height, part[0], part[1]);
+                    if self.seen(curve.at(t)).0 > along {
                         winding += crossing;
                     }
                 }
@@ -71,8 +115,9 @@ impl<'a> Located<'a> {
 
     /// `point` lies within `tolerance` of the ring itself.
     pub fn is_on(&self, point: Point, tolerance: f64) -> bool {
-        let (low, high) = (self.slab(point.y - tolerance), self.slab(point.y + tolerance));
-        self.slabs[low..=high].iter().flatten().any(|&index| {
+        let height = self.seen(point).1;
+        let (low, high) = (self.slab(height - tolerance), self.slab(height + tolerance));
+        self.members(low, high).iter().any(|&index| {
             self.ring.boxes()[index as usize].grown(tolerance).contains_point(point)
                 && self.ring.curves()[index as usize].distance(point) <= tolerance
         })

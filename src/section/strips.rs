@@ -6,7 +6,8 @@
 
 use super::frame::Frame;
 use super::integrals::Moments;
-use crate::geometry::{Curve, Point, quadrature};
+use crate::geometry::near::Grid;
+use crate::geometry::{Bounds, Curve, Point, quadrature};
 
 /// A stretch of a curve with one height at each station.
 struct Stretch<'a> {
@@ -191,26 +192,70 @@ fn tops(stretches: &[Stretch]) -> Vec<bool> {
         order.sort_by(|i, j| key(&stretches[*i]).total_cmp(&key(&stretches[*j])));
         order
     };
-    let (by_left, by_station) = (sorted_by(&|s| s.left), sorted_by(&station));
+    let (by_left, by_right) = (sorted_by(&|s| s.left), sorted_by(&|s| s.right));
+    let boxes: Vec<Bounds> = stretches
+        .iter()
+        .map(|s| Bounds { min: Point::new(s.left, s.lowest), max: Point::new(s.right, s.highest) })
+        .collect();
+    let grid = Grid::over(&boxes, 0.0);
+    let mut highest: Vec<f64> = stretches.iter().map(|s| s.highest).collect();
+    highest.sort_by(f64::total_cmp);
+    let rank = |height: f64| highest.partition_point(|h| *h < height);
+    // How many of the stretches that pass the station are all below a height.
+    let mut passing = Counts::new(stretches.len());
     let mut tops = vec![false; stretches.len()];
-    let mut active: Vec<usize> = Vec::new();
-    let mut entering = by_left.into_iter().peekable();
-    for index in by_station {
+    let (mut entering, mut leaving) = (by_left.into_iter().peekable(), by_right.into_iter().peekable());
+    for index in sorted_by(&station) {
         let stretch = &stretches[index];
         let x = station(stretch);
         // Half-open, so that two stretches which follow on each other at this very station count as one.
         while let Some(next) = entering.next_if(|i| stretches[*i].left <= x) {
-            active.push(next);
+            passing.add(rank(stretches[next].highest), 1);
         }
-        active.retain(|i| stretches[*i].right > x);
+        while let Some(next) = leaving.next_if(|i| stretches[*i].right <= x) {
+            passing.add(rank(stretches[next].highest), -1);
+        }
         let y = stretch.height(x);
-        let lower = active
+        let below = passing.before(rank(y)) - i64::from(stretch.highest < y);
+        let beside = grid
+            .around(Point::new(x, y))
             .iter()
-            .filter(|&&i| i != index)
-            .map(|i| &stretches[*i])
-            .filter(|other| other.lowest < y && (other.highest < y || other.height(x) < y))
+            .map(|i| *i as usize)
+            .filter(|i| *i != index)
+            .map(|i| &stretches[i])
+            .filter(|other| other.left <= x && x < other.right && other.lowest < y && y <= other.highest)
+            .filter(|other| other.height(x) < y)
             .count();
-        tops[index] = lower % 2 == 1;
+        tops[index] = (below + beside as i64) % 2 == 1;
     }
     tops
+}
+
+/// Counts by rank, with their sums from the first rank on: a Fenwick tree.
+struct Counts {
+    sums: Vec<i64>,
+}
+
+impl Counts {
+    fn new(ranks: usize) -> Counts {
+        Counts { sums: vec![0; ranks + 1] }
+    }
+
+    fn add(&mut self, rank: usize, count: i64) {
+        let mut place = rank + 1;
+        while place < self.sums.len() {
+            self.sums[place] += count;
+            place += place & place.wrapping_neg();
+        }
+    }
+
+    /// The sum of the counts of all lower ranks.
+    fn before(&self, rank: usize) -> i64 {
+        let (mut place, mut sum) = (rank, 0);
+        while place > 0 {
+            sum += self.sums[place];
+            place &= place - 1;
+        }
+        sum
+    }
 }

@@ -301,7 +301,7 @@ fn simple_parts(graph: &Graph, walk: Vec<Step>) -> Vec<Vec<Step>> {
 /// Loops as parts: those of positive area are edges, the others holes of the smallest edge around them.
 fn nested(loops: Vec<(f64, Ring)>) -> Region {
     let (mut edges, holes): (Vec<_>, Vec<_>) = loops.into_iter().partition(|l| l.0 > 0.0);
-    edges.sort_by(|a, b| order(&a.1, &b.1));
+    edges.sort_by(|a, b| a.1.by_place(&b.1));
     let edges: Vec<Ring> = edges.into_iter().map(|l| l.1).collect();
     let mut holes_of: Vec<Vec<Ring>> = vec![Vec::new(); edges.len()];
     let borrowed: Vec<&Ring> = edges.iter().collect();
@@ -319,7 +319,7 @@ fn nested(loops: Vec<(f64, Ring)>) -> Region {
         .into_iter()
         .zip(holes_of)
         .map(|(edge, mut holes)| {
-            holes.sort_by(order);
+            holes.sort_by(Ring::by_place);
             Part { edge, holes }
         })
         .collect();
@@ -339,15 +339,4 @@ fn holds(located: &Rings, edge: usize, hole: &Ring) -> bool {
         })
         .count();
     inside >= 2
-}
-
-/// From left to right, then upwards.
-fn order(a: &Ring, b: &Ring) -> std::cmp::Ordering {
-    let (p, q) = (a.bounds(), b.bounds());
-    p.min
-        .x
-        .total_cmp(&q.min.x)
-        .then(p.min.y.total_cmp(&q.min.y))
-        .then(p.max.x.total_cmp(&q.max.x))
-        .then(p.max.y.total_cmp(&q.max.y))
 }

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use tracearm::drawing::{Drawing, LengthUnit};
-use tracearm::measure::{self, Job, Measurement, Options};
+use tracearm::measure::{self, Job, Measurement, Options, Per};
 use tracearm::schedule::{Digits, Style, write_pieces};
 
 /// Closed rectangles (x from, x to, y from, y to) on layers, as DXF text in inches or millimetres.
@@ -246,4 +246,26 @@ fn what_a_job_can_not_measure_says_so() {
     let text =
         told("[[section]]\nname = \"a\"\nsolid = [\"PLATE\", \"RIB\"]\nmaterials = { PLATE = \"steel\" }");
     assert!(text.contains("no material"), "{text}");
+}
+
+/// An island in the opening of a frame: each part has its own pieces.
+#[test]
+fn pieces_of_parts() {
+    let drawing = drawing(
+        4,
+        &[
+            ("A", [0.0, 100.0, 0.0, 80.0]),
+            ("A", [10.0, 90.0, 10.0, 70.0]),
+            ("A", [30.0, 60.0, 20.0, 45.0]),
+            ("A", [40.0, 50.0, 25.0, 30.0]),
+        ],
+    );
+    let options = Options { per: Per::Part, ..Options::default() };
+    let outcome = measure::drawing("test.dxf", &drawing, &options);
+    assert_eq!(outcome.measurements.len(), 2);
+    for row in &outcome.measurements {
+        let rows = pieces(row, LengthUnit::Millimetre);
+        assert_eq!(rows.len(), 3);
+        near(sum(&rows, "area_mm2"), row.properties.as_ref().unwrap().area, 1e-12);
+    }
 }

@@ -348,10 +348,14 @@ impl Rows<'_> {
         findings.extend(resolved.findings);
         match resolved.region {
             Some(region) if self.options.per == Per::Part => {
-                for (k, part) in region.split().enumerate() {
+                let mut pieces: Vec<Vec<Piece>> = vec![Vec::new(); region.parts.len()];
+                for piece in resolved.pieces {
+                    if let Some(part) = region.part_of(&piece.ring) {
+                        pieces[part].push(piece);
+                    }
+                }
+                for (k, (part, pieces)) in region.split().zip(pieces).enumerate() {
                     let name = format!("{section}#{}", k + 1);
-                    let held = |p: &Piece| part.bounds().contains(p.ring.bounds());
-                    let pieces = resolved.pieces.iter().filter(|p| held(p)).cloned().collect();
                     self.add(&name, layers, Some(part), pieces, findings.clone());
                 }
             }

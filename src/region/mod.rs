@@ -61,6 +61,21 @@ impl Region {
         self.parts.iter().fold(Bounds::EMPTY, |all, part| all.union(*part.edge.bounds()))
     }
 
+    /// The part that a drawn ring belongs to: the innermost one whose edge runs round it or along it, wholly or in part.
+    pub fn part_of(&self, ring: &Ring) -> Option<usize> {
+        let near = noding_tolerance(&self.bounds()) * 8.0;
+        let touches = |edge: &Ring| {
+            ring.curves()
+                .iter()
+                .flat_map(|c| [c.start(), c.at(0.5)])
+                .any(|point| edge.contains(point) || edge.curves().iter().any(|c| c.distance(point) <= near))
+        };
+        (0..self.parts.len())
+            .filter(|k| self.parts[*k].edge.bounds().grown(near).meets(ring.bounds()))
+            .filter(|k| touches(&self.parts[*k].edge))
+            .min_by(|a, b| self.parts[*a].edge.area().total_cmp(&self.parts[*b].edge.area()))
+    }
+
     /// Each part as a region of its own.
     pub fn split(self) -> impl Iterator<Item = Region> {
         self.parts.into_iter().map(|part| Region { parts: vec![part] })

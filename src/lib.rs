@@ -18,6 +18,8 @@
 //! Most callers need [`drawing::Drawing`], [`measure::drawing`] and [`schedule::write_csv`] alone. Every result carries
 //! its [findings](finding::Finding): what its reader must know, where, and what to try next.
 //!
+//! [`region::Region::to_geo`] hands a region out as polygons for other libraries.
+//!
 //! # Axes, signs, units
 //!
 //! x runs to the right and y up. Angles are in radians, anticlockwise positive (degrees in the schedule alone). Figures

@@ -3,7 +3,6 @@
 mod common;
 
 use std::f64::consts::{PI, TAU};
-use std::slice::from_ref;
 
 use common::shapes::{
     Corner, Curves, Outcome, Random, bezier, closed, disc, filleted_i, general, on_lattice, outcome,
@@ -108,11 +107,11 @@ fn slots_ellipses_and_rounded_plates() {
     let circle = |p: Point, r: f64| closed(vec![Arc::circle(p, r).into()]);
     let across: f64 = 2.0 * (12.0 * f64::sqrt(400.0 - 144.0) + 400.0 * f64::asin(12.0 / 20.0));
     let middle = circle(Point::new(310.0, -77.0), 20.0);
-    holds_area("slot without a disc", &section(from_ref(&obround), &[middle]), whole - across);
+    holds_area("slot without a disc", &section(std::slice::from_ref(&obround), &[middle]), whole - across);
     let same_end = circle(end, 12.0);
     holds_area(
         "slot and the disc of its end",
-        &section(from_ref(&obround), from_ref(&same_end)),
+        &section(std::slice::from_ref(&obround), std::slice::from_ref(&same_end)),
         whole - PI * 144.0,
     );
     // An ellipse cut along a line through its centre, whatever its slope: half is left.
@@ -120,7 +119,11 @@ fn slots_ellipses_and_rounded_plates() {
     let center = Point::new(-400.0, 130.0);
     let ellipse = closed(vec![EllipseArc::new(center, u, v, 0.7, TAU).into()]);
     let half_plane = drawn(&turned(&rectangle(-300.0, 0.0, 600.0, 300.0), 1.1, [-400.0, 130.0]));
-    holds_area("half an ellipse", &section(from_ref(&ellipse), &[half_plane]), 0.5 * PI * u.cross(v));
+    holds_area(
+        "half an ellipse",
+        &section(std::slice::from_ref(&ellipse), &[half_plane]),
+        0.5 * PI * u.cross(v),
+    );
     // Two ellipses that are one affine image of two discs share what the discs share, times the determinant.
     let map = Affine { xx: 1.4, xy: -0.3, yx: 0.5, yy: 0.8, offset: Point::new(71.0, -18.0) };
     let two = [disc(0.0, 0.0, 50.0), disc(55.0, 0.0, 35.0)].map(|c| ring(&c, Curves::Arcs, &map));

@@ -3,12 +3,12 @@
 
 mod common;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use common::{file, table};
 use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::measure::{self, Options};
-use tracearm::schedule::{self, COLUMNS, Quantity, Style};
+use tracearm::schedule::{self, COLUMNS, Column, PLATE_COLUMNS, Quantity, Style};
 
 /// The unit of a column in words, as the README gives it.
 fn unit(quantity: Quantity) -> String {
@@ -22,6 +22,7 @@ fn unit(quantity: Quantity) -> String {
         Quantity::Length(power) => format!("length^{power}"),
         Quantity::Degrees => "degrees".to_owned(),
         Quantity::MassPerLength => "kg/m".to_owned(),
+        Quantity::Mass => "kg".to_owned(),
         Quantity::Ratio => "ratio".to_owned(),
     }
 }
@@ -37,13 +38,20 @@ fn table_under(head: &str) -> Vec<String> {
 
 #[test]
 fn the_columns_are_those_of_the_schedule() {
-    let shown = table_under("| column | unit | definition |");
-    let expected: Vec<String> = COLUMNS
+    columns_stand_under("| column | unit | definition |", &COLUMNS);
+    columns_stand_under("| column of plates | unit | definition |", &PLATE_COLUMNS);
+    let keys: BTreeSet<&str> = COLUMNS.iter().chain(&PLATE_COLUMNS).map(|c| c.key).collect();
+    assert_eq!(keys.len(), COLUMNS.len() + PLATE_COLUMNS.len(), "no name stands twice");
+}
+
+fn columns_stand_under(head: &str, columns: &[Column]) {
+    let shown = table_under(head);
+    let expected: Vec<String> = columns
         .iter()
         .map(|c| format!("| `{}` | {} | {} |", c.key, unit(c.quantity), c.definition.replace('|', "\\|")))
         .collect();
     assert!(shown == expected, "README.md must have these rows:\n{}", expected.join("\n"));
-    assert!(COLUMNS.iter().all(|c| !c.definition.is_empty()));
+    assert!(columns.iter().all(|c| !c.definition.is_empty()));
 }
 
 #[test]

@@ -3,7 +3,6 @@
 
 mod common;
 
-use std::slice::from_ref;
 use std::sync::mpsc;
 use std::time::Duration;
 
@@ -212,7 +211,15 @@ fn polygons(seed: u64, cubic: bool, tally: &mut Tally) {
         tally.skipped += 1;
         return;
     };
-    judge(&format!("{what}, difference"), from_ref(&a), from_ref(&b), &difference_sums, about, agree, tally);
+    judge(
+        &format!("{what}, difference"),
+        std::slice::from_ref(&a),
+        std::slice::from_ref(&b),
+        &difference_sums,
+        about,
+        agree,
+        tally,
+    );
     // One within the other is a hole.
     let own = line_sums(polygon(&chords[0]).exterior(), about);
     let of_b = line_sums(polygon(&chords[1]).exterior(), about);
@@ -230,8 +237,8 @@ fn polygons(seed: u64, cubic: bool, tally: &mut Tally) {
         Outcome::Unresolved(_) => None,
     };
     let pieces = [
-        area(from_ref(&a), from_ref(&b)),
-        area(from_ref(&b), from_ref(&a)),
+        area(std::slice::from_ref(&a), std::slice::from_ref(&b)),
+        area(std::slice::from_ref(&b), std::slice::from_ref(&a)),
         area(&[a.clone(), b.clone()], &[]),
     ];
     if let [Some(a_only), Some(b_only), Some(both)] = pieces {

@@ -1,10 +1,20 @@
 //! All stages for one drawing: from its layers to measured sections.
 
 mod choice;
+mod compose;
+mod job;
+mod length;
+mod plate;
+mod stock;
 
 use std::collections::BTreeMap;
 
 pub use choice::{LayerChoice, PatternError, Patterns};
+pub use compose::{MeasuredPiece, Stated, section};
+pub use job::{Job, JobError, JobSection, Material, Materials};
+pub use length::Length;
+pub use plate::Plate;
+pub use stock::StockRectangle;
 
 use crate::drawing::{Drawing, Entity, LayerIndex, LengthUnit, Reason};
 use crate::finding::{Finding, Severity};
@@ -40,6 +50,8 @@ pub struct Options {
     pub join_mm: f64,
     /// Density in kg/m³, where masses are wanted.
     pub density: Option<f64>,
+    /// Thickness in millimetres, where sections are flat plates cut from sheet.
+    pub thickness_mm: Option<f64>,
 }
 
 /// The joining tolerance when none is asked for, in millimetres: well above the rounding of drawing programs, well
@@ -55,6 +67,7 @@ impl Default for Options {
             drawing_unit: None,
             join_mm: DEFAULT_JOIN_MM,
             density: None,
+            thickness_mm: None,
         }
     }
 }
@@ -94,12 +107,18 @@ pub struct Measurement {
     pub unit: LengthUnit,
     /// Density in kg/m³, where one was given.
     pub density: Option<f64>,
+    /// Mass per length in kg/m of a section of several materials, in place of the density.
+    pub linear_mass: Option<f64>,
+    /// Second moments about stated axes, where a job states any.
+    pub stated: Option<Stated>,
     /// The properties; `None` where there are none, and a finding says why.
     pub properties: Option<Section>,
     /// The region that they belong to.
     pub region: Option<Region>,
-    /// The closed outlines that the region is made of.
-    pub pieces: Vec<Piece>,
+    /// What the section is as a plate, where a thickness was given and there are properties.
+    pub plate: Option<Plate>,
+    /// The closed outlines that the region is made of, with their materials where there are several.
+    pub pieces: Vec<MeasuredPiece>,
     /// What the reader must know.
     pub findings: Vec<Finding>,
 }
@@ -113,9 +132,12 @@ impl Measurement {
             layer: String::new(),
             unit: LengthUnit::Millimetre,
             density: None,
+            linear_mass: None,
+            stated: None,
             properties: None,
             region: None,
             pieces: Vec::new(),
+            plate: None,
             findings: vec![Finding { severity: Severity::Failure, ..finding }],
         }
     }
@@ -131,10 +153,29 @@ impl Measurement {
         }
     }
 
-    /// Area times density, in kg/m; `None` without a density or an area.
+    /// Area times density, in kg/m, summed where materials differ; `None` without a density or an area.
     pub fn mass_per_length(&self) -> Option<f64> {
+        if self.linear_mass.is_some() {
+            return self.linear_mass;
+        }
         let metres = self.unit.millimetres() * 1e-3;
         Some(self.properties.as_ref()?.area * metres * metres * self.density?)
+    }
+
+    /// The measurement with its section taken as a flat plate of the given thickness in millimetres.
+    pub fn as_plate(self, thickness_mm: f64) -> Measurement {
+        let thickness = thickness_mm / self.unit.millimetres();
+        let plate = match (&self.region, &self.properties) {
+            (Some(region), Some(section)) => Plate::of(region, section, thickness),
+            _ => None,
+        };
+        Measurement { plate, ..self }
+    }
+
+    /// Mass of the plate in kg: area × thickness × density; `None` without a thickness, a density or an area.
+    pub fn mass(&self) -> Option<f64> {
+        let metres = self.unit.millimetres() * 1e-3;
+        Some(self.mass_per_length()? * (self.plate.as_ref()?.thickness * metres))
     }
 }
 
@@ -278,7 +319,8 @@ struct Rows<'a> {
 impl Rows<'_> {
     /// Measures one traced outline and adds its rows, or names it among those without an outline.
     fn push(&mut self, section: &str, layers: &[LayerIndex], mut traced: Outline) {
-        let mut findings = self.findings_on(layers);
+        let mut findings: Vec<Finding> = self.assumed.cloned().into_iter().collect();
+        findings.extend(reading_findings(self.drawing, layers));
         let measurable = !traced.rings.is_empty();
         if !measurable && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
@@ -306,10 +348,14 @@ impl Rows<'_> {
         findings.extend(resolved.findings);
         match resolved.region {
             Some(region) if self.options.per == Per::Part => {
-                for (k, part) in region.split().enumerate() {
+                let mut pieces: Vec<Vec<Piece>> = vec![Vec::new(); region.parts.len()];
+                for piece in resolved.pieces {
+                    if let Some(part) = region.part_of(&piece.ring) {
+                        pieces[part].push(piece);
+                    }
+                }
+                for (k, (part, pieces)) in region.split().zip(pieces).enumerate() {
                     let name = format!("{section}#{}", k + 1);
-                    let held = |p: &Piece| part.bounds().contains(p.ring.bounds());
-                    let pieces = resolved.pieces.iter().filter(|p| held(p)).cloned().collect();
                     self.add(&name, layers, Some(part), pieces, findings.clone());
                 }
             }
@@ -337,47 +383,53 @@ impl Rows<'_> {
             }
         });
         let names: Vec<&str> = layers.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
-        self.outcome.measurements.push(Measurement {
+        let measured = Measurement {
             drawing: self.name.to_owned(),
             section: section.to_owned(),
             layer: names.join("+"),
             unit: self.unit,
             density: self.options.density,
+            linear_mass: None,
+            stated: None,
             properties,
             region,
-            pieces,
+            pieces: pieces.into_iter().map(MeasuredPiece::from).collect(),
+            plate: None,
             findings: findings.into_iter().map(|f| f.in_unit(self.unit.symbol())).collect(),
+        };
+        self.outcome.measurements.push(match self.options.thickness_mm {
+            Some(thickness) => measured.as_plate(thickness),
+            None => measured,
         });
     }
+}
 
-    /// What the reading of the drawing found that concerns these layers: assumed units, damage, what was passed over.
-    fn findings_on(&self, layers: &[LayerIndex]) -> Vec<Finding> {
-        let mut findings: Vec<Finding> = self.assumed.cloned().into_iter().collect();
-        let concerns = |name: &String| {
-            layers.iter().any(|l| self.drawing.layer(*l).name.to_lowercase() == name.to_lowercase())
-        };
-        let told = self.drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
-        findings.extend(told.cloned());
-        for passed in &self.drawing.passed_over {
-            if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
-                continue;
-            }
-            let text = format!(
-                "{} {} left out: {}",
-                passed.kind,
-                if passed.count == 1 { "was".to_owned() } else { format!("({} of them) were", passed.count) },
-                passed.reason
-            );
-            match passed.reason {
-                // A hatch mostly fills outlines that are drawn beside it.
-                Reason::NotReadYet if passed.kind == "HATCH" => findings.push(Finding::note(text)),
-                Reason::NotReadYet | Reason::TiltedPlane => findings
-                    .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
-                _ => {}
-            }
+/// What the reading of the drawing found that concerns these layers: damage, what was passed over.
+fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    let concerns =
+        |name: &String| layers.iter().any(|l| drawing.layer(*l).name.to_lowercase() == name.to_lowercase());
+    let told = drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
+    findings.extend(told.cloned());
+    for passed in &drawing.passed_over {
+        if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
+            continue;
         }
-        findings
+        let text = format!(
+            "{} {} left out: {}",
+            passed.kind,
+            if passed.count == 1 { "was".to_owned() } else { format!("({} of them) were", passed.count) },
+            passed.reason
+        );
+        match passed.reason {
+            // A hatch mostly fills outlines that are drawn beside it.
+            Reason::NotReadYet if passed.kind == "HATCH" => findings.push(Finding::note(text)),
+            Reason::NotReadYet | Reason::TiltedPlane => findings
+                .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
+            _ => {}
+        }
     }
+    findings
 }
 
 /// Open ends alone on a layer are why it has no figures.

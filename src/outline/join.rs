@@ -32,7 +32,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
         let origin = drawn[index as usize].origin;
         push_ring(&mut outline, linked(curves), origin);
     }
-    sort_rings(&mut outline.rings);
+    outline.rings.sort_by(Ring::by_place);
     outline
 }
 
@@ -95,22 +95,6 @@ fn push_ring(outline: &mut Outline, (curves, gap, place): (Vec<Curve>, f64, Poin
             .findings
             .push(at(Finding::warning("a closed outline that encloses no area was left out").at(start))),
     }
-}
-
-/// Rings in an order that does not depend on the order in which they were drawn.
-fn sort_rings(rings: &mut [Ring]) {
-    rings.sort_by(|a, b| {
-        let (p, q) = (a.bounds(), b.bounds());
-        p.min
-            .x
-            .total_cmp(&q.min.x)
-            .then(p.min.y.total_cmp(&q.min.y))
-            .then(p.max.x.total_cmp(&q.max.x))
-            .then(p.max.y.total_cmp(&q.max.y))
-            .then(a.area().total_cmp(&b.area()))
-            .then(a.curves().len().cmp(&b.curves().len()))
-            .then(a.origin().line.cmp(&b.origin().line))
-    });
 }
 
 fn join_loose(

@@ -1,5 +1,6 @@
 //! Closed rings of exact curves.
 
+use std::cmp::Ordering;
 use std::sync::Arc;
 
 use crate::geometry::{Bounds, Curve, Point};
@@ -89,6 +90,19 @@ impl Ring {
     /// Where it was drawn.
     pub fn origin(&self) -> Origin {
         self.origin
+    }
+
+    /// From left to right, then upwards: an order that does not depend on the order in which rings were drawn.
+    pub(crate) fn by_place(&self, other: &Ring) -> Ordering {
+        let key = |ring: &Ring| {
+            let bounds = ring.bounds;
+            [bounds.min.x, bounds.min.y, bounds.max.x, bounds.max.y, ring.area]
+        };
+        let (a, b) = (key(self), key(other));
+        let place = a.iter().zip(&b).map(|(a, b)| a.total_cmp(b)).find(|o| o.is_ne());
+        place
+            .unwrap_or_else(|| self.curves.len().cmp(&other.curves.len()))
+            .then(self.origin.line.cmp(&other.origin.line))
     }
 
     /// Whether `point` lies inside, by the even-odd rule; a point on the ring may come out either way.

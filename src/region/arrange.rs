@@ -33,6 +33,8 @@ pub(super) struct Unresolved {
 pub(super) enum Role {
     /// Its nesting depth decides: solid, hole, solid.
     Nested,
+    /// Its nesting depth among the rings of the same body decides where that body is solid, which is cut away.
+    Body(usize),
     /// It is cut from whatever solid it lies over.
     Void,
 }
@@ -132,7 +134,7 @@ fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, toler
                 let smaller = (rings[inner].area(), outer) < (rings[outer].area(), inner);
                 let other = &located.located[outer];
                 outer != inner
-                    && roles[outer] == Role::Nested
+                    && roles[outer] == roles[inner]
                     && smaller
                     && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
                     && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, 4.0 * tolerance))
@@ -166,12 +168,18 @@ struct Verdict {
 }
 
 impl Judge<'_> {
-    /// Solid where the deepest ring around the point has even depth, unless a void lies there.
+    /// Solid where the deepest ring around the point has even depth, unless a void or another body lies there.
     fn is_solid(&self, around: &[usize]) -> bool {
-        let deepest =
-            around.iter().filter(|r| self.roles[**r] == Role::Nested).map(|r| self.depths[*r]).max();
-        deepest.is_some_and(|depth| depth.is_multiple_of(2))
-            && around.iter().all(|r| self.roles[*r] == Role::Nested)
+        let filled = |role: Role| {
+            let deepest = around.iter().filter(|r| self.roles[**r] == role).map(|r| self.depths[*r]).max();
+            deepest.is_some_and(|depth| depth.is_multiple_of(2))
+        };
+        filled(Role::Nested)
+            && around.iter().all(|r| match self.roles[*r] {
+                Role::Nested => true,
+                body @ Role::Body(_) => !filled(body),
+                Role::Void => false,
+            })
     }
 
     /// What lies on both sides of a chain, told at the middles of its two longest pieces, which must agree. `None` for
@@ -293,7 +301,7 @@ fn simple_parts(graph: &Graph, walk: Vec<Step>) -> Vec<Vec<Step>> {
 /// Loops as parts: those of positive area are edges, the others holes of the smallest edge around them.
 fn nested(loops: Vec<(f64, Ring)>) -> Region {
     let (mut edges, holes): (Vec<_>, Vec<_>) = loops.into_iter().partition(|l| l.0 > 0.0);
-    edges.sort_by(|a, b| order(&a.1, &b.1));
+    edges.sort_by(|a, b| a.1.by_place(&b.1));
     let edges: Vec<Ring> = edges.into_iter().map(|l| l.1).collect();
     let mut holes_of: Vec<Vec<Ring>> = vec![Vec::new(); edges.len()];
     let borrowed: Vec<&Ring> = edges.iter().collect();
@@ -311,7 +319,7 @@ fn nested(loops: Vec<(f64, Ring)>) -> Region {
         .into_iter()
         .zip(holes_of)
         .map(|(edge, mut holes)| {
-            holes.sort_by(order);
+            holes.sort_by(Ring::by_place);
             Part { edge, holes }
         })
         .collect();
@@ -331,15 +339,4 @@ fn holds(located: &Rings, edge: usize, hole: &Ring) -> bool {
         })
         .count();
     inside >= 2
-}
-
-/// From left to right, then upwards.
-fn order(a: &Ring, b: &Ring) -> std::cmp::Ordering {
-    let (p, q) = (a.bounds(), b.bounds());
-    p.min
-        .x
-        .total_cmp(&q.min.x)
-        .then(p.min.y.total_cmp(&q.min.y))
-        .then(p.max.x.total_cmp(&q.max.x))
-        .then(p.max.y.total_cmp(&q.max.y))
 }

@@ -4,11 +4,13 @@ mod arrange;
 mod locate;
 mod meetings;
 mod nest;
+mod polygons;
 
 use crate::finding::{self, Finding};
 use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
 use arrange::Role;
+pub(crate) use polygons::convex_hull;
 
 /// A connected solid: an outer edge and the holes in it.
 #[derive(Clone, Debug)]
@@ -59,6 +61,21 @@ impl Region {
         self.parts.iter().fold(Bounds::EMPTY, |all, part| all.union(*part.edge.bounds()))
     }
 
+    /// The part that a drawn ring belongs to: the innermost one whose edge runs round it or along it, wholly or in part.
+    pub fn part_of(&self, ring: &Ring) -> Option<usize> {
+        let near = noding_tolerance(&self.bounds()) * 8.0;
+        let touches = |edge: &Ring| {
+            ring.curves()
+                .iter()
+                .flat_map(|c| [c.start(), c.at(0.5)])
+                .any(|point| edge.contains(point) || edge.curves().iter().any(|c| c.distance(point) <= near))
+        };
+        (0..self.parts.len())
+            .filter(|k| self.parts[*k].edge.bounds().grown(near).meets(ring.bounds()))
+            .filter(|k| touches(&self.parts[*k].edge))
+            .min_by(|a, b| self.parts[*a].edge.area().total_cmp(&self.parts[*b].edge.area()))
+    }
+
     /// Each part as a region of its own.
     pub fn split(self) -> impl Iterator<Item = Region> {
         self.parts.into_iter().map(|part| Region { parts: vec![part] })
@@ -92,8 +109,16 @@ const COARSEST: f64 = 1e-6;
 ///
 /// The result is bounded by the rings' own curves, cut where they meet.
 pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
+    resolve_beside(rings, &[], voids)
+}
+
+/// As [`resolve`], for one of several bodies that share a section: wherever one of `others` is solid, by the same rules,
+/// the result is not.
+pub fn resolve_beside(rings: &[Ring], others: &[&[Ring]], voids: &[Ring]) -> Resolved {
     let mut findings = Vec::new();
-    let bounds = rings.iter().chain(voids).fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+    let others: Vec<Vec<&Ring>> = others.iter().map(|body| nest::distinct(body).0).collect();
+    let everything = rings.iter().chain(voids).chain(others.iter().flatten().copied());
+    let bounds = everything.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
     let (solid, repeated) = nest::distinct(rings);
     if let Some(first) = repeated.first() {
         let count = if repeated.len() == 1 {
@@ -110,12 +135,17 @@ pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
     }
     let (voids, _) = nest::distinct(voids);
     let roles: Vec<Role> = std::iter::repeat_n(Role::Nested, solid.len())
+        .chain(others.iter().enumerate().flat_map(|(k, body)| std::iter::repeat_n(Role::Body(k), body.len())))
         .chain(std::iter::repeat_n(Role::Void, voids.len()))
         .collect();
-    let all: Vec<&Ring> = solid.into_iter().chain(voids).collect();
+    let all: Vec<&Ring> = solid.into_iter().chain(others.into_iter().flatten()).chain(voids).collect();
     let pieces = |depths: &[usize]| -> Vec<Piece> {
         let solid = |k: usize| roles[k] == Role::Nested && depths[k].is_multiple_of(2);
-        all.iter().enumerate().map(|(k, ring)| Piece { ring: (*ring).clone(), solid: solid(k) }).collect()
+        all.iter()
+            .enumerate()
+            .filter(|(k, _)| !matches!(roles[*k], Role::Body(_)))
+            .map(|(k, ring)| Piece { ring: (*ring).clone(), solid: solid(k) })
+            .collect()
     };
     let mut tolerance = noding_tolerance(&bounds);
     let mut trouble = None;

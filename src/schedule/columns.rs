@@ -16,6 +16,8 @@ pub enum Quantity {
     Degrees,
     /// Mass per length, always kg/m.
     MassPerLength,
+    /// Mass, always kg.
+    Mass,
     /// A number without unit.
     Ratio,
 }
@@ -60,7 +62,7 @@ const fn text(key: &'static str, definition: &'static str, value: fn(&Measuremen
     Column { key, quantity: Quantity::Text, definition, value }
 }
 
-const fn column(
+pub(super) const fn column(
     key: &'static str,
     quantity: Quantity,
     definition: &'static str,
@@ -78,12 +80,12 @@ fn of(m: &Measurement, value: impl Fn(&Section) -> f64, scale: impl Fn(&Section)
 }
 
 /// A number that is never rounding alone.
-fn plain(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
+pub(super) fn plain(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
     of(m, value, |_| 0.0)
 }
 
 /// A coordinate: rounding when small against the section and its distance from the origin.
-fn place(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
+pub(super) fn place(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
     of(m, value, |s| s.extent.size().max(s.extent.reach()))
 }
 
@@ -92,7 +94,19 @@ fn elastic(m: &Measurement, principal: bool, modulus: impl Fn(&ElasticModuli) ->
 }
 
 fn plastic(m: &Measurement, principal: bool, modulus: impl Fn(&PlasticModuli) -> f64) -> Value {
-    plain(m, |s| modulus(if principal { &s.plastic_principal } else { &s.plastic }))
+    let chosen = |s: &Section| if principal { s.plastic_principal } else { s.plastic };
+    match m.properties.as_ref().and_then(chosen) {
+        Some(p) => Value::Number { value: modulus(&p), scale: 0.0 },
+        None => Value::Empty,
+    }
+}
+
+/// Where an equal-area axis lies.
+fn plastic_axis(m: &Measurement, level: impl Fn(&PlasticModuli) -> f64) -> Value {
+    match m.properties.as_ref().and_then(|s| s.plastic) {
+        Some(p) => place(m, |_| level(&p)),
+        None => Value::Empty,
+    }
 }
 
 fn count(m: &Measurement, value: impl Fn(&Section) -> usize) -> Value {
@@ -208,10 +222,10 @@ pub const COLUMNS: [Column; 41] = [
         plastic(m, true, |p| p.upright)
     }),
     column("plastic_axis_y", Length(1), "y of the equal-area axis parallel to x", |m| {
-        place(m, |s| s.plastic.level_y)
+        plastic_axis(m, |p| p.level_y)
     }),
     column("plastic_axis_x", Length(1), "x of the equal-area axis parallel to y", |m| {
-        place(m, |s| s.plastic.level_x)
+        plastic_axis(m, |p| p.level_x)
     }),
     column("mass_per_length", MassPerLength, "area × density (empty without a density)", |m| {
         m.mass_per_length().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0 })

@@ -2,7 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::{COLUMNS, Style, Value};
+use super::{Quantity, Style, Value};
+use crate::drawing::LengthUnit;
 use crate::measure::Measurement;
 
 /// A CSV schedule being written: the header first, then a row for each measurement.
@@ -15,27 +16,47 @@ impl<W: Write> CsvSchedule<W> {
     /// Writes the header.
     pub fn begin(out: W, style: Style) -> io::Result<CsvSchedule<W>> {
         let mut writer = csv::Writer::from_writer(out);
-        writer.write_record(COLUMNS.iter().map(|c| c.heading(style.unit))).map_err(into_io)?;
+        writer.write_record(style.columns().map(|c| c.heading(style.unit))).map_err(into_io)?;
         Ok(CsvSchedule { writer, style })
     }
 
     /// Writes a row.
     pub fn push(&mut self, measurement: &Measurement) -> io::Result<()> {
-        let cells = COLUMNS.iter().map(|column| match column.value(measurement) {
-            Value::Empty => String::new(),
-            Value::Text(text) => harmless(text),
-            Value::Count(count) => count.to_string(),
-            Value::Number { value, scale } => {
-                let factor = column.quantity.factor(measurement.unit, self.style.unit);
-                self.style.digits.text(value * factor, scale * factor)
-            }
-        });
+        let unit = measurement.unit;
+        let cells = self.style.columns().map(|c| cell(c.value(measurement), c.quantity, unit, self.style));
         self.writer.write_record(cells).map_err(into_io)
     }
 
     /// Writes what is still held back.
     pub fn finish(mut self) -> io::Result<()> {
         self.writer.flush()
+    }
+}
+
+/// Writes a table of cells under its headings.
+pub(super) fn write_table(
+    headings: impl Iterator<Item = String>,
+    rows: impl Iterator<Item = Vec<String>>,
+    out: impl Write,
+) -> io::Result<()> {
+    let mut writer = csv::Writer::from_writer(out);
+    writer.write_record(headings).map_err(into_io)?;
+    for row in rows {
+        writer.write_record(row).map_err(into_io)?;
+    }
+    writer.flush()
+}
+
+/// A value as the text of a cell; `unit` is that of the drawing.
+pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: Style) -> String {
+    match value {
+        Value::Empty => String::new(),
+        Value::Text(text) => harmless(text),
+        Value::Count(count) => count.to_string(),
+        Value::Number { value, scale } => {
+            let factor = quantity.factor(unit, style.unit);
+            style.digits.text(value * factor, scale * factor)
+        }
     }
 }
 

@@ -3,10 +3,16 @@
 mod columns;
 mod csv_writer;
 mod number;
+mod pieces;
+mod plate_columns;
+mod stated_columns;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
 pub use csv_writer::{CsvSchedule, write as write_csv};
 pub use number::Digits;
+pub use pieces::{PIECE_COLUMNS, PieceColumn, PieceRow, write as write_pieces};
+pub use plate_columns::PLATE_COLUMNS;
+pub use stated_columns::STATED_COLUMNS;
 
 use crate::drawing::LengthUnit;
 
@@ -17,12 +23,25 @@ pub struct Style {
     pub unit: LengthUnit,
     /// Digits of all figures.
     pub digits: Digits,
+    /// The [`PLATE_COLUMNS`] follow the [`COLUMNS`].
+    pub plates: bool,
+    /// The [`STATED_COLUMNS`] follow those.
+    pub stated: bool,
+}
+
+impl Style {
+    /// The columns of a schedule in this style, in their order.
+    pub fn columns(self) -> impl Iterator<Item = &'static Column> {
+        let plates: &[Column] = if self.plates { &PLATE_COLUMNS } else { &[] };
+        let stated: &[Column] = if self.stated { &STATED_COLUMNS } else { &[] };
+        COLUMNS.iter().chain(plates).chain(stated)
+    }
 }
 
 impl Default for Style {
-    /// Millimetres, six digits.
+    /// Millimetres, six digits, the columns of every schedule alone.
     fn default() -> Style {
-        Style { unit: LengthUnit::Millimetre, digits: Digits::default() }
+        Style { unit: LengthUnit::Millimetre, digits: Digits::default(), plates: false, stated: false }
     }
 }
 
@@ -35,6 +54,7 @@ impl Quantity {
             Quantity::Length(power) => Some(format!("{}{power}", unit.symbol())),
             Quantity::Degrees => Some("deg".to_owned()),
             Quantity::MassPerLength => Some("kg_per_m".to_owned()),
+            Quantity::Mass => Some("kg".to_owned()),
         }
     }
 
@@ -50,9 +70,14 @@ impl Quantity {
 impl Column {
     /// The column's name with its unit: `second_moment_x_mm4`.
     pub fn heading(&self, unit: LengthUnit) -> String {
-        match self.quantity.suffix(unit) {
-            Some(suffix) => format!("{}_{suffix}", self.key),
-            None => self.key.to_owned(),
-        }
+        heading(self.key, self.quantity, unit)
+    }
+}
+
+/// A column's name with its unit.
+fn heading(key: &str, quantity: Quantity, unit: LengthUnit) -> String {
+    match quantity.suffix(unit) {
+        Some(suffix) => format!("{key}_{suffix}"),
+        None => key.to_owned(),
     }
 }

@@ -3,9 +3,10 @@
 
 use super::integrals::{Moments, curve_moments};
 use crate::geometry::{Affine, Bounds, Curve, Point};
+use crate::outline::Ring;
 use crate::region::Region;
 
-/// A ring with its sign: 1 around solid, −1 around a hole. Curves run anticlockwise.
+/// A ring with its sign: 1 around solid, −1 around a hole, times the weight of the material. Curves run anticlockwise.
 #[derive(Clone, Debug)]
 pub(super) struct Loop {
     pub sign: f64,
@@ -18,16 +19,25 @@ pub(super) struct Frame {
 }
 
 impl Frame {
-    /// The region moved so that `origin` is the origin.
-    pub fn about(region: &Region, origin: Point) -> Frame {
-        let loops = region
-            .rings()
-            .map(|(sign, ring)| Loop {
-                sign,
-                curves: ring.curves().iter().map(|c| c.translated(-origin)).collect(),
-            })
-            .collect();
-        Frame { loops }
+    /// The region moved so that `origin` is the origin, each ring weighted.
+    pub fn about(region: &Region, origin: Point, weight: f64) -> Frame {
+        let mut frame = Frame { loops: Vec::new() };
+        for (sign, ring) in region.rings() {
+            frame.push(sign * weight, ring, origin);
+        }
+        frame
+    }
+
+    /// One ring moved so that `origin` is the origin.
+    pub fn about_ring(ring: &Ring, origin: Point) -> Frame {
+        let mut frame = Frame { loops: Vec::new() };
+        frame.push(1.0, ring, origin);
+        frame
+    }
+
+    fn push(&mut self, sign: f64, ring: &Ring, origin: Point) {
+        let curves = ring.curves().iter().map(|c| c.translated(-origin)).collect();
+        self.loops.push(Loop { sign, curves });
     }
 
     /// The frame under a map that keeps orientation.

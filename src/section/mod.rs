@@ -1,64 +1,21 @@
 //! Section properties, by exact integrals over the boundary curves.
 
+mod error;
 mod frame;
 mod integrals;
+mod moments;
 mod plastic;
 mod strips;
 
+pub use error::SectionError;
 pub use integrals::Moments;
+pub use moments::{ElasticModuli, PlasticModuli, PrincipalAxes, SecondMoments};
 
 use crate::finding::{self, Finding};
 use crate::geometry::{Affine, Bounds, Point};
+use crate::outline::Ring;
 use crate::region::Region;
 use frame::Frame;
-
-/// Second moments of area about two axes at right angles through one point.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SecondMoments {
-    /// ∬y² dA, about the axis parallel to x, in length⁴; never negative.
-    pub x: f64,
-    /// ∬x² dA, about the axis parallel to y, in length⁴; never negative.
-    pub y: f64,
-    /// ∬xy dA, in length⁴; positive when most of the area lies up right and down left.
-    pub xy: f64,
-}
-
-/// Principal axes: those about which the product moment vanishes.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PrincipalAxes {
-    /// The larger principal second moment, about axis 1, in length⁴.
-    pub i_1: f64,
-    /// The smaller principal second moment, about axis 2, in length⁴.
-    pub i_2: f64,
-    /// From +x anticlockwise to axis 1, in radians within (−π/2, π/2]; 0 where both moments are equal within 1e-9.
-    pub angle: f64,
-}
-
-/// Elastic moduli about a pair of axes: second moment over distance to the extreme fibre, in length³.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ElasticModuli {
-    /// About the axis to the right, at the uppermost fibre.
-    pub top: f64,
-    /// About the axis to the right, at the lowest fibre.
-    pub bottom: f64,
-    /// About the upright axis, at the leftmost fibre.
-    pub left: f64,
-    /// About the upright axis, at the rightmost fibre.
-    pub right: f64,
-}
-
-/// Plastic moduli about a pair of axes, and where their equal-area axes lie.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PlasticModuli {
-    /// ∬|y − level| dA about the equal-area axis to the right, in length³.
-    pub right: f64,
-    /// ∬|x − level| dA about the upright equal-area axis, in length³.
-    pub upright: f64,
-    /// y of the equal-area axis to the right.
-    pub level_y: f64,
-    /// x of the upright equal-area axis.
-    pub level_x: f64,
-}
 
 /// All properties of a section, in drawing units and drawing coordinates.
 ///
@@ -87,54 +44,16 @@ pub struct Section {
     pub elastic: ElasticModuli,
     /// About the principal axes, with the page turned so that axis 1 runs to the right.
     pub elastic_principal: ElasticModuli,
-    /// About equal-area axes parallel to the drawing axes, which lie at these drawing coordinates.
-    pub plastic: PlasticModuli,
+    /// About equal-area axes parallel to the drawing axes, which lie at these drawing coordinates. `None` for a section
+    /// of several stiffnesses, which yields in an order that geometry does not tell.
+    pub plastic: Option<PlasticModuli>,
     /// About equal-area axes parallel to axes 1 and 2, on the turned page with the centroid as origin.
-    pub plastic_principal: PlasticModuli,
+    pub plastic_principal: Option<PlasticModuli>,
     /// The largest relative difference between the boundary integrals and both strip integrations.
     pub strip_check: f64,
     /// What the reader must know.
     pub findings: Vec<Finding>,
 }
-
-/// Why there is no section.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum SectionError {
-    /// The region has no area.
-    NoArea,
-    /// A figure is too large or too small for a 64-bit number.
-    OutOfRange,
-    /// Boundary integrals and strips contradict each other.
-    Contradiction,
-}
-
-impl SectionError {
-    /// What to try next.
-    pub fn hint(&self) -> &'static str {
-        match self {
-            SectionError::NoArea => "draw it as a closed shape with an inside",
-            SectionError::OutOfRange => "check the drawing's scale and units",
-            SectionError::Contradiction => {
-                "look for outlines that cross; if there are none, report the drawing as a defect"
-            }
-        }
-    }
-}
-
-impl std::fmt::Display for SectionError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            SectionError::NoArea => "the outline encloses no area",
-            SectionError::OutOfRange => "the outline is too large or too small to be measured",
-            SectionError::Contradiction => {
-                "boundary integrals and strips give different figures, so none are given"
-            }
-        })
-    }
-}
-
-impl std::error::Error for SectionError {}
 
 /// Principal second moments that differ by less than this share are equal, and every axis is principal.
 const EQUAL: f64 = 1e-9;
@@ -152,17 +71,42 @@ const CONTRADICTION: f64 = 1e-6;
 impl Section {
     /// The properties of `region`.
     pub fn of(region: &Region) -> Result<Section, SectionError> {
-        let origin = region.bounds().center();
-        let frame = Frame::about(region, origin);
+        Section::measured(&[(1.0, region)], true)
+    }
+
+    /// The properties of regions that do not overlap, taken together; all ratios must be 1.
+    pub fn of_all(parts: &[(f64, &Region)]) -> Result<Section, SectionError> {
+        Section::measured(parts, true)
+    }
+
+    /// The transformed section of regions that do not overlap, each with its modular ratio, the modulus of its material
+    /// over that of the reference material: every area counts as often as its ratio says, and the elastic moduli are
+    /// those for stresses in the reference material. There are no plastic moduli.
+    pub fn transformed(parts: &[(f64, &Region)]) -> Result<Section, SectionError> {
+        Section::measured(parts, false)
+    }
+
+    fn measured(parts: &[(f64, &Region)], yields_at_once: bool) -> Result<Section, SectionError> {
+        let regions = || parts.iter().map(|(_, region)| *region);
+        let extent = regions().fold(Bounds::EMPTY, |all, region| all.union(region.bounds()));
+        let origin = extent.center();
+        let mut frame = Frame { loops: Vec::new() };
+        let (mut by_upright, mut by_flat) = (Moments::default(), Moments::default());
+        for (ratio, region) in parts {
+            let alone = Frame::about(region, origin, *ratio);
+            // Strips know nothing of signs and ratios: each material by itself.
+            by_upright += strips::upright(&alone).scaled(*ratio);
+            by_flat += strips::flat(&alone).scaled(*ratio);
+            frame.loops.extend(alone.loops);
+        }
         let moments = frame.moments();
         if moments.area <= 0.0 {
             return Err(SectionError::NoArea);
         }
         let local = moments.centroid();
         let mut findings = Vec::new();
-
-        let strip_check = largest_difference(&moments, &strips::upright(&frame))
-            .max(largest_difference(&moments, &strips::flat(&frame)));
+        let strip_check =
+            largest_difference(&moments, &by_upright).max(largest_difference(&moments, &by_flat));
 
         let frame = frame.transformed(&Affine::translation(-local));
         let about = frame.moments();
@@ -176,7 +120,7 @@ impl Section {
 
         let centroid = origin + local;
         for (gap, axis, at) in [(axes.gap_y, "x", centroid.y), (axes.gap_x, "y", centroid.x)] {
-            if let Some((low, high)) = gap {
+            if let Some((low, high)) = gap.filter(|_| yields_at_once) {
                 findings.push(Finding::note(format!(
                     "the equal-area axis parallel to {axis} lies in a gap between parts: any place from {} to {} \
                      (drawing units) halves the area, its middle is given",
@@ -190,7 +134,7 @@ impl Section {
         }
         // Where ends overlap by less than the joining tolerance the edge loops back over itself: boundary integrals
         // count that speck by its turning, strips by pairs.
-        let gap = region.rings().map(|(_, ring)| ring.gap()).fold(0.0, f64::max);
+        let gap = regions().flat_map(Region::rings).map(|(_, ring)| ring.gap()).fold(0.0, f64::max);
         if strip_check > STRIPS_AGREE + SPECK * gap * gap / about.area {
             findings.push(
                 Finding::warning(format!("strips and boundary integrals differ by {strip_check:.1e}"))
@@ -198,22 +142,22 @@ impl Section {
             );
         }
         let section = Section {
-            parts: region.parts.len(),
-            holes: region.parts.iter().map(|p| p.holes.len()).sum(),
+            parts: regions().map(|r| r.parts.len()).sum(),
+            holes: regions().flat_map(|r| &r.parts).map(|p| p.holes.len()).sum(),
             area: about.area,
-            perimeter: region.rings().map(|(_, ring)| ring.length()).sum(),
-            extent: region.bounds(),
+            perimeter: regions().flat_map(Region::rings).map(|(_, ring)| ring.length()).sum(),
+            extent,
             centroid,
             second_moments,
             principal: PrincipalAxes { i_1: turned_about.yy, i_2: turned_about.xx, angle },
             elastic: axes.elastic,
             elastic_principal: principal_axes.elastic,
-            plastic: PlasticModuli {
+            plastic: yields_at_once.then_some(PlasticModuli {
                 level_x: axes.plastic.level_x + centroid.x,
                 level_y: axes.plastic.level_y + centroid.y,
                 ..axes.plastic
-            },
-            plastic_principal: principal_axes.plastic,
+            }),
+            plastic_principal: yields_at_once.then_some(principal_axes.plastic),
             strip_check,
             findings,
         };
@@ -252,35 +196,14 @@ impl Section {
             self.principal.i_1,
             self.principal.i_2,
             self.principal.angle,
-            self.plastic.right,
-            self.plastic.upright,
+            self.elastic.top,
+            self.elastic.bottom,
+            self.elastic.left,
+            self.elastic.right,
             self.strip_check,
         ]
         .iter()
         .all(|v| v.is_finite())
-    }
-}
-
-impl SecondMoments {
-    /// The second moments about axes turned by `angle` radians anticlockwise.
-    pub fn turned(&self, angle: f64) -> SecondMoments {
-        let (sine, cosine) = (2.0 * angle).sin_cos();
-        let (mean, half) = (0.5 * (self.x + self.y), 0.5 * (self.x - self.y));
-        SecondMoments {
-            x: mean + half * cosine - self.xy * sine,
-            y: mean - half * cosine + self.xy * sine,
-            xy: half * sine + self.xy * cosine,
-        }
-    }
-
-    /// The second moments about parallel axes through a point at `offset` from the centroid, for the given area:
-    /// I + A·d².
-    pub fn about(&self, offset: Point, area: f64) -> SecondMoments {
-        SecondMoments {
-            x: self.x + area * offset.y * offset.y,
-            y: self.y + area * offset.x * offset.x,
-            xy: self.xy + area * offset.x * offset.y,
-        }
     }
 }
 
@@ -300,6 +223,32 @@ fn principal_angle(i: &SecondMoments) -> f64 {
         (angle + std::f64::consts::PI).min(std::f64::consts::FRAC_PI_2)
     } else {
         angle
+    }
+}
+
+/// Area, centroid and second moments of what a ring goes round, whatever lies inside it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Enclosed {
+    /// ∬dA.
+    pub area: f64,
+    /// (∬x dA / ∬dA, ∬y dA / ∬dA), drawing coordinates.
+    pub centroid: Point,
+    /// About axes through its own centroid, parallel to the drawing axes.
+    pub second_moments: SecondMoments,
+}
+
+impl Enclosed {
+    /// What `ring` goes round.
+    pub fn by(ring: &Ring) -> Enclosed {
+        let origin = ring.bounds().center();
+        let frame = Frame::about_ring(ring, origin);
+        let local = frame.moments().centroid();
+        let about = frame.transformed(&Affine::translation(-local)).moments();
+        Enclosed {
+            area: about.area,
+            centroid: origin + local,
+            second_moments: SecondMoments { x: about.yy, y: about.xx, xy: about.xy },
+        }
     }
 }
 

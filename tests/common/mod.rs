@@ -48,7 +48,7 @@ pub fn header(key: &str, kind: &str, unit: &str) -> String {
 pub fn schedule(name: &str, dxf: &[u8], options: &Options) -> Vec<Row> {
     let drawing = Drawing::read(dxf).unwrap_or_else(|e| panic!("{name}: {e}"));
     let measured = measure::drawing(name, &drawing, options);
-    let style = Style { unit: LengthUnit::Millimetre, digits: Digits::Full };
+    let style = Style { unit: LengthUnit::Millimetre, digits: Digits::Full, ..Style::default() };
     let mut text = Vec::new();
     schedule::write_csv(&measured.measurements, style, &mut text).expect("writing to memory");
     let mut reader = csv::Reader::from_reader(text.as_slice());

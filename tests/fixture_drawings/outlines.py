@@ -187,6 +187,17 @@ def touching_outlines(sheet, d):
     d.circle("TANGENT HOLE", 236.0, 50.0, 14.0)
 
 
+@fixture("crane-runway.dxf", "runway girder of three plates under a deck, voids on a layer of their own, one across an edge; for `crane-runway.toml`")
+def crane_runway(sheet, d):
+    d.lwpolyline("GIRDER", rectangle(-120.0, 0.0, 240.0, 20.0))
+    d.lwpolyline("GIRDER", rectangle(-6.0, 20.0, 12.0, 460.0))
+    d.lwpolyline("GIRDER", rectangle(-150.0, 480.0, 300.0, 20.0))
+    d.lwpolyline("DECK", rectangle(-600.0, 500.0, 1200.0, 150.0))
+    d.circle("HOLES", -90.0, 10.0, 6.0)
+    d.circle("HOLES", 90.0, 10.0, 6.0)
+    d.lwpolyline("HOLES", rectangle(110.0, 5.0, 20.0, 10.0))
+
+
 @fixture("split-jaws.dxf", "two separate parts: the equal-area axis lies in the gap between them")
 def split_jaws(sheet, d):
     # Equal areas, unequal shapes: 36 x 20 and 48 x 15.

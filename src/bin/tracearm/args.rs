@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::LengthUnit;
-use tracearm::measure::Per;
+use tracearm::measure::{Length, Per};
 use tracearm::schedule::Digits;
 
 /// The caution that goes with every figure.
@@ -36,7 +36,7 @@ pub enum Command {
 #[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
 pub struct ScheduleArguments {
     /// DXF drawings; folders are searched for .dxf files, with all folders in them
-    #[arg(required = true, value_name = "DRAWING")]
+    #[arg(required_unless_present = "job", value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
 
     /// Write the schedule to this file instead of standard output
@@ -45,9 +45,19 @@ pub struct ScheduleArguments {
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 
-    /// Unit of all figures: mm, cm, m, in or ft
-    #[arg(long, value_name = "UNIT", default_value = "mm")]
-    pub units: LengthUnit,
+    /// Write the pieces to this file: one row for each closed outline of each section, with what it adds
+    #[arg(long, value_name = "FILE")]
+    pub pieces: Option<PathBuf>,
+
+    /// Measure the sections that this job file composes from layers, with their materials (TOML; see the README)
+    ///
+    /// A drawing on the command line takes the place of the drawing that the job names.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
+    pub job: Option<PathBuf>,
+
+    /// Unit of all figures: mm, cm, m, in or ft [default: mm]
+    #[arg(long, value_name = "UNIT")]
+    pub units: Option<LengthUnit>,
 
     /// What one row stands for
     #[arg(long, value_enum, default_value = "layer")]
@@ -61,6 +71,14 @@ pub struct ScheduleArguments {
     /// Density in kg/m³, for the mass per length (steel: 7850)
     #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
     pub density: Option<f64>,
+
+    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft; without one, in the unit of
+    /// --units
+    ///
+    /// Adds columns after the others: thickness, mass (with --density), cut length, pierces, smallest stock rectangle
+    /// in any direction and balance point.
+    #[arg(long, value_name = "LENGTH", value_parser = thickness)]
+    pub thickness: Option<Length>,
 
     /// Significant digits of all figures, 1 to 17, or `full` for every digit
     #[arg(long, value_name = "N", default_value = "6")]
@@ -111,7 +129,7 @@ pub struct ReadingArguments {
     /// --units
     ///
     /// A gap is closed by a straight line; no drawn line is moved. Without this option: 0.01mm.
-    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    #[arg(long, value_name = "LENGTH", value_parser = str::parse::<Length>)]
     pub join: Option<Length>,
 }
 
@@ -135,36 +153,11 @@ impl From<PerArgument> for Per {
     }
 }
 
-/// A length as written on the command line.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Length {
-    value: f64,
-    unit: Option<LengthUnit>,
-}
-
-impl Length {
-    /// In millimetres; a bare number is in `bare`.
-    pub fn millimetres(self, bare: LengthUnit) -> f64 {
-        self.value * self.unit.unwrap_or(bare).millimetres()
+fn thickness(text: &str) -> Result<Length, String> {
+    match text.parse::<Length>()? {
+        length if length.millimetres(LengthUnit::Millimetre) > 0.0 => Ok(length),
+        _ => Err("use a length above 0".to_owned()),
     }
-}
-
-fn length(text: &str) -> Result<Length, String> {
-    let text = text.trim();
-    let split = text.find(|c: char| c.is_alphabetic() && c != 'e' && c != 'E').unwrap_or(text.len());
-    let (number, unit) = text.split_at(split);
-    let value: f64 = number
-        .trim()
-        .parse()
-        .map_err(|_| "use a number with a unit, such as 0.05mm or 0.002in".to_owned())?;
-    if !value.is_finite() || value < 0.0 {
-        return Err("use a length of 0 or more".to_owned());
-    }
-    let unit = match unit.trim() {
-        "" => None,
-        word => Some(word.parse::<LengthUnit>().map_err(|error| error.to_string())?),
-    };
-    Ok(Length { value, unit })
 }
 
 fn density(text: &str) -> Result<f64, String> {
@@ -195,12 +188,8 @@ mod tests {
     }
 
     #[test]
-    fn lengths() {
-        let mm = |text: &str| length(text).map(|l| l.millimetres(LengthUnit::Inch));
-        assert_eq!(mm("0.05mm"), Ok(0.05));
-        assert_eq!(mm("1 in"), Ok(25.4));
-        assert_eq!(mm("2"), Ok(50.8));
-        assert_eq!(mm("1e-2 mm"), Ok(0.01));
-        assert!(mm("1 furlong").is_err() && mm("-1").is_err() && mm("nan").is_err() && mm("").is_err());
+    fn a_plate_has_thickness() {
+        assert_eq!(thickness("10mm").map(|l| l.millimetres(LengthUnit::Inch)), Ok(10.0));
+        assert!(thickness("0").is_err() && thickness("-1mm").is_err());
     }
 }

@@ -2,6 +2,7 @@
 
 mod args;
 mod inspect;
+mod job;
 mod output;
 mod schedule;
 mod sources;

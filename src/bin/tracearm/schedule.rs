@@ -2,15 +2,17 @@
 
 use std::io;
 
-use tracearm::drawing::Drawing;
+use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::finding::{Finding, Severity};
-use tracearm::measure::{self, LayerChoice, Measurement, Options, Outcome as Measured, Patterns, Status};
-use tracearm::schedule::{Style, write_csv};
+use tracearm::measure::{
+    self, LayerChoice, Measurement, Options, Outcome as Measured, Patterns, Per, Status,
+};
+use tracearm::schedule::{Style, write_csv, write_pieces};
 
 use super::Outcome;
 use super::args::{ReadingArguments, ScheduleArguments};
 use super::output::{PendingFile, tell, to_stdout};
-use super::sources;
+use super::{job, sources};
 
 /// Runs the command.
 pub fn run(arguments: &ScheduleArguments) -> Outcome {
@@ -36,25 +38,64 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         ));
         return Outcome::Nothing;
     }
+    if arguments.pieces.is_some() && arguments.pieces == arguments.output {
+        tell("tracearm: the schedule and the pieces can't be one file: name another after --pieces");
+        return Outcome::Nothing;
+    }
+    let job = match arguments.job.as_deref().map(job::read).transpose() {
+        Ok(job) => job,
+        Err(message) => {
+            tell(&format!("tracearm: {message}"));
+            return Outcome::Nothing;
+        }
+    };
+    // What the command line says goes before what the job says.
+    let unit = arguments.units.or(job.as_ref().and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
+    let join = arguments.reading.join.or(job.as_ref().and_then(|j| j.join));
     let options = Options {
         per: arguments.per.into(),
         layers,
         void_layers,
         drawing_unit: arguments.reading.drawing_units,
-        join_mm: arguments.reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(arguments.units)),
+        join_mm: join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
         density: arguments.density,
+        thickness_mm: arguments.thickness.map(|l| l.millimetres(unit)),
     };
     let mut run =
         Run { options: &options, rows: Vec::new(), layer_names: Vec::new(), read: 0, failed: false };
-    for source in sources::drawings(&arguments.drawings) {
-        run.take(source);
+    match (&job, arguments.job.as_deref()) {
+        (Some(job), Some(path)) => {
+            for row in job::measure(job, path, &arguments.drawings, &options) {
+                run.add(row);
+            }
+        }
+        _ => {
+            for source in sources::drawings(&arguments.drawings) {
+                run.take(source);
+            }
+            run.tell_unmatched();
+        }
     }
-    run.tell_unmatched();
     if run.rows.iter().all(|row| row.section.is_empty()) {
         tell("tracearm: nothing was measured, so no schedule was written");
         return Outcome::Nothing;
     }
-    let style = Style { unit: arguments.units, digits: arguments.digits };
+    let style = Style {
+        unit,
+        digits: arguments.digits,
+        plates: arguments.thickness.is_some(),
+        stated: job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some())),
+    };
+    if let Some(path) = &arguments.pieces {
+        let written = PendingFile::create(path).and_then(|mut file| {
+            write_pieces(&run.rows, style, &mut file)?;
+            file.keep()
+        });
+        if let Err(error) = written {
+            tell(&format!("tracearm: cannot write the pieces to {}: {error}", path.display()));
+            return Outcome::Nothing;
+        }
+    }
     if let Err(error) = write(&run.rows, style, arguments) {
         let place =
             arguments.output.as_ref().map_or("standard output".to_owned(), |p| p.display().to_string());
@@ -117,14 +158,21 @@ impl Run<'_> {
         self.layer_names.extend(drawing.layers.iter().map(|l| l.name.clone()));
         let measured = measure::drawing(&name, &drawing, self.options);
         self.tell_layers(&name, &drawing, &measured);
-        for row in &measured.measurements {
-            if row.status() == Status::Failed {
-                self.failed = true;
-                let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
-                tell(&format!("{name}: layer {}: not measured: {}", row.layer, why.join(" | ")));
-            }
+        for row in measured.measurements {
+            self.add(row);
         }
-        self.rows.extend(measured.measurements);
+    }
+
+    /// Adds a row, and names it where it failed.
+    fn add(&mut self, row: Measurement) {
+        if row.status() == Status::Failed {
+            self.failed = true;
+            let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
+            let what =
+                if self.options.per == Per::Layer && row.section == row.layer { "layer" } else { "section" };
+            tell(&format!("{}: {what} {}: not measured: {}", row.drawing, row.section, why.join(" | ")));
+        }
+        self.rows.push(row);
     }
 
     /// Names what gave no row.

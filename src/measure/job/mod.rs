@@ -1,0 +1,318 @@
+//! Job files: sections composed from the layers of drawings, with their materials.
+
+mod materials;
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use serde::Deserialize;
+use toml::Spanned;
+
+pub use materials::{Material, Materials};
+
+use super::choice::Patterns;
+use super::length::Length;
+use crate::drawing::LengthUnit;
+use crate::geometry::Point;
+
+/// A job: which sections to measure, from which layers.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// The drawing of sections that name none of their own, beside the job file.
+    pub drawing: Option<PathBuf>,
+    /// Unit of the figures.
+    pub units: Option<LengthUnit>,
+    /// Joining tolerance; a bare number is in `units`.
+    pub join: Option<Length>,
+    /// The material that others are transformed to; without it that of the first layers of each section.
+    pub reference: Option<String>,
+    /// The materials that sections can name.
+    pub materials: Materials,
+    /// The sections in their order.
+    pub sections: Vec<JobSection>,
+}
+
+/// A section of a job.
+#[derive(Clone, Debug)]
+pub struct JobSection {
+    /// Its name.
+    pub name: String,
+    /// Its drawing, beside the job file.
+    pub drawing: Option<PathBuf>,
+    /// Patterns for the layers of its solid. Where bodies of different materials overlap, the layers that come first
+    /// are kept whole.
+    pub solid: Vec<Patterns>,
+    /// Patterns for the layers whose closed outlines are cut out.
+    pub void: Patterns,
+    /// The material of layers that `materials` does not name.
+    pub material: Option<String>,
+    /// Patterns for layers, with their materials; a name without wild cards goes before the others.
+    pub materials: Vec<(Patterns, String)>,
+    /// Density in kg/m³ where no material gives one.
+    pub density: Option<f64>,
+    /// Axes for moments besides those of the drawing: turned anticlockwise by this angle in degrees …
+    pub turned: Option<f64>,
+    /// … and through this point, in the drawing's units; through the centroid without it.
+    pub about: Option<Point>,
+}
+
+/// A job file that can't be used: what is wrong, and in which line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct JobError {
+    line: Option<usize>,
+    message: String,
+}
+
+impl JobError {
+    /// Line of the job file, from 1.
+    pub fn line(&self) -> Option<usize> {
+        self.line
+    }
+}
+
+impl std::fmt::Display for JobError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.line {
+            Some(line) => write!(f, "line {line}: {}", self.message),
+            None => f.write_str(&self.message),
+        }
+    }
+}
+
+impl std::error::Error for JobError {}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct JobFile {
+    drawing: Option<PathBuf>,
+    units: Option<Spanned<String>>,
+    join: Option<Spanned<String>>,
+    reference: Option<Spanned<String>>,
+    #[serde(default)]
+    materials: BTreeMap<String, Spanned<Material>>,
+    #[serde(default)]
+    section: Vec<Spanned<SectionTable>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SectionTable {
+    name: Option<String>,
+    drawing: Option<PathBuf>,
+    #[serde(default)]
+    solid: Vec<Spanned<String>>,
+    #[serde(default)]
+    void: Vec<Spanned<String>>,
+    material: Option<Spanned<String>>,
+    #[serde(default)]
+    materials: BTreeMap<String, Spanned<String>>,
+    density: Option<Spanned<f64>>,
+    turned: Option<Spanned<f64>>,
+    about: Option<Spanned<[f64; 2]>>,
+}
+
+/// The text of a job file, to tell lines from places in it.
+struct Source<'a>(&'a str);
+
+impl Source<'_> {
+    fn line(&self, at: usize) -> usize {
+        1 + self.0.as_bytes().iter().take(at).filter(|b| **b == b'\n').count()
+    }
+
+    fn error<T>(&self, spanned: &Spanned<T>, message: impl Into<String>) -> JobError {
+        JobError { line: Some(self.line(spanned.span().start)), message: message.into() }
+    }
+
+    fn patterns(&self, texts: &[Spanned<String>]) -> Result<Vec<Patterns>, JobError> {
+        texts
+            .iter()
+            .map(|text| {
+                Patterns::new(&[text.get_ref().clone()]).map_err(|error| self.error(text, error.to_string()))
+            })
+            .collect()
+    }
+
+    fn finite(&self, value: &Spanned<f64>, above: f64, what: &str) -> Result<f64, JobError> {
+        match *value.get_ref() {
+            v if v.is_finite() && v > above => Ok(v),
+            v => Err(self.error(value, format!("{v} is no {what}"))),
+        }
+    }
+}
+
+impl Job {
+    /// Reads the text of a job file (TOML).
+    pub fn read(text: &str) -> Result<Job, JobError> {
+        let source = Source(text);
+        let file: JobFile = toml::from_str(text).map_err(|error| JobError {
+            line: error.span().map(|span| source.line(span.start)),
+            message: error.message().to_owned(),
+        })?;
+        let mut materials = Materials::common();
+        for (name, material) in file.materials {
+            let given = [material.get_ref().density, material.get_ref().modulus];
+            if given.iter().flatten().any(|v| !v.is_finite() || *v <= 0.0) {
+                return Err(source.error(&material, "density and modulus must be above 0"));
+            }
+            materials.insert(&name, *material.get_ref());
+        }
+        let known = |name: &Spanned<String>| match materials.get(name.get_ref()) {
+            Some(_) => Ok(name.get_ref().clone()),
+            None => {
+                let names: Vec<&str> = materials.names().collect();
+                let message =
+                    format!("there is no material “{}”; there are: {}", name.get_ref(), names.join(", "));
+                Err(source.error(name, message))
+            }
+        };
+        let units = match &file.units {
+            Some(unit) => Some(
+                unit.get_ref()
+                    .parse::<LengthUnit>()
+                    .map_err(|error| source.error(unit, error.to_string()))?,
+            ),
+            None => None,
+        };
+        let join = match &file.join {
+            Some(join) => Some(join.get_ref().parse::<Length>().map_err(|error| source.error(join, error))?),
+            None => None,
+        };
+        if file.section.is_empty() {
+            let message = "there is no [[section]]: a job needs one at least, with name and solid";
+            return Err(JobError { line: None, message: message.to_owned() });
+        }
+        let mut sections = Vec::new();
+        for spanned in file.section {
+            let line = source.line(spanned.span().start);
+            let missing =
+                |what: &str| JobError { line: Some(line), message: format!("this section has no {what}") };
+            let table = spanned.into_inner();
+            if table.solid.is_empty() {
+                return Err(missing(
+                    "solid: name the layers that it is made of, such as solid = [\"PLATE\"]",
+                ));
+            }
+            let mut by_layer: Vec<(bool, String, Spanned<String>)> = table
+                .materials
+                .into_iter()
+                .map(|(layer, material)| (layer.contains(['*', '?', '[']), layer, material))
+                .collect();
+            by_layer.sort_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)));
+            let mut layer_materials = Vec::new();
+            for (_, layer, material) in &by_layer {
+                let pattern = Patterns::new(std::slice::from_ref(layer))
+                    .map_err(|error| source.error(material, error.to_string()))?;
+                layer_materials.push((pattern, known(material)?));
+            }
+            let about = match &table.about {
+                Some(about) if about.get_ref().iter().all(|v| v.is_finite()) => {
+                    Some(Point::new(about.get_ref()[0], about.get_ref()[1]))
+                }
+                Some(about) => return Err(source.error(about, "the point must have two finite coordinates")),
+                None => None,
+            };
+            let void: Vec<String> = table.void.iter().map(|v| v.get_ref().clone()).collect();
+            source.patterns(&table.void)?;
+            sections.push(JobSection {
+                name: table.name.ok_or_else(|| missing("name"))?,
+                drawing: table.drawing,
+                solid: source.patterns(&table.solid)?,
+                void: Patterns::new(&void)
+                    .map_err(|error| JobError { line: Some(line), message: error.to_string() })?,
+                material: table.material.as_ref().map(known).transpose()?,
+                materials: layer_materials,
+                density: table.density.as_ref().map(|d| source.finite(d, 0.0, "density")).transpose()?,
+                turned: table
+                    .turned
+                    .as_ref()
+                    .map(|t| source.finite(t, f64::NEG_INFINITY, "angle"))
+                    .transpose()?,
+                about,
+            });
+        }
+        Ok(Job {
+            drawing: file.drawing,
+            units,
+            join,
+            reference: file.reference.as_ref().map(known).transpose()?,
+            materials,
+            sections,
+        })
+    }
+}
+
+impl JobSection {
+    /// The place among the patterns of `solid` of the first that names the layer.
+    pub(in crate::measure) fn solid_rank(&self, layer: &str) -> Option<usize> {
+        self.solid.iter().position(|p| p.match_any(layer))
+    }
+
+    /// The material of a layer.
+    pub(in crate::measure) fn material_of(&self, layer: &str) -> Option<&str> {
+        let named = self.materials.iter().find(|(pattern, _)| pattern.match_any(layer));
+        named.map(|(_, material)| material.as_str()).or(self.material.as_deref())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const GIRDER: &str = r#"
+drawing = "girder.dxf"
+units = "cm"
+join = "0.02mm"
+reference = "steel"
+
+[materials.slab]
+density = 2500
+modulus = 32000
+
+[[section]]
+name = "girder with slab"
+solid = ["GIRDER", "SLAB*"]
+void = ["HOLES"]
+material = "steel"
+materials = { "SLAB*" = "slab", "SLAB TOP" = "C30/37" }
+turned = 15
+about = [0, 120.5]
+"#;
+
+    #[test]
+    fn a_job_is_read() {
+        let job = Job::read(GIRDER).unwrap();
+        assert_eq!(job.units, Some(LengthUnit::Centimetre));
+        assert_eq!(job.join.unwrap().millimetres(LengthUnit::Inch), 0.02);
+        let section = &job.sections[0];
+        assert_eq!(section.solid_rank("slab 1"), Some(1));
+        assert_eq!(section.material_of("GIRDER"), Some("steel"));
+        assert_eq!(section.material_of("SLAB 2"), Some("slab"));
+        assert_eq!(section.material_of("slab top"), Some("C30/37"));
+        assert_eq!(section.about, Some(Point::new(0.0, 120.5)));
+    }
+
+    #[test]
+    fn errors_name_the_line() {
+        let error = |from: &str, to: &str| {
+            let error = Job::read(&GIRDER.replace(from, to)).unwrap_err();
+            (error.line().unwrap(), error.to_string())
+        };
+        for (from, to, line, word) in [
+            ("\"cm\"", "\"ell\"", 3, "ell"),
+            ("0.02mm", "thin", 4, "number"),
+            ("reference = \"steel\"", "reference = \"oak\"", 5, "oak"),
+            ("modulus = 32000", "modulus = -1", 7, "above 0"),
+            ("modulus = 32000", "stiffness = 1", 9, "stiffness"),
+            ("solid = [\"GIRDER\", \"SLAB*\"]", "", 11, "solid"),
+            ("\"C30/37\"", "\"C99\"", 16, "C99"),
+            ("turned = 15", "turned = nan", 17, "angle"),
+            ("[\"HOLES\"]", "[\"HOLES", 15, ""),
+            ("void", "hole", 14, "hole"),
+        ] {
+            let (found, text) = error(from, to);
+            assert_eq!(found, line, "{text}");
+            assert!(text.contains(word), "{text}");
+        }
+        assert!(Job::read("").unwrap_err().to_string().contains("[[section]]"));
+    }
+}

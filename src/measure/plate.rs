@@ -1,0 +1,44 @@
+//! Sections as flat plates cut from sheet.
+
+use super::stock::StockRectangle;
+use crate::geometry::Point;
+use crate::region::Region;
+use crate::section::Section;
+
+/// What a fabricator must know of a flat plate, in drawing units and drawing coordinates.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plate {
+    /// Thickness, in length.
+    pub thickness: f64,
+    /// Area × thickness, in length³. Times the density it is the mass.
+    pub volume: f64,
+    /// Length of all edges that are cut, holes included: the perimeter of the section, in length.
+    pub cut_length: f64,
+    /// Number of closed cuts, each of which begins with a pierce: one for each outer edge and one for each hole.
+    pub pierces: usize,
+    /// The smallest rectangle that the plate can be cut from, turned freely, without allowance for the cut.
+    pub stock: StockRectangle,
+    /// The point over which the plate balances: its centroid.
+    pub balance: Point,
+}
+
+impl Plate {
+    /// The region, whose properties are `section`, as a plate of `thickness` (drawing units).
+    ///
+    /// `None` where the thickness is not above 0, or a figure is too large or too small for a 64-bit number.
+    pub fn of(region: &Region, section: &Section, thickness: f64) -> Option<Plate> {
+        let volume = section.area * thickness;
+        let sound = thickness > 0.0 && thickness.is_finite() && volume > 0.0 && volume.is_finite();
+        if !sound {
+            return None;
+        }
+        Some(Plate {
+            thickness,
+            volume,
+            cut_length: section.perimeter,
+            pierces: region.rings().count(),
+            stock: StockRectangle::around(region)?,
+            balance: section.centroid,
+        })
+    }
+}

@@ -1,0 +1,84 @@
+//! The program run in a folder of its own.
+#![allow(dead_code)] // every test file uses a part of it
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// A run that has ended.
+pub struct Run {
+    pub code: i32,
+    pub out: String,
+    pub err: String,
+}
+
+/// A folder that is removed in the end.
+pub struct Folder(PathBuf);
+
+impl Folder {
+    /// A new folder that holds these files.
+    pub fn with(files: &[(&str, &str)]) -> Folder {
+        static COUNT: AtomicUsize = AtomicUsize::new(0);
+        let name = format!("run-{}-{}", std::process::id(), COUNT.fetch_add(1, Ordering::Relaxed));
+        let folder = Folder(Path::new(env!("CARGO_TARGET_TMPDIR")).join(name));
+        std::fs::create_dir_all(&folder.0).unwrap();
+        for (name, text) in files {
+            let path = folder.0.join(name);
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(path, text).unwrap();
+        }
+        folder
+    }
+
+    pub fn path(&self) -> &Path {
+        &self.0
+    }
+
+    /// The program with these arguments, in this folder, without input.
+    pub fn command(&self, arguments: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tracearm"));
+        command.args(arguments).current_dir(&self.0).stdin(Stdio::null());
+        command
+    }
+
+    /// Runs the program to its end.
+    pub fn run(&self, arguments: &[&str]) -> Run {
+        let output = self.command(arguments).output().unwrap();
+        Run {
+            code: output.status.code().expect("the program ends by itself"),
+            out: String::from_utf8(output.stdout).unwrap(),
+            err: String::from_utf8(output.stderr).unwrap(),
+        }
+    }
+
+    /// The names in the folder, sorted.
+    pub fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = std::fs::read_dir(&self.0)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        names
+    }
+
+    pub fn read(&self, name: &str) -> String {
+        std::fs::read_to_string(self.0.join(name)).unwrap()
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// The path of a drawing in fixtures/.
+pub fn fixture(name: &str) -> String {
+    format!("{}/fixtures/{name}", env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The rows of a schedule by heading.
+pub fn rows(schedule: &str) -> Vec<BTreeMap<String, String>> {
+    csv::Reader::from_reader(schedule.as_bytes()).deserialize().map(Result::unwrap).collect()
+}

@@ -1,0 +1,128 @@
+//! What DEVELOPERS.md says is held against the code: the doors of the crates and the tolerances.
+
+mod common;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+use common::file;
+
+/// The cells of the table that begins with `head`, without head and rule, back ticks taken off.
+fn table(head: &str) -> Vec<Vec<String>> {
+    let text = file("DEVELOPERS.md");
+    let rows: Vec<Vec<String>> = text
+        .lines()
+        .skip_while(|line| *line != head)
+        .skip(2)
+        .take_while(|line| line.starts_with('|'))
+        .map(|line| {
+            line.trim_matches('|').split('|').map(|c| c.trim().trim_matches('`').to_owned()).collect()
+        })
+        .collect();
+    assert!(!rows.is_empty(), "DEVELOPERS.md has no table that begins {head}");
+    rows
+}
+
+/// The Rust files of src/ by their path in the project.
+fn sources() -> BTreeMap<String, String> {
+    fn walk(folder: &Path, paths: &mut Vec<PathBuf>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                walk(&path, paths);
+            } else if path.extension().is_some_and(|ending| ending == "rs") {
+                paths.push(path);
+            }
+        }
+    }
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut paths = Vec::new();
+    walk(&root.join("src"), &mut paths);
+    let name = |path: &Path| path.strip_prefix(root).unwrap().to_string_lossy().replace('\\', "/");
+    paths.iter().map(|path| (name(path), std::fs::read_to_string(path).unwrap())).collect()
+}
+
+/// The names under `[heading]` in Cargo.toml.
+fn dependencies(heading: &str) -> BTreeSet<String> {
+    file("Cargo.toml")
+        .lines()
+        .skip_while(|line| *line != heading)
+        .skip(1)
+        .take_while(|line| !line.starts_with('['))
+        .filter_map(|line| line.split_once(" = ").map(|(name, _)| name.to_owned()))
+        .collect()
+}
+
+#[test]
+fn each_crate_has_one_door() {
+    let doors: BTreeMap<String, String> = table("| crate | only named in | why it is used |")
+        .into_iter()
+        .map(|row| (row[0].clone(), row[1].clone()))
+        .collect();
+    let named: BTreeSet<String> = doors.keys().cloned().collect();
+    assert_eq!(named, dependencies("[dependencies]"));
+    let page = file("DEVELOPERS.md");
+    for name in dependencies("[dev-dependencies]") {
+        assert!(page.contains(&format!("`{name}`")), "{name} is not in DEVELOPERS.md");
+    }
+    for (name, door) in &doors {
+        let mut users = Vec::new();
+        for (path, text) in sources() {
+            // A path into the crate, or its import under another name; not a method or module called the same.
+            let uses = text.lines().map(str::trim_start).filter(|line| !line.starts_with("//")).any(|line| {
+                line.starts_with(&format!("use {name} "))
+                    || line.starts_with(&format!("use {name};"))
+                    || line.match_indices(&format!("{name}::")).any(|(at, _)| {
+                        !line[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == ':')
+                    })
+            });
+            if uses {
+                users.push(path);
+            }
+        }
+        assert!(!users.is_empty(), "{name} is not used");
+        assert!(users.iter().all(|user| user.starts_with(door.as_str())), "{name}: {users:?}");
+    }
+}
+
+#[test]
+fn tolerances_are_those_of_the_code() {
+    let rows = table("| name | file | value | what it decides |");
+    let sources = sources();
+    for row in &rows {
+        let text = sources.get(&row[1]).unwrap_or_else(|| panic!("there is no {}", row[1]));
+        let constant = format!("const {}: f64 = {};", row[0], row[2]);
+        assert!(text.contains(&constant), "{} does not say `{constant}`", row[1]);
+    }
+    // None is missing: every constant that is a plain decimal share or length, tables of numbers apart.
+    let listed: BTreeSet<(String, String)> =
+        rows.iter().map(|row| (row[1].clone(), row[0].clone())).collect();
+    for (path, text) in &sources {
+        for line in text.lines().filter(|line| line.contains(": f64 = ")) {
+            let Some((name, value)) =
+                line.split_once("const ").and_then(|(_, rest)| rest.split_once(": f64 = "))
+            else {
+                continue;
+            };
+            if value.trim_end_matches(';').parse::<f64>().is_ok() {
+                let key = (path.clone(), name.to_owned());
+                assert!(listed.contains(&key), "DEVELOPERS.md does not list {name} of {path}");
+            }
+        }
+    }
+}
+
+#[test]
+fn files_that_are_named_exist() {
+    let text = file("DEVELOPERS.md");
+    let mut found = 0;
+    for name in text.split('`').skip(1).step_by(2) {
+        let is_path =
+            ["src/", "tests/", "shared/", "benches/", "fixtures/"].iter().any(|root| name.starts_with(root));
+        if is_path && !name.contains('*') && !name.contains(' ') {
+            assert!(Path::new(env!("CARGO_MANIFEST_DIR")).join(name).exists(), "there is no {name}");
+            found += 1;
+        }
+    }
+    assert!(found > 40, "only {found} paths");
+}

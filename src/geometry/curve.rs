@@ -3,11 +3,12 @@
 //! Every curve runs from t = 0 to t = 1 and knows its two end points exactly as they were given, so that pieces
 //! which share a drawn point share it to the last bit.
 
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
-use super::bernstein;
+use super::arc::{Arc, EllipseArc, circle_crossings, turn_beyond_sine, turning_parameters};
 use super::point::{Affine, Bounds, Point};
 use super::quadrature;
+use super::span::Span;
 
 /// A directed curve with parameter t in [0, 1].
 #[derive(Clone, Debug, PartialEq)]
@@ -31,234 +32,9 @@ pub struct Line {
     pub end: Point,
 }
 
-/// A circular arc; a full circle where the sweep is ±2π.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Arc {
-    /// Where it begins.
-    pub start: Point,
-    /// Where it ends.
-    pub end: Point,
-    /// Centre of the circle.
-    pub center: Point,
-    /// Radius, above 0.
-    pub radius: f64,
-    /// Direction from the centre to the start, radians anticlockwise from +x.
-    pub start_angle: f64,
-    /// Turning from start to end in radians, anticlockwise positive, within ±2π.
-    pub sweep: f64,
-}
-
-/// An arc of an ellipse: centre + u·cos φ + v·sin φ, with conjugate half-diameters u and v (they need not be at
-/// right angles); a full ellipse where the sweep is ±2π.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct EllipseArc {
-    /// Where it begins.
-    pub start: Point,
-    /// Where it ends.
-    pub end: Point,
-    /// Centre of the ellipse.
-    pub center: Point,
-    /// Half-diameter to the point of parameter φ = 0.
-    pub u: Point,
-    /// Half-diameter to the point of parameter φ = π/2.
-    pub v: Point,
-    /// φ at the start, radians.
-    pub start_parameter: f64,
-    /// Growth of φ from start to end, radians, within ±2π.
-    pub sweep: f64,
-}
-
-/// A Bézier span: Σ Bᵢⁿ(t) wᵢ Pᵢ / Σ Bᵢⁿ(t) wᵢ.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Span {
-    points: Box<[Point]>,
-    weights: Option<Box<[f64]>>,
-}
-
 impl Line {
     fn at(&self, t: f64) -> Point {
         self.start.towards(self.end, t)
-    }
-}
-
-impl Arc {
-    /// The arc about `center` that begins at `start_angle` and turns by `sweep` (radians).
-    pub fn new(center: Point, radius: f64, start_angle: f64, sweep: f64) -> Arc {
-        let on_circle = |angle: f64| center + Point::at_angle(angle) * radius;
-        let start = on_circle(start_angle);
-        let end = if sweep.abs() >= TAU { start } else { on_circle(start_angle + sweep) };
-        Arc { start, end, center, radius, start_angle, sweep: sweep.clamp(-TAU, TAU) }
-    }
-
-    /// The full circle, anticlockwise from its rightmost point.
-    pub fn circle(center: Point, radius: f64) -> Arc {
-        Arc::new(center, radius, 0.0, TAU)
-    }
-
-    fn at(&self, t: f64) -> Point {
-        // From the start along the chord rather than from the centre: a flat arc of a huge circle keeps its digits.
-        let half = 0.5 * self.sweep * t;
-        self.start
-            + Point::at_angle(self.start_angle + half).quarter_turned() * (2.0 * self.radius * half.sin())
-    }
-
-    /// The direction from the centre to the point at t, as an angle.
-    pub fn angle_at(&self, t: f64) -> f64 {
-        self.start_angle + self.sweep * t
-    }
-}
-
-impl EllipseArc {
-    /// The arc about `center` that begins at parameter `start_parameter` and grows by `sweep` (radians).
-    pub fn new(center: Point, u: Point, v: Point, start_parameter: f64, sweep: f64) -> EllipseArc {
-        let at = |phi: f64| center + u * phi.cos() + v * phi.sin();
-        let start = at(start_parameter);
-        let end = if sweep.abs() >= TAU { start } else { at(start_parameter + sweep) };
-        EllipseArc { start, end, center, u, v, start_parameter, sweep: sweep.clamp(-TAU, TAU) }
-    }
-
-    fn at(&self, t: f64) -> Point {
-        let half = 0.5 * self.sweep * t;
-        let (sine, cosine) = (self.start_parameter + half).sin_cos();
-        self.start + (self.v * cosine - self.u * sine) * (2.0 * half.sin())
-    }
-
-    fn derivative(&self, t: f64) -> Point {
-        let (sine, cosine) = (self.start_parameter + self.sweep * t).sin_cos();
-        (self.v * cosine - self.u * sine) * self.sweep
-    }
-}
-
-impl Span {
-    /// A polynomial span of degree `points.len() - 1`. `None` without at least two points.
-    pub fn polynomial(points: Vec<Point>) -> Option<Span> {
-        (points.len() >= 2).then(|| Span { points: points.into(), weights: None })
-    }
-
-    /// A rational span. `None` unless there are two points or more, as many weights, and all weights are
-    /// above 0. Equal weights give the polynomial span.
-    pub fn rational(points: Vec<Point>, weights: Vec<f64>) -> Option<Span> {
-        if points.len() < 2 || points.len() != weights.len() || weights.iter().any(|w| *w <= 0.0) {
-            return None;
-        }
-        let weights = if weights.iter().all(|w| *w == weights[0]) { None } else { Some(weights.into()) };
-        Some(Span { points: points.into(), weights })
-    }
-
-    /// Control points, first and last on the curve.
-    pub fn points(&self) -> &[Point] {
-        &self.points
-    }
-
-    /// Weights of the control points; `None` where all are equal (a polynomial span).
-    pub fn weights(&self) -> Option<&[f64]> {
-        self.weights.as_deref()
-    }
-
-    /// Degree of the polynomials.
-    pub fn degree(&self) -> usize {
-        self.points.len() - 1
-    }
-
-    fn start(&self) -> Point {
-        self.points[0]
-    }
-
-    fn end(&self) -> Point {
-        self.points[self.points.len() - 1]
-    }
-
-    fn at(&self, t: f64) -> Point {
-        if t <= 0.0 {
-            return self.start();
-        }
-        if t >= 1.0 {
-            return self.end();
-        }
-        self.value_and_derivative(t).0
-    }
-
-    fn value_and_derivative(&self, t: f64) -> (Point, Point) {
-        let coordinates = |axis: fn(&Point) -> f64| -> (f64, f64) {
-            match &self.weights {
-                None => bernstein::value_and_slope(self.points.iter().map(axis), t),
-                Some(w) => {
-                    bernstein::value_and_slope(self.points.iter().zip(w.iter()).map(|(p, w)| axis(p) * w), t)
-                }
-            }
-        };
-        let ((x, dx), (y, dy)) = (coordinates(|p| p.x), coordinates(|p| p.y));
-        match &self.weights {
-            None => (Point::new(x, y), Point::new(dx, dy)),
-            Some(weights) => {
-                let (w, dw) = bernstein::value_and_slope(weights.iter().copied(), t);
-                let (x, y) = (x / w, y / w);
-                (Point::new(x, y), Point::new((dx - x * dw) / w, (dy - y * dw) / w))
-            }
-        }
-    }
-
-    /// Bernstein coefficients of w·(normal·p − level), whose zeros are where the span crosses that line.
-    fn height_over(&self, normal: Point, level: f64) -> Vec<f64> {
-        match &self.weights {
-            None => self.points.iter().map(|p| normal.dot(*p) - level).collect(),
-            Some(w) => self.points.iter().zip(w.iter()).map(|(p, w)| w * (normal.dot(*p) - level)).collect(),
-        }
-    }
-
-    /// Parameters within (0, 1) where the span runs at right angles to `direction`.
-    fn extremes(&self, direction: Point) -> Vec<f64> {
-        let height = self.height_over(direction, 0.0);
-        let slope = match &self.weights {
-            None => bernstein::derivative(&height),
-            Some(w) => bernstein::subtracted(
-                &bernstein::product(&bernstein::derivative(&height), w),
-                &bernstein::product(&height, &bernstein::derivative(w)),
-            ),
-        };
-        bernstein::roots(&slope)
-    }
-
-    /// The parameter between two of differing sign at which direction·p is `level`: Newton's method kept within a
-    /// shrinking bracket.
-    fn bracketed(&self, direction: Point, level: f64, range: (f64, f64), heights: (f64, f64)) -> f64 {
-        let ((mut low, mut high), rising) = (range, heights.1 > heights.0);
-        let mut t = low + (high - low) * heights.0 / (heights.0 - heights.1);
-        for _ in 0..100 {
-            let (point, derivative) = self.value_and_derivative(t);
-            let height = direction.dot(point) - level;
-            if height == 0.0 {
-                break;
-            }
-            if (height > 0.0) == rising {
-                high = t;
-            } else {
-                low = t;
-            }
-            let newton = t - height / direction.dot(derivative);
-            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
-            let step = (next - t).abs();
-            t = next;
-            if step <= f64::EPSILON || high - low <= f64::EPSILON {
-                break;
-            }
-        }
-        t
-    }
-
-    /// The part from parameter `t0` to `t1` (t0 < t1), by de Casteljau in homogeneous coordinates.
-    fn between(&self, t0: f64, t1: f64) -> Span {
-        let cut = |values: Vec<f64>| bernstein::restricted(&values, t0, t1);
-        let weights = self.weights.as_ref().map(|w| cut(w.to_vec()));
-        let axis = |axis: fn(&Point) -> f64| match (&self.weights, &weights) {
-            (Some(old), Some(new)) => {
-                let homogeneous = cut(self.points.iter().zip(old.iter()).map(|(p, w)| axis(p) * w).collect());
-                homogeneous.iter().zip(new).map(|(v, w)| v / w).collect()
-            }
-            _ => cut(self.points.iter().map(axis).collect()),
-        };
-        let points = axis(|p| p.x).into_iter().zip(axis(|p| p.y)).map(|(x, y)| Point::new(x, y)).collect();
-        Span { points, weights: weights.map(Vec::into_boxed_slice) }
     }
 }
 
@@ -592,7 +368,7 @@ impl Curve {
                 let cosine = (level - normal.dot(c.center)) / amplitude;
                 circle_crossings(cosine, b.atan2(a), c.start_parameter, c.sweep)
             }
-            Curve::Span(c) => bernstein::roots_with_ends(&c.height_over(normal, level)),
+            Curve::Span(c) => c.crossings(normal, level),
         }
     }
 
@@ -712,68 +488,4 @@ impl Curve {
             Curve::Span(c) => c.points.iter().all(|p| p.is_finite()),
         }
     }
-}
-
-/// s − sin s, by its series where the difference would cancel: the area of a circular segment is r²/2 of it.
-fn turn_beyond_sine(s: f64) -> f64 {
-    if s.abs() > 0.5 {
-        return s - s.sin();
-    }
-    let square = s * s;
-    let mut term = s * square / 6.0;
-    let (mut sum, mut k) = (term, 4.0);
-    while term.abs() > f64::EPSILON * 0.1 * sum.abs() {
-        term *= -square / (k * (k + 1.0));
-        sum += term;
-        k += 2.0;
-    }
-    sum
-}
-
-/// Parameters strictly inside an arc from `start` turning by `sweep` at which its angle is `angle` or half a turn
-/// beyond, rising.
-fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Vec<f64> {
-    let mut found = Vec::new();
-    let (low, high) = if sweep > 0.0 { (start, start + sweep) } else { (start + sweep, start) };
-    let mut k = ((low - angle) / PI).floor();
-    loop {
-        let value = angle + k * PI;
-        if value >= high {
-            break;
-        }
-        if value > low {
-            let t = (value - start) / sweep;
-            if t > 0.0 && t < 1.0 {
-                found.push(t);
-            }
-        }
-        k += 1.0;
-    }
-    if sweep < 0.0 {
-        found.reverse();
-    }
-    found
-}
-
-/// Parameters within an arc at which cos(angle − axis) = `cosine`, rising.
-fn circle_crossings(cosine: f64, axis: f64, start: f64, sweep: f64) -> Vec<f64> {
-    if !(-1.0..=1.0).contains(&cosine) {
-        return Vec::new();
-    }
-    let half = cosine.acos();
-    let mut found = Vec::new();
-    for angle in [axis - half, axis + half] {
-        let along =
-            if sweep > 0.0 { (angle - start).rem_euclid(TAU) } else { (start - angle).rem_euclid(TAU) };
-        // A crossing at the very start may come out a rounding short of a full turn.
-        for turn in [along, along - TAU] {
-            let t = turn / sweep.abs();
-            if (-1e-15..=1.0).contains(&t) {
-                found.push(t.max(0.0));
-            }
-        }
-    }
-    found.sort_by(f64::total_cmp);
-    found.dedup();
-    found
 }

@@ -2,7 +2,8 @@
 
 use std::f64::consts::TAU;
 
-use super::curve::{Arc, Curve, Line};
+use super::arc::Arc;
+use super::curve::{Curve, Line};
 use super::halving::by_halving;
 use super::point::{Bounds, Point};
 
@@ -299,7 +300,8 @@ fn arc_arc(p: &Arc, q: &Arc, tolerance: f64, found: &mut Vec<Contact>) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::curve::{EllipseArc, Span};
+    use super::super::arc::EllipseArc;
+    use super::super::span::Span;
     use super::*;
 
     fn places(a: &Curve, b: &Curve) -> Vec<Point> {

@@ -1,5 +1,6 @@
 //! Points, boxes, affine maps and the exact curves that bound a section.
 
+mod arc;
 mod bernstein;
 mod curve;
 mod halving;
@@ -7,7 +8,10 @@ mod meet;
 pub(crate) mod near;
 mod point;
 pub(crate) mod quadrature;
+mod span;
 
-pub use curve::{Arc, Curve, EllipseArc, Line, Span};
+pub use arc::{Arc, EllipseArc};
+pub use curve::{Curve, Line};
 pub use meet::{Contact, contacts};
 pub use point::{Affine, Bounds, Point};
+pub use span::Span;

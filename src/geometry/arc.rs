@@ -1,0 +1,154 @@
+//! Arcs of circles and ellipses.
+
+use std::f64::consts::{PI, TAU};
+
+use super::point::Point;
+
+/// A circular arc; a full circle where the sweep is ±2π.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Arc {
+    /// Where it begins.
+    pub start: Point,
+    /// Where it ends.
+    pub end: Point,
+    /// Centre of the circle.
+    pub center: Point,
+    /// Radius, above 0.
+    pub radius: f64,
+    /// Direction from the centre to the start, radians anticlockwise from +x.
+    pub start_angle: f64,
+    /// Turning from start to end in radians, anticlockwise positive, within ±2π.
+    pub sweep: f64,
+}
+
+/// An arc of an ellipse: centre + u·cos φ + v·sin φ, with conjugate half-diameters u and v (they need not be at
+/// right angles); a full ellipse where the sweep is ±2π.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EllipseArc {
+    /// Where it begins.
+    pub start: Point,
+    /// Where it ends.
+    pub end: Point,
+    /// Centre of the ellipse.
+    pub center: Point,
+    /// Half-diameter to the point of parameter φ = 0.
+    pub u: Point,
+    /// Half-diameter to the point of parameter φ = π/2.
+    pub v: Point,
+    /// φ at the start, radians.
+    pub start_parameter: f64,
+    /// Growth of φ from start to end, radians, within ±2π.
+    pub sweep: f64,
+}
+
+impl Arc {
+    /// The arc about `center` that begins at `start_angle` and turns by `sweep` (radians).
+    pub fn new(center: Point, radius: f64, start_angle: f64, sweep: f64) -> Arc {
+        let on_circle = |angle: f64| center + Point::at_angle(angle) * radius;
+        let start = on_circle(start_angle);
+        let end = if sweep.abs() >= TAU { start } else { on_circle(start_angle + sweep) };
+        Arc { start, end, center, radius, start_angle, sweep: sweep.clamp(-TAU, TAU) }
+    }
+
+    /// The full circle, anticlockwise from its rightmost point.
+    pub fn circle(center: Point, radius: f64) -> Arc {
+        Arc::new(center, radius, 0.0, TAU)
+    }
+
+    pub(super) fn at(&self, t: f64) -> Point {
+        // From the start along the chord rather than from the centre: a flat arc of a huge circle keeps its digits.
+        let half = 0.5 * self.sweep * t;
+        self.start
+            + Point::at_angle(self.start_angle + half).quarter_turned() * (2.0 * self.radius * half.sin())
+    }
+
+    /// The direction from the centre to the point at t, as an angle.
+    pub fn angle_at(&self, t: f64) -> f64 {
+        self.start_angle + self.sweep * t
+    }
+}
+
+impl EllipseArc {
+    /// The arc about `center` that begins at parameter `start_parameter` and grows by `sweep` (radians).
+    pub fn new(center: Point, u: Point, v: Point, start_parameter: f64, sweep: f64) -> EllipseArc {
+        let at = |phi: f64| center + u * phi.cos() + v * phi.sin();
+        let start = at(start_parameter);
+        let end = if sweep.abs() >= TAU { start } else { at(start_parameter + sweep) };
+        EllipseArc { start, end, center, u, v, start_parameter, sweep: sweep.clamp(-TAU, TAU) }
+    }
+
+    pub(super) fn at(&self, t: f64) -> Point {
+        let half = 0.5 * self.sweep * t;
+        let (sine, cosine) = (self.start_parameter + half).sin_cos();
+        self.start + (self.v * cosine - self.u * sine) * (2.0 * half.sin())
+    }
+
+    pub(super) fn derivative(&self, t: f64) -> Point {
+        let (sine, cosine) = (self.start_parameter + self.sweep * t).sin_cos();
+        (self.v * cosine - self.u * sine) * self.sweep
+    }
+}
+
+/// s − sin s, by its series where the difference would cancel: the area of a circular segment is r²/2 of it.
+pub(super) fn turn_beyond_sine(s: f64) -> f64 {
+    if s.abs() > 0.5 {
+        return s - s.sin();
+    }
+    let square = s * s;
+    let mut term = s * square / 6.0;
+    let (mut sum, mut k) = (term, 4.0);
+    while term.abs() > f64::EPSILON * 0.1 * sum.abs() {
+        term *= -square / (k * (k + 1.0));
+        sum += term;
+        k += 2.0;
+    }
+    sum
+}
+
+/// Parameters strictly inside an arc from `start` turning by `sweep` at which its angle is `angle` or half a turn
+/// beyond, rising.
+pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Vec<f64> {
+    let mut found = Vec::new();
+    let (low, high) = if sweep > 0.0 { (start, start + sweep) } else { (start + sweep, start) };
+    let mut k = ((low - angle) / PI).floor();
+    loop {
+        let value = angle + k * PI;
+        if value >= high {
+            break;
+        }
+        if value > low {
+            let t = (value - start) / sweep;
+            if t > 0.0 && t < 1.0 {
+                found.push(t);
+            }
+        }
+        k += 1.0;
+    }
+    if sweep < 0.0 {
+        found.reverse();
+    }
+    found
+}
+
+/// Parameters within an arc at which cos(angle − axis) = `cosine`, rising.
+pub(super) fn circle_crossings(cosine: f64, axis: f64, start: f64, sweep: f64) -> Vec<f64> {
+    if !(-1.0..=1.0).contains(&cosine) {
+        return Vec::new();
+    }
+    let half = cosine.acos();
+    let mut found = Vec::new();
+    for angle in [axis - half, axis + half] {
+        let along =
+            if sweep > 0.0 { (angle - start).rem_euclid(TAU) } else { (start - angle).rem_euclid(TAU) };
+        // A crossing at the very start may come out a rounding short of a full turn.
+        for turn in [along, along - TAU] {
+            let t = turn / sweep.abs();
+            if (-1e-15..=1.0).contains(&t) {
+                found.push(t.max(0.0));
+            }
+        }
+    }
+    found.sort_by(f64::total_cmp);
+    found.dedup();
+    found
+}

@@ -361,3 +361,31 @@ fn no_fixture_is_left_out() {
         .collect();
     assert!(described.values().all(|count| *count == 1), "{described:?}");
 }
+
+/// A long list of one finding would bury the others: three are told, the rest counted.
+#[test]
+fn findings_of_a_kind_are_told_a_few_times() {
+    let mut text = String::from("0\nSECTION\n2\nENTITIES\n");
+    let mut line = |x0: f64, y0: f64, x1: f64, y1: f64| {
+        text.push_str(&format!("0\nLINE\n8\nGRID\n10\n{x0}\n20\n{y0}\n11\n{x1}\n21\n{y1}\n"));
+    };
+    for k in 0..9 {
+        let x = 100.0 * f64::from(k);
+        // Two plates that share one drawn line.
+        line(x, 0.0, x + 60.0, 0.0);
+        line(x + 60.0, 0.0, x + 60.0, 40.0);
+        line(x + 60.0, 40.0, x, 40.0);
+        line(x, 40.0, x, 0.0);
+        line(x + 25.0, 0.0, x + 25.0, 40.0);
+        line(x, 90.0, x, 90.0);
+    }
+    text.push_str("0\nENDSEC\n0\nEOF\n");
+    let drawing = Drawing::read(text.as_bytes()).expect("a drawing");
+    let outcome = measure::drawing("grid", &drawing, &Options::default());
+    let row = &outcome.measurements[0];
+    assert!((row.properties.as_ref().expect("a section").area - 9.0 * 2400.0).abs() < 1e-9);
+    let told: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
+    assert_eq!(told.iter().filter(|f| f.starts_with("lines branch: 2 faces")).count(), 3, "{told:?}");
+    assert!(told.iter().any(|f| f.starts_with("lines branch in 6 more outlines")), "{told:?}");
+    assert!(told.iter().any(|f| f.starts_with("6 more entities without length")), "{told:?}");
+}

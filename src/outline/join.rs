@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use super::graph::{Edge, Face, Graph, Step};
 use super::open::{self, OpenChain};
 use super::ring::{Origin, Ring};
-use super::{Drawn, Outline};
+use super::{Drawn, Outline, Similar};
 use crate::finding::{self, Finding};
 use crate::geometry::near::{Grid, near_pairs};
 use crate::geometry::{Bounds, Curve, Point, contacts};
@@ -18,7 +18,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
     let mut closed: Vec<(u32, Vec<Curve>)> = Vec::new();
     for (index, entity) in drawn.iter().enumerate() {
         let index = index as u32;
-        let Some(curves) = usable(entity, &mut outline.findings) else { continue };
+        let Some(curves) = usable(entity, &mut outline) else { continue };
         if closes_alone(entity, &curves, tolerance) {
             closed.push((index, curves));
         } else {
@@ -37,17 +37,19 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
 }
 
 /// The entity's curves, or `None` with a finding when they can't be used.
-fn usable(entity: &Drawn, findings: &mut Vec<Finding>) -> Option<Vec<Curve>> {
+fn usable(entity: &Drawn, outline: &mut Outline) -> Option<Vec<Curve>> {
     let at = |finding: Finding| finding.on_line(entity.origin.line).on_entity(entity.origin.handle);
     let curves: Vec<Curve> = entity.curves.clone();
     if !curves.iter().all(Curve::is_sound) {
-        findings
+        outline
+            .findings
             .push(at(Finding::warning("an entity with coordinates that are no numbers was left out")
                 .hint("redraw it")));
         return None;
     }
     if curves.is_empty() {
-        findings.push(at(Finding::note("an entity without length was left out")));
+        let finding = at(Finding::note("an entity without length was left out"));
+        outline.similar.push((Similar::WithoutLength, finding));
         return None;
     }
     Some(curves)
@@ -91,9 +93,11 @@ fn push_ring(outline: &mut Outline, (curves, gap, place): (Vec<Curve>, f64, Poin
             }
             outline.rings.push(ring.with_gap(gap));
         }
-        _ => outline
-            .findings
-            .push(at(Finding::warning("a closed outline that encloses no area was left out").at(start))),
+        _ => {
+            let finding =
+                at(Finding::warning("a closed outline that encloses no area was left out").at(start));
+            outline.similar.push((Similar::WithoutArea, finding));
+        }
     }
 }
 
@@ -210,7 +214,8 @@ fn close(graph: &Graph, drawn: &[Drawn], outline: &mut Outline) -> (Vec<(Vec<Cur
         let origin = origin_of(graph, &traced.outside, drawn);
         let curves: Vec<Curve> = traced.outside.iter().map(|step| graph.curve(*step)).collect();
         if !traced.faces.is_empty() {
-            outline.findings.push(branching(&traced.faces, origin, curves[0].start()));
+            let finding = branching(&traced.faces, origin, curves[0].start());
+            outline.similar.push((Similar::Branching, finding));
         }
         rings.push((curves, origin));
     }
@@ -301,6 +306,7 @@ fn close_at_crossings(
         .hint("trim the lines at the corners"),
     );
     outline.findings.append(&mut attempt.findings);
+    outline.similar.append(&mut attempt.similar);
     for (curves, origin) in rings {
         push_ring(outline, linked(curves), origin);
     }

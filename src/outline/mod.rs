@@ -40,6 +40,30 @@ pub struct Outline {
     pub repeated: usize,
     /// What the reader must know.
     pub findings: Vec<Finding>,
+    /// What may be found many times on one layer, and is then told a few times with a count.
+    similar: Vec<(Similar, Finding)>,
+}
+
+/// Kinds of finding that come in numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Similar {
+    WithoutLength,
+    WithoutArea,
+    Branching,
+}
+
+impl Similar {
+    const ALL: [Similar; 3] = [Similar::WithoutLength, Similar::WithoutArea, Similar::Branching];
+
+    fn more(self, count: usize) -> String {
+        match self {
+            Similar::WithoutLength => format!("{count} more entities without length were left out"),
+            Similar::WithoutArea => {
+                format!("{count} more closed outlines that enclose no area were left out")
+            }
+            Similar::Branching => format!("lines branch in {count} more outlines, taken as solid likewise"),
+        }
+    }
 }
 
 /// Joins drawn entities into closed rings. Ends within `tolerance` (drawing units) of each other, or of another
@@ -49,6 +73,10 @@ pub struct Outline {
 pub fn trace(drawn: &[Drawn], tolerance: f64) -> Outline {
     let mut outline = join::join(drawn, tolerance);
     let mut told = std::mem::take(&mut outline.findings);
+    for kind in Similar::ALL {
+        told.extend(few(kind, &outline.similar));
+    }
+    outline.similar.clear();
     if outline.repeated > 0 {
         let pieces = if outline.repeated == 1 { "piece was" } else { "pieces were" };
         told.push(Finding::note(format!(
@@ -68,6 +96,19 @@ pub fn trace(drawn: &[Drawn], tolerance: f64) -> Outline {
     told.extend(open_findings(&outline.open));
     outline.findings = told;
     outline
+}
+
+/// The gravest findings of a kind, and a count of the others with the weight of the gravest among them.
+fn few(kind: Similar, similar: &[(Similar, Finding)]) -> Vec<Finding> {
+    /// More of a kind are counted, not listed.
+    const LISTED: usize = 3;
+    let mut told: Vec<Finding> = similar.iter().filter(|(k, _)| *k == kind).map(|(_, f)| f.clone()).collect();
+    told.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    let rest = told.split_off(told.len().min(LISTED));
+    if let Some(next) = rest.first() {
+        told.push(Finding::new(next.severity, kind.more(rest.len())));
+    }
+    told
 }
 
 /// Gaps below this share of the joining tolerance are the rounding of a drawing program, not a slip.

@@ -120,7 +120,7 @@ pub const COLUMNS: [Column; 41] = [
     text("drawing", "path of the drawing as it was given", |m| Value::Text(m.drawing.clone())),
     text(
         "section",
-        "name of the section: the layer's name; layer#1, layer#2 ... when each part is a section; the drawing's file name when the whole drawing is one",
+        "name of the section: the layer's name; layer#1, layer#2 ... when each part is a section; the name in the job file",
         |m| Value::Text(m.section.clone()),
     ),
     text("layer", "layer (several joined by +)", |m| Value::Text(m.layer.clone())),
@@ -129,7 +129,7 @@ pub const COLUMNS: [Column; 41] = [
     column("holes", Count, "number of holes", |m| count(m, |s| s.holes)),
     column("area", Length(2), "∬dA", |m| plain(m, |s| s.area)),
     column("perimeter", Length(1), "length of all boundary, holes included", |m| plain(m, |s| s.perimeter)),
-    column("x_min", Length(1), "leftmost point of the solid, drawing coordinates", |m| {
+    column("x_min", Length(1), "extent of the solid in drawing coordinates", |m| {
         place(m, |s| s.extent.min.x)
     }),
     column("x_max", Length(1), "rightmost point of the solid", |m| place(m, |s| s.extent.max.x)),
@@ -185,7 +185,7 @@ pub const COLUMNS: [Column; 41] = [
     column(
         "elastic_modulus_1_top",
         Length(3),
-        "with the page turned so that axis 1 runs to the right: second_moment_1 / distance from axis 1 to the uppermost fibre",
+        "as for x, with the page turned so that axis 1 runs to the right",
         |m| elastic(m, true, |e| e.top),
     ),
     column(
@@ -209,16 +209,16 @@ pub const COLUMNS: [Column; 41] = [
     column(
         "plastic_modulus_x",
         Length(3),
-        "first moments of both halves about the equal-area axis parallel to x, added as positive numbers",
+        "first moments of both halves about the equal-area axis parallel to x",
         |m| plastic(m, false, |p| p.right),
     ),
     column("plastic_modulus_y", Length(3), "the same about the equal-area axis parallel to y", |m| {
         plastic(m, false, |p| p.upright)
     }),
-    column("plastic_modulus_1", Length(3), "the same about the equal-area axis parallel to axis 1", |m| {
+    column("plastic_modulus_1", Length(3), "about the equal-area axis parallel to axis 1", |m| {
         plastic(m, true, |p| p.right)
     }),
-    column("plastic_modulus_2", Length(3), "the same about the equal-area axis parallel to axis 2", |m| {
+    column("plastic_modulus_2", Length(3), "about the equal-area axis parallel to axis 2", |m| {
         plastic(m, true, |p| p.upright)
     }),
     column("plastic_axis_y", Length(1), "y of the equal-area axis parallel to x", |m| {

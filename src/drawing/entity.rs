@@ -19,6 +19,12 @@ pub enum Kind {
     Spline,
     Solid,
     Trace,
+    Face,
+    Mline,
+    Hatch,
+    Mpolygon,
+    Region,
+    Body,
 }
 
 impl Kind {
@@ -34,7 +40,18 @@ impl Kind {
             Kind::Spline => "SPLINE",
             Kind::Solid => "SOLID",
             Kind::Trace => "TRACE",
+            Kind::Face => "3DFACE",
+            Kind::Mline => "MLINE",
+            Kind::Hatch => "HATCH",
+            Kind::Mpolygon => "MPOLYGON",
+            Kind::Region => "REGION",
+            Kind::Body => "BODY",
         }
+    }
+
+    /// Its loops bound a body of their own: nested among each other alone, and united with whatever else is drawn.
+    pub fn is_body(self) -> bool {
+        matches!(self, Kind::Hatch | Kind::Mpolygon | Kind::Region | Kind::Body)
     }
 
     #[inline]
@@ -49,6 +66,7 @@ impl Kind {
             b"SPLINE" => Kind::Spline,
             b"SOLID" => Kind::Solid,
             b"TRACE" => Kind::Trace,
+            b"3DFACE" => Kind::Face,
             _ => return None,
         })
     }

@@ -68,8 +68,8 @@ pub struct PassedOver {
 /// Whether a kind of entity that is not read may bound an outline.
 pub(super) fn reason_for_kind(name: &str) -> Reason {
     match name {
-        "HATCH" | "MPOLYGON" | "REGION" | "MLINE" | "3DFACE" | "HELIX" | "WIPEOUT" | "SHAPE"
-        | "PLANESURFACE" | "SURFACE" => Reason::NotReadYet,
+        "HATCH" | "MPOLYGON" | "REGION" | "MLINE" | "HELIX" | "WIPEOUT" | "SHAPE" | "PLANESURFACE"
+        | "SURFACE" => Reason::NotReadYet,
         "3DSOLID"
         | "ACAD_PROXY_ENTITY"
         | "ACAD_TABLE"

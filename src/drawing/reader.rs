@@ -17,7 +17,7 @@ use super::text::Encoder;
 use crate::finding::Finding;
 
 /// Kinds in the order of their numbers.
-const KINDS: [Kind; 9] = [
+const KINDS: [Kind; 15] = [
     Kind::Line,
     Kind::Arc,
     Kind::Circle,
@@ -27,6 +27,12 @@ const KINDS: [Kind; 9] = [
     Kind::Spline,
     Kind::Solid,
     Kind::Trace,
+    Kind::Face,
+    Kind::Mline,
+    Kind::Hatch,
+    Kind::Mpolygon,
+    Kind::Region,
+    Kind::Body,
 ];
 
 pub(super) struct Reader<'s> {

@@ -39,6 +39,8 @@ pub enum Shape {
     Polyline(Polyline),
     /// Any other chain of curves, each of which begins where the one before it ends.
     Chain(Box<Chain>),
+    /// Several of the other kinds, drawn by one entity: the loops of a hatch, the lines of a multiline.
+    Several(Box<[Shape]>),
 }
 
 /// A polyline of straight lines and circular arcs.
@@ -96,8 +98,16 @@ impl Polyline {
 }
 
 impl Shape {
-    /// The curves in travel order, the closing edge of a closed polyline included. Pieces without length are
-    /// left out, so there may be none.
+    /// The chains of curves that it is made of: itself, or each of several.
+    pub fn chains(&self) -> &[Shape] {
+        match self {
+            Shape::Several(shapes) => shapes,
+            one => std::slice::from_ref(one),
+        }
+    }
+
+    /// The curves in travel order, the closing edge of a closed polyline included; those of several chains one chain
+    /// after the other. Pieces without length are left out, so there may be none.
     pub fn curves(&self) -> Vec<Curve> {
         match self {
             Shape::Line { start, end } if start == end => Vec::new(),
@@ -109,11 +119,12 @@ impl Shape {
             Shape::Ellipse(arc) => vec![Curve::Ellipse(**arc)],
             Shape::Polyline(polyline) => polyline.curves().collect(),
             Shape::Chain(chain) => chain.curves.to_vec(),
+            Shape::Several(shapes) => shapes.iter().flat_map(Shape::curves).collect(),
         }
     }
 
     /// It is closed in itself: a circle or a full ellipse, a polyline drawn as closed, an arc of a full turn, a
-    /// spline that ends where it begins.
+    /// spline that ends where it begins, several chains that are each closed.
     pub fn is_closed(&self) -> bool {
         match self {
             Shape::Line { .. } => false,
@@ -122,6 +133,7 @@ impl Shape {
             Shape::Ellipse(arc) => arc.sweep.abs() >= TAU,
             Shape::Polyline(polyline) => polyline.closed,
             Shape::Chain(chain) => chain.closed,
+            Shape::Several(shapes) => shapes.iter().all(Shape::is_closed),
         }
     }
 
@@ -182,6 +194,9 @@ impl Shape {
                 chain.curves.iter_mut().for_each(|curve| *curve = curve.transformed(map));
                 Shape::Chain(chain)
             }
+            Shape::Several(shapes) => {
+                Shape::Several(shapes.into_iter().map(|shape| shape.transformed(map)).collect())
+            }
         }
     }
 
@@ -207,6 +222,7 @@ impl Shape {
                 Curve::Ellipse(c) => ellipse(c),
                 Curve::Span(c) => c.points().iter().all(|p| p.is_finite()),
             }),
+            Shape::Several(shapes) => shapes.iter().all(Shape::is_finite),
         }
     }
 }

@@ -28,6 +28,8 @@ pub(super) enum Drawn {
     Polyline { vertices: Vec<Point3>, closed: bool },
     /// Spline spans in space.
     Spans(Spans),
+    /// Several of these, drawn by one entity.
+    Several(Vec<Drawn>),
 }
 
 impl Drawn {
@@ -54,6 +56,16 @@ impl Drawn {
             }
             Drawn::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
             Drawn::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
+            Drawn::Several(all) => {
+                let mut tilted = false;
+                let mut shapes = Vec::with_capacity(all.len());
+                for one in all {
+                    let view = one.placed(normal, map)?;
+                    tilted |= view.tilted;
+                    shapes.push(view.seen);
+                }
+                Ok(View { seen: Shape::Several(shapes.into()), tilted })
+            }
         }
     }
 
@@ -63,6 +75,7 @@ impl Drawn {
             Drawn::Flat { shape: Shape::Polyline(polyline), .. } => polyline.vertices.len().max(1) as u64,
             Drawn::Polyline { vertices, .. } => vertices.len().max(1) as u64,
             Drawn::Spans(spans) => spans.size(),
+            Drawn::Several(all) => all.iter().map(Drawn::size).sum(),
             _ => 1,
         }
     }
@@ -129,6 +142,11 @@ pub(super) fn drawn(
         Kind::Polyline => polyline::header(groups, &mut scratch.polyline, remarks),
         Kind::Spline => spline::spline(groups, remarks),
         Kind::Solid | Kind::Trace => solid::solid(groups),
+        Kind::Face => solid::face(groups),
+        // Not yet among the names that `Kind::named` knows.
+        Kind::Mline | Kind::Hatch | Kind::Mpolygon | Kind::Region | Kind::Body => {
+            Err(Fault::new("this kind is not read"))
+        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! SOLID and TRACE.
+//! SOLID, TRACE and 3DFACE.
 
 use super::Drawn;
 use crate::drawing::groups::{Fault, Groups, required};
@@ -29,4 +29,30 @@ pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
     vertices.dedup();
     let shape = Shape::Polyline(Polyline { vertices: vertices.into(), bulges: None, closed: true });
     Ok(Drawn::Flat { shape, elevation })
+}
+
+/// Three or four corners in space, in the order of the edge; a triangle repeats its third corner or has no fourth.
+pub(super) fn face(groups: &mut Groups) -> Result<Drawn, Fault> {
+    let mut corners = [[None; 3]; 4];
+    while let Some(group) = groups.next() {
+        match group.code {
+            10..=13 | 20..=23 | 30..=33 => {
+                let (corner, axis) = ((group.code % 10) as usize, (group.code / 10 - 1) as usize);
+                corners[corner][axis] = Some(group.real()?);
+            }
+            _ => {}
+        }
+    }
+    let mut vertices = Vec::with_capacity(4);
+    for (i, [x, y, z]) in corners.into_iter().enumerate() {
+        if i == 3 && (x, y) == (None, None) {
+            break;
+        }
+        let name = |axis: &str, code: usize| format!("{axis} of corner {} (group {})", i + 1, code + i);
+        let corner = [required(x, &name("x", 10))?, required(y, &name("y", 20))?, z.unwrap_or(0.0)];
+        if vertices.last() != Some(&corner) {
+            vertices.push(corner);
+        }
+    }
+    Ok(Drawn::Polyline { vertices, closed: true })
 }

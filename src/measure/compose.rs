@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::job::{Job, JobSection};
-use super::{Measurement, Options, drawing_unit, drawn, reading_findings};
-use crate::drawing::{Drawing, LayerIndex};
+use super::{Measurement, Options, Traced, drawing_unit, reading_findings};
+use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Point;
-use crate::outline::{self, Drawn, Outline, Ring};
+use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
 use crate::section::{SecondMoments, Section};
 
@@ -40,11 +40,11 @@ pub struct Stated {
 }
 
 /// The layers of one material.
-struct Body {
+struct Body<'a> {
     material: Option<String>,
     density: Option<f64>,
     modulus: Option<f64>,
-    drawn: Vec<Drawn>,
+    entities: Vec<&'a Entity>,
 }
 
 /// Measures one section of a job. `name` is the path of the drawing, for the row.
@@ -59,14 +59,14 @@ pub fn section(
     let tolerance = options.join_mm / unit.millimetres();
     let mut layers: Vec<LayerIndex> = Vec::new();
     let mut bodies: BTreeMap<usize, Body> = BTreeMap::new();
-    let mut voids: Vec<Drawn> = Vec::new();
+    let mut voids: Vec<&Entity> = Vec::new();
     for entity in &drawing.entities {
         let layer = drawing.layer(entity.layer);
         if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) {
             continue;
         }
         if spec.void.match_any(&layer.name) {
-            voids.push(drawn(entity));
+            voids.push(entity);
             continue;
         }
         let Some(rank) = spec.solid_rank(&layer.name) else { continue };
@@ -85,9 +85,9 @@ pub fn section(
             material: material.map(str::to_owned),
             density: known.density.or(spec.density).or(options.density),
             modulus: known.modulus,
-            drawn: Vec::new(),
+            entities: Vec::new(),
         });
-        body.drawn.push(drawn(entity));
+        body.entities.push(entity);
     }
     layers.sort_by_key(|l| drawing.layer(*l).name.to_lowercase());
     let names: Vec<&str> = layers.iter().map(|l| drawing.layer(*l).name.as_str()).collect();
@@ -98,8 +98,10 @@ pub fn section(
         linear_mass: Some(0.0),
     };
     composer.findings.extend(reading_findings(drawing, &layers));
-    let properties =
-        composer.compose(drawing, bodies.into_values().collect(), &voids, tolerance, job, unit.millimetres());
+    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches);
+    let voids = trace(&voids);
+    let bodies = bodies.into_values().map(|body| (trace(&body.entities), body)).collect();
+    let properties = composer.compose(drawing, bodies, voids, job, unit.millimetres());
     let stated = properties.as_ref().and_then(|p| stated(p, spec));
     let symbol = unit.symbol();
     let measured = Measurement {
@@ -151,20 +153,16 @@ impl Composer {
     fn compose(
         &mut self,
         drawing: &Drawing,
-        bodies: Vec<Body>,
-        voids: &[Drawn],
-        tolerance: f64,
+        bodies: Vec<(Traced, Body)>,
+        voids: Traced,
         job: &Job,
         millimetres: f64,
     ) -> Option<Section> {
-        let mut take = |mut traced: Outline| -> Vec<Ring> {
-            self.findings.append(&mut traced.findings);
-            traced.rings
-        };
-        let voids = take(outline::trace(voids, tolerance));
-        let outlines: Vec<Vec<Ring>> =
-            bodies.iter().map(|body| take(outline::trace(&body.drawn, tolerance))).collect();
-        if outlines.iter().all(Vec::is_empty) {
+        let (mut outlines, bodies): (Vec<Traced>, Vec<Body>) = bodies.into_iter().unzip();
+        self.findings.extend(voids.findings.iter().cloned());
+        outlines.iter_mut().for_each(|traced| self.findings.append(&mut traced.findings));
+        let voids: Vec<Ring> = voids.all_rings().cloned().collect();
+        if outlines.iter().all(Traced::is_empty) {
             let mut there: Vec<&str> = drawing.layers.iter().map(|l| l.name.as_str()).collect();
             there.sort_unstable();
             let message = format!(
@@ -182,9 +180,8 @@ impl Composer {
             if outlines[k].is_empty() {
                 continue;
             }
-            let earlier: Vec<&[Ring]> =
-                outlines[..k].iter().map(Vec::as_slice).filter(|o| !o.is_empty()).collect();
-            let resolved = region::resolve_beside(&outlines[k], &earlier, &voids);
+            let earlier: Vec<&[Ring]> = outlines[..k].iter().flat_map(Traced::solids).collect();
+            let resolved = region::resolve_bodies(&outlines[k].solids(), &earlier, &voids);
             self.findings.extend(resolved.findings);
             let region = resolved.region?;
             let area = match Section::of(&region) {

@@ -6,6 +6,7 @@ mod job;
 mod length;
 mod plate;
 mod stock;
+mod traced;
 
 use std::collections::BTreeMap;
 
@@ -15,11 +16,12 @@ pub use job::{Job, JobError, JobSection, Material, Materials};
 pub use length::Length;
 pub use plate::Plate;
 pub use stock::StockRectangle;
+pub use traced::{Hatches, Traced, drawn};
 
 use crate::drawing::{Drawing, Entity, LayerIndex, LengthUnit, Reason};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Bounds;
-use crate::outline::{self, Drawn, Origin, Outline, Ring};
+use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
 use crate::section::Section;
 
@@ -44,6 +46,8 @@ pub struct Options {
     pub layers: LayerChoice,
     /// Layers whose closed outlines are cut from every section that they lie over.
     pub void_layers: Patterns,
+    /// What hatches count for.
+    pub hatches: Hatches,
     /// Unit of the drawing's coordinates; `None` to believe the header.
     pub drawing_unit: Option<LengthUnit>,
     /// Ends nearer to each other than this are joined, in millimetres.
@@ -64,6 +68,7 @@ impl Default for Options {
             per: Per::Layer,
             layers: LayerChoice::default(),
             void_layers: Patterns::default(),
+            hatches: Hatches::default(),
             drawing_unit: None,
             join_mm: DEFAULT_JOIN_MM,
             density: None,
@@ -220,15 +225,6 @@ pub fn drawing_unit(drawing: &Drawing, stated: Option<LengthUnit>) -> (LengthUni
     (LengthUnit::Millimetre, Some(finding.hint("state --drawing-units if that is wrong")))
 }
 
-/// An entity as the outline stage takes it.
-pub fn drawn(entity: &Entity) -> Drawn {
-    Drawn {
-        curves: entity.shape.curves(),
-        closed: entity.shape.is_closed(),
-        origin: Origin { line: u64::from(entity.line), handle: entity.handle() },
-    }
-}
-
 /// Measures a drawing. `name` is the path as it was given, for the rows.
 pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
     let (unit, assumed) = drawing_unit(drawing, options.drawing_unit);
@@ -265,10 +261,7 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
         }
     }
     outcome.hidden = hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect();
-    let trace = |entities: &[&Entity]| {
-        let all: Vec<Drawn> = entities.iter().map(|e| drawn(e)).collect();
-        outline::trace(&all, tolerance)
-    };
+    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches);
     let mut rows =
         Rows { name, drawing, options, unit, assumed: assumed.as_ref(), voids: trace(&voids), outcome };
     if options.per == Per::Drawing {
@@ -312,16 +305,16 @@ struct Rows<'a> {
     options: &'a Options,
     unit: LengthUnit,
     assumed: Option<&'a Finding>,
-    voids: Outline,
+    voids: Traced,
     outcome: Outcome,
 }
 
 impl Rows<'_> {
     /// Measures one traced outline and adds its rows, or names it among those without an outline.
-    fn push(&mut self, section: &str, layers: &[LayerIndex], mut traced: Outline) {
+    fn push(&mut self, section: &str, layers: &[LayerIndex], mut traced: Traced) {
         let mut findings: Vec<Finding> = self.assumed.cloned().into_iter().collect();
         findings.extend(reading_findings(self.drawing, layers));
-        let measurable = !traced.rings.is_empty();
+        let measurable = !traced.is_empty();
         if !measurable && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
@@ -340,11 +333,11 @@ impl Rows<'_> {
             self.add(section, layers, None, Vec::new(), findings);
             return;
         }
-        let bounds = traced.rings.iter().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+        let bounds = traced.all_rings().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
         let voids: Vec<Ring> =
-            self.voids.rings.iter().filter(|v| v.bounds().meets(&bounds)).cloned().collect();
+            self.voids.all_rings().filter(|v| v.bounds().meets(&bounds)).cloned().collect();
         findings.extend(self.voids.findings.iter().cloned());
-        let resolved = region::resolve(&traced.rings, &voids);
+        let resolved = region::resolve_bodies(&traced.solids(), &[], &voids);
         findings.extend(resolved.findings);
         match resolved.region {
             Some(region) if self.options.per == Per::Part => {
@@ -422,8 +415,6 @@ fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
             passed.reason
         );
         match passed.reason {
-            // A hatch mostly fills outlines that are drawn beside it.
-            Reason::NotReadYet if passed.kind == "HATCH" => findings.push(Finding::note(text)),
             Reason::NotReadYet | Reason::TiltedPlane => findings
                 .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
             _ => {}

@@ -57,6 +57,11 @@ impl Ring {
         &self.curves
     }
 
+    /// They are one ring, not two that look alike.
+    pub(crate) fn is_same(&self, other: &Ring) -> bool {
+        Arc::ptr_eq(&self.curves, &other.curves)
+    }
+
     /// The box of each curve.
     pub(crate) fn boxes(&self) -> &[Bounds] {
         &self.boxes

@@ -31,10 +31,10 @@ pub(super) struct Unresolved {
 /// What a ring does to the area inside it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Role {
-    /// Its nesting depth decides: solid, hole, solid.
-    Nested,
-    /// Its nesting depth among the rings of the same body decides where that body is solid, which is cut away.
-    Body(usize),
+    /// Its nesting depth among the rings of the same body decides: solid, hole, solid. The bodies are united.
+    Solid(usize),
+    /// The same for one of several bodies that are cut away.
+    Other(usize),
     /// It is cut from whatever solid it lies over.
     Void,
 }
@@ -168,18 +168,23 @@ struct Verdict {
 }
 
 impl Judge<'_> {
-    /// Solid where the deepest ring around the point has even depth, unless a void or another body lies there.
+    /// Solid where the deepest ring of a body around the point has even depth, unless a void or another body lies
+    /// there.
     fn is_solid(&self, around: &[usize]) -> bool {
         let filled = |role: Role| {
             let deepest = around.iter().filter(|r| self.roles[**r] == role).map(|r| self.depths[*r]).max();
             deepest.is_some_and(|depth| depth.is_multiple_of(2))
         };
-        filled(Role::Nested)
-            && around.iter().all(|r| match self.roles[*r] {
-                Role::Nested => true,
-                body @ Role::Body(_) => !filled(body),
-                Role::Void => false,
-            })
+        let mut solid = false;
+        for role in around.iter().map(|r| self.roles[*r]) {
+            match role {
+                Role::Solid(_) => solid = solid || filled(role),
+                Role::Other(_) if filled(role) => return false,
+                Role::Other(_) => {}
+                Role::Void => return false,
+            }
+        }
+        solid
     }
 
     /// What lies on both sides of a chain, told at the middles of its two longest pieces, which must agree. `None` for
@@ -216,12 +221,12 @@ impl Judge<'_> {
             }
             if verdict.is_none() {
                 let owner = edge.owner as usize;
-                let shared = left.iter().any(|other| {
-                    right.contains(other)
-                        && self.roles[*other] == Role::Nested
-                        && self.roles[owner] == Role::Nested
-                        && self.depths[*other] == self.depths[owner]
-                });
+                let shared = matches!(self.roles[owner], Role::Solid(_))
+                    && left.iter().any(|other| {
+                        right.contains(other)
+                            && self.roles[*other] == self.roles[owner]
+                            && self.depths[*other] == self.depths[owner]
+                    });
                 let overlap = shared.then(|| Overlap { point, origin: rings[owner].origin() });
                 verdict = Some(Verdict { left: is_left, right: is_right, overlap });
             }

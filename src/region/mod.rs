@@ -109,17 +109,19 @@ const COARSEST: f64 = 1e-6;
 ///
 /// The result is bounded by the rings' own curves, cut where they meet.
 pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
-    resolve_beside(rings, &[], voids)
+    resolve_bodies(&[rings], &[], voids)
 }
 
-/// As [`resolve`], for one of several bodies that share a section: wherever one of `others` is solid, by the same rules,
-/// the result is not.
-pub fn resolve_beside(rings: &[Ring], others: &[&[Ring]], voids: &[Ring]) -> Resolved {
+/// As [`resolve`], for a solid of several bodies, each nested by itself: it is their union, less whatever one of
+/// `others`, by the same rules, is solid.
+pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) -> Resolved {
     let mut findings = Vec::new();
     let others: Vec<Vec<&Ring>> = others.iter().map(|body| nest::distinct(body).0).collect();
-    let everything = rings.iter().chain(voids).chain(others.iter().flatten().copied());
+    let (bodies, repeated): (Vec<_>, Vec<_>) = bodies.iter().map(|body| nest::distinct(body)).unzip();
+    let bodies = nest::aligned(bodies);
+    let everything = bodies.iter().flatten().copied().chain(voids).chain(others.iter().flatten().copied());
     let bounds = everything.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
-    let (solid, repeated) = nest::distinct(rings);
+    let repeated: Vec<&Ring> = repeated.into_iter().flatten().collect();
     if let Some(first) = repeated.first() {
         let count = if repeated.len() == 1 {
             "a closed outline is drawn twice".to_owned()
@@ -134,24 +136,30 @@ pub fn resolve_beside(rings: &[Ring], others: &[&[Ring]], voids: &[Ring]) -> Res
         );
     }
     let (voids, _) = nest::distinct(voids);
-    let roles: Vec<Role> = std::iter::repeat_n(Role::Nested, solid.len())
-        .chain(others.iter().enumerate().flat_map(|(k, body)| std::iter::repeat_n(Role::Body(k), body.len())))
-        .chain(std::iter::repeat_n(Role::Void, voids.len()))
-        .collect();
-    let all: Vec<&Ring> = solid.into_iter().chain(others.into_iter().flatten()).chain(voids).collect();
+    fn each(lists: &[Vec<&Ring>], role: impl Fn(usize) -> Role) -> Vec<Role> {
+        lists.iter().enumerate().flat_map(|(k, list)| std::iter::repeat_n(role(k), list.len())).collect()
+    }
+    let mut roles = each(&bodies, Role::Solid);
+    roles.extend(each(&others, Role::Other));
+    roles.extend(std::iter::repeat_n(Role::Void, voids.len()));
+    let all: Vec<&Ring> = bodies.iter().chain(&others).flatten().copied().chain(voids).collect();
     let pieces = |depths: &[usize]| -> Vec<Piece> {
-        let solid = |k: usize| roles[k] == Role::Nested && depths[k].is_multiple_of(2);
-        all.iter()
-            .enumerate()
-            .filter(|(k, _)| !matches!(roles[*k], Role::Body(_)))
-            .map(|(k, ring)| Piece { ring: (*ring).clone(), solid: solid(k) })
-            .collect()
+        let solid = |k: usize| matches!(roles[k], Role::Solid(_)) && depths[k].is_multiple_of(2);
+        let mut pieces: Vec<Piece> = Vec::new();
+        for (k, ring) in all.iter().enumerate().filter(|(k, _)| !matches!(roles[*k], Role::Other(_))) {
+            // Of a ring that bounds several bodies one is told.
+            let again = |piece: &Piece| piece.solid == solid(k) && piece.ring.is_same(ring);
+            if bodies.len() == 1 || !pieces.iter().any(again) {
+                pieces.push(Piece { ring: (*ring).clone(), solid: solid(k) });
+            }
+        }
+        pieces
     };
     let mut tolerance = noding_tolerance(&bounds);
     let mut trouble = None;
     loop {
         let meetings = meetings::meetings(&all, tolerance);
-        if meetings.is_empty() && roles.iter().all(|r| *r == Role::Nested) {
+        if meetings.is_empty() && roles.iter().all(|r| *r == Role::Solid(0)) {
             let (region, depths) = nest::nest(&all);
             return Resolved { pieces: pieces(&depths), region: Some(region), findings };
         }

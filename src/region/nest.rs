@@ -30,6 +30,28 @@ pub(super) fn distinct(rings: &[Ring]) -> (Vec<&Ring>, Vec<&Ring>) {
     (pick(false).collect(), pick(true).collect())
 }
 
+/// The same bodies, in which a ring that repeats one of an earlier body is that ring, to the last digit.
+pub(super) fn aligned(mut bodies: Vec<Vec<&Ring>>) -> Vec<Vec<&Ring>> {
+    if bodies.len() < 2 {
+        return bodies;
+    }
+    let mut all: Vec<(usize, &Ring)> =
+        bodies.iter().enumerate().flat_map(|(k, body)| body.iter().map(move |ring| (k, *ring))).collect();
+    // Earlier bodies stay before later ones where the left edges are equal.
+    all.sort_by(|a, b| a.1.bounds().min.x.total_cmp(&b.1.bounds().min.x));
+    for (k, body) in bodies.iter_mut().enumerate().skip(1) {
+        for ring in body {
+            let (left, tolerance) = (ring.bounds().min.x, IDENTICAL * ring.bounds().size());
+            let first = all.partition_point(|(_, other)| other.bounds().min.x < left - tolerance);
+            let near = all[first..].iter().take_while(|(_, other)| other.bounds().min.x <= left + tolerance);
+            let same =
+                near.filter(|(body, _)| *body < k).find(|(_, other)| identical(ring, other, tolerance));
+            *ring = same.map_or(*ring, |(_, other)| other);
+        }
+    }
+    bodies
+}
+
 fn identical(a: &Ring, b: &Ring, tolerance: f64) -> bool {
     let (p, q) = (a.bounds(), b.bounds());
     let near = |x: f64, y: f64| (x - y).abs() <= tolerance;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::LengthUnit;
-use tracearm::measure::{Length, Per};
+use tracearm::measure::{Hatches, Length, Per};
 use tracearm::schedule::Digits;
 
 /// The caution that goes with every figure.
@@ -121,6 +121,10 @@ pub struct ReadingArguments {
     #[arg(long, value_name = "GLOB")]
     pub skip: Vec<String>,
 
+    /// What hatches count for
+    #[arg(long, value_enum, default_value = "only-where-no-other")]
+    pub hatches: HatchesArgument,
+
     /// Measure layers that are off or frozen too, and entities marked invisible
     #[arg(long)]
     pub hidden: bool,
@@ -149,6 +153,26 @@ impl From<PerArgument> for Per {
             PerArgument::Layer => Per::Layer,
             PerArgument::Part => Per::Part,
             PerArgument::Drawing => Per::Drawing,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum HatchesArgument {
+    /// Nothing
+    Ignore,
+    /// Solid, on layers that have no other closed outline
+    OnlyWhereNoOther,
+    /// Solid, beside the other outlines; what both bound counts once
+    Use,
+}
+
+impl From<HatchesArgument> for Hatches {
+    fn from(argument: HatchesArgument) -> Hatches {
+        match argument {
+            HatchesArgument::Ignore => Hatches::Ignore,
+            HatchesArgument::OnlyWhereNoOther => Hatches::WhereNoOther,
+            HatchesArgument::Use => Hatches::Use,
         }
     }
 }

@@ -3,11 +3,10 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use tracearm::drawing::{Drawing, LengthUnit};
+use tracearm::drawing::{Drawing, Entity, LengthUnit};
 use tracearm::finding::{Finding, short};
 use tracearm::geometry::Point;
-use tracearm::measure::{self, LayerChoice};
-use tracearm::outline::{self, Outline};
+use tracearm::measure::{self, Hatches, LayerChoice, Traced};
 
 use super::Outcome;
 use super::args::InspectArguments;
@@ -42,6 +41,7 @@ pub fn run(arguments: &InspectArguments) -> Outcome {
         text: String::new(),
         drawing: &drawing,
         layers: &layers,
+        hatches: arguments.reading.hatches.into(),
         unit: shown,
         drawing_unit: unit,
         factor: unit.millimetres() / shown.millimetres(),
@@ -67,6 +67,7 @@ struct Report<'a> {
     text: String,
     drawing: &'a Drawing,
     layers: &'a LayerChoice,
+    hatches: Hatches,
     unit: LengthUnit,
     drawing_unit: LengthUnit,
     factor: f64,
@@ -130,26 +131,24 @@ impl Report<'_> {
             if !self.layers.takes(layer) {
                 self.line("  left out of a schedule unless --hidden is given");
             }
-            let drawn: Vec<_> = entities
-                .iter()
-                .filter(|e| self.layers.hidden() || !e.hidden)
-                .map(|e| measure::drawn(e))
-                .collect();
-            if drawn.len() < entities.len() {
+            let shown: Vec<&Entity> =
+                entities.iter().filter(|e| self.layers.hidden() || !e.hidden).copied().collect();
+            if shown.len() < entities.len() {
                 self.line(&format!(
                     "  {} invisible, left out unless --hidden is given",
-                    entities.len() - drawn.len()
+                    entities.len() - shown.len()
                 ));
             }
-            self.outlines(&outline::trace(&drawn, tolerance));
+            self.outlines(&Traced::of(&shown, tolerance, self.hatches));
         }
     }
 
-    fn outlines(&mut self, traced: &Outline) {
-        self.line(&format!("  closed outlines: {}", traced.rings.len()));
+    fn outlines(&mut self, traced: &Traced) {
+        let count = traced.all_rings().count();
+        self.line(&format!("  closed outlines: {count}"));
         /// Longer lists are cut with a count.
         const SHOWN: usize = 40;
-        for ring in traced.rings.iter().take(SHOWN) {
+        for ring in traced.all_rings().take(SHOWN) {
             let bounds = ring.bounds();
             let curves = ring.curves().len();
             let text = format!(
@@ -163,7 +162,7 @@ impl Report<'_> {
             );
             self.line(&text);
         }
-        self.cut(traced.rings.len(), SHOWN);
+        self.cut(count, SHOWN);
         if !traced.open.is_empty() {
             self.line(&format!("  open chains: {}", traced.open.len()));
         }

@@ -56,6 +56,7 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         per: arguments.per.into(),
         layers,
         void_layers,
+        hatches: arguments.reading.hatches.into(),
         drawing_unit: arguments.reading.drawing_units,
         join_mm: join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
         density: arguments.density,

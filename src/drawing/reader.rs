@@ -8,6 +8,7 @@ use super::error::{ReadError, ReadErrorKind};
 use super::findings::{Findings, Spot};
 use super::groups::{Common, Fault, Groups};
 use super::header::Header;
+use super::lettering::Text;
 use super::number;
 use super::pairs::{Ending, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
@@ -41,6 +42,7 @@ pub(super) struct Reader<'s> {
     layers: Layers,
     blocks: Blocks,
     entities: Vec<Entity>,
+    texts: Vec<Text>,
     /// References in model space, each with the number of entities before it.
     references: Vec<(usize, Reference)>,
     tally: Tally,
@@ -71,6 +73,7 @@ impl<'s> Reader<'s> {
             layers: Layers::default(),
             blocks: Blocks::default(),
             entities: Vec::new(),
+            texts: Vec::new(),
             references: Vec::new(),
             tally,
             kind_names,
@@ -231,30 +234,35 @@ impl<'s> Reader<'s> {
             if self.ends_section() {
                 return;
             }
-            match self.item(true) {
-                Some(Item::Entity(sketch)) => {
+            let Some(item) = self.item(true) else { continue };
+            if let Item::Reference(reference) = item {
+                self.references.push((self.entities.len(), reference));
+                continue;
+            }
+            let mut sink = Sink {
+                layers: &self.layers,
+                entities: &mut self.entities,
+                texts: &mut self.texts,
+                tally: &mut self.tally,
+                findings: &mut self.findings,
+                remarked: &mut self.remarked,
+                layer_zero: None,
+                insert_kind: self.insert_kind,
+                kind_names: &self.kind_names,
+                left: 0,
+            };
+            match item {
+                Item::Entity(sketch) => {
                     let (layer, normal) = (sketch.spot.layer, sketch.normal);
                     let Sketch { kind, spot, invisible, drawn, remarks, .. } = sketch;
-                    let mut sink = Sink {
-                        layers: &self.layers,
-                        entities: &mut self.entities,
-                        tally: &mut self.tally,
-                        findings: &mut self.findings,
-                        remarked: &mut self.remarked,
-                        layer_zero: None,
-                        insert_kind: self.insert_kind,
-                        kind_names: &self.kind_names,
-                        left: 0,
-                    };
                     sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, layer);
                 }
-                Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
-                Some(Item::Passed(passed)) => self.tally.add(&passed),
-                Some(Item::Faulty(passed, message)) => {
-                    self.tally.add(&passed);
-                    self.findings.bad_entity(&self.layers, Spot::of(&passed), &message);
+                Item::Written(passed, invisible, lettering) => {
+                    sink.write(&passed, invisible, &lettering, &Map3::IDENTITY);
                 }
-                None => {}
+                Item::Passed(passed) => sink.tally.add(&passed),
+                Item::Faulty(passed, message) => sink.faulty(&passed, &message),
+                Item::Reference(_) => {}
             }
         }
     }
@@ -308,9 +316,13 @@ impl<'s> Reader<'s> {
     /// An entity of a kind that draws no outline of its own: a block reference, or one that is passed over.
     fn other(&mut self, in_model: bool) -> Option<Item> {
         let name = upper(self.pairs.value());
-        let is_insert = name == "INSERT";
         let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
-        let insert = if is_insert { Some(entities::insert(&mut groups)) } else { None };
+        let (mut insert, mut lettering) = (None, None);
+        match name.as_str() {
+            "INSERT" => insert = Some(entities::insert(&mut groups)),
+            "TEXT" | "MTEXT" | "ATTRIB" => lettering = entities::text(&mut groups, &name),
+            _ => {}
+        }
         groups.finish();
         let (cut, mut common) = (groups.cut, groups.common);
         if cut {
@@ -326,8 +338,12 @@ impl<'s> Reader<'s> {
         if in_model && common.paper {
             return Some(Item::Passed(spot.passed(kind, Reason::PaperSpace)));
         }
+        let passed = spot.passed(kind, reason_for_kind(&name));
+        if let Some(lettering) = lettering {
+            return Some(Item::Written(passed, common.invisible, lettering.into()));
+        }
         match insert {
-            None => Some(Item::Passed(spot.passed(kind, reason_for_kind(&name)))),
+            None => Some(Item::Passed(passed)),
             Some(insert) => match (insert, common.fault.take()) {
                 (Ok(mut insert), None) => {
                     insert.normal = common.normal;
@@ -397,6 +413,7 @@ impl<'s> Reader<'s> {
             passed_over: self.tally.sorted(&self.layers),
             layers: self.layers.list,
             entities: self.entities,
+            texts: self.texts,
             findings,
         })
     }
@@ -449,6 +466,7 @@ impl<'s> Reader<'s> {
         let mut sink = Sink {
             layers: &self.layers,
             entities: &mut entities,
+            texts: &mut self.texts,
             tally: &mut self.tally,
             findings: &mut self.findings,
             remarked: &mut self.remarked,

@@ -29,7 +29,7 @@ pub struct Layer {
     pub frozen: bool,
     /// Locked.
     pub locked: bool,
-    /// Its entities are plotted.
+    /// The LAYER table says that its entities are plotted.
     pub plotted: bool,
     /// The LAYER table has it; otherwise entities name it only.
     pub declared: bool,
@@ -39,6 +39,12 @@ impl Layer {
     /// Its entities don't show: off or frozen.
     pub fn is_hidden(&self) -> bool {
         self.off || self.frozen
+    }
+
+    /// Its entities come out on paper. Those of Defpoints, on which drawing programs keep the points that dimensions
+    /// hang on, never do.
+    pub fn is_plotted(&self) -> bool {
+        self.plotted && !self.name.eq_ignore_ascii_case("Defpoints")
     }
 }
 

@@ -225,7 +225,7 @@ pub fn drawn(entity: &Entity) -> Drawn {
     Drawn {
         curves: entity.shape.curves(),
         closed: entity.shape.is_closed(),
-        origin: Origin { line: u64::from(entity.line), handle: entity.handle() },
+        origin: Origin { position: entity.position(), handle: entity.handle() },
     }
 }
 
@@ -425,7 +425,7 @@ fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
             // A hatch mostly fills outlines that are drawn beside it.
             Reason::NotReadYet if passed.kind == "HATCH" => findings.push(Finding::note(text)),
             Reason::NotReadYet | Reason::TiltedPlane => findings
-                .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
+                .push(Finding::warning(text).in_file(passed.first_position).on_entity(passed.first_handle)),
             _ => {}
         }
     }

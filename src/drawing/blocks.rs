@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::entities::{Drawn, Insert, Lettering, Remarked, Remarks};
-use super::entity::{Entity, Kind};
+use super::entity::{Entity, Kind, Packed};
 use super::findings::{Findings, Oddity, Spot};
 use super::lettering::{self, Text};
 use super::passed_over::{KindName, Passed, Reason, Tally};
@@ -289,11 +289,11 @@ impl Blocks {
 
 impl Spot {
     pub fn of(passed: &Passed) -> Spot {
-        Spot { line: passed.line, layer: passed.layer, handle: passed.handle }
+        Spot { position: passed.position, layer: passed.layer, handle: passed.handle }
     }
 
     pub fn passed(self, kind: KindName, reason: Reason) -> Passed {
-        Passed { kind, layer: self.layer, reason, handle: self.handle, line: self.line }
+        Passed { kind, layer: self.layer, reason, handle: self.handle, position: self.position }
     }
 }
 
@@ -345,7 +345,7 @@ impl Sink<'_> {
                     kind,
                     layer,
                     handle: spot.handle.and_then(std::num::NonZeroU64::new),
-                    line: u32::try_from(spot.line).unwrap_or(u32::MAX),
+                    position: Packed::new(spot.position),
                     hidden,
                     shape,
                 });

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::fmt;
 
 use super::tables::{LayerIndex, Layers};
+use crate::finding::Position;
 
 /// Why an entity is not among the entities of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -61,8 +62,8 @@ pub struct PassedOver {
     pub count: u64,
     /// Handle of the first of them, where it has one.
     pub first_handle: Option<u64>,
-    /// Line of the file where the first of them begins.
-    pub first_line: u64,
+    /// Where in the file the first of them begins.
+    pub first_position: Position,
 }
 
 /// Whether a kind of entity that is not read may bound an outline.
@@ -128,7 +129,7 @@ pub(super) struct Passed {
     pub layer: LayerIndex,
     pub reason: Reason,
     pub handle: Option<u64>,
-    pub line: u64,
+    pub position: Position,
 }
 
 /// Counts what is passed over.
@@ -190,7 +191,7 @@ impl Tally {
                 reason: row.reason,
                 count: *count,
                 first_handle: row.handle,
-                first_line: row.line,
+                first_position: row.position,
             })
             .collect();
         let name =

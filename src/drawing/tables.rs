@@ -2,7 +2,6 @@
 
 use std::collections::HashMap;
 
-use super::number;
 use super::pairs::Pairs;
 use super::text::Encoder;
 
@@ -108,16 +107,15 @@ impl Layers {
     pub fn read_entry(&mut self, pairs: &mut Pairs) {
         let (mut name, mut flags, mut colour, mut plotted) = (None, 0, 7, true);
         while pairs.advance() {
-            let value = pairs.value();
             match pairs.code() {
                 0 => {
                     pairs.hold();
                     break;
                 }
-                2 => name = Some(self.encoder.decode(value)),
-                62 => colour = number::whole(value).unwrap_or(colour),
-                70 => flags = number::whole(value).unwrap_or(flags),
-                290 => plotted = number::whole(value) != Some(0),
+                2 => name = Some(self.encoder.decode(pairs.text())),
+                62 => colour = pairs.whole().unwrap_or(colour),
+                70 => flags = pairs.whole().unwrap_or(flags),
+                290 => plotted = pairs.whole() != Some(0),
                 _ => {}
             }
         }

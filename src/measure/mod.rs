@@ -451,7 +451,7 @@ fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
         );
         match passed.reason {
             Reason::NotReadYet | Reason::TiltedPlane => findings
-                .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
+                .push(Finding::warning(text).in_file(passed.first_position).on_entity(passed.first_handle)),
             _ => {}
         }
     }

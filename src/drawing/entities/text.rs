@@ -26,8 +26,8 @@ pub(super) fn text(groups: &mut Groups, name: &str) -> Option<Lettering> {
     let (mut aligned, mut invisible) = (false, false);
     while let Some(group) = groups.next() {
         match group.code {
-            1 if last.is_empty() => last.extend_from_slice(&group.value[..group.value.len().min(LONGEST)]),
-            3 if formatted && bytes.len() < LONGEST => bytes.extend_from_slice(group.value),
+            1 if last.is_empty() => last.extend_from_slice(&group.text()[..group.text().len().min(LONGEST)]),
+            3 if formatted && bytes.len() < LONGEST => bytes.extend_from_slice(group.text()),
             10 | 20 | 30 => first_point[(group.code / 10 - 1) as usize] = group.real().ok(),
             11 | 21 | 31 if !formatted => second_point[(group.code / 10 - 1) as usize] = group.real().ok(),
             72..=74 if !formatted => aligned |= group.whole().is_ok_and(|how| how != 0),

@@ -1,8 +1,10 @@
 //! From pairs to a drawing: sections, blocks and entities.
 
+mod waiting;
+
 use super::Drawing;
-use super::blocks::{Block, Blocks, Item, MOST_PIECES, Reference, Sink, Sketch};
-use super::entities::{self, Refusal, Remarked, Remarks, Scratch};
+use super::blocks::{Block, Blocks, Item, Reference, Sink, Sketch};
+use super::entities::{self, Drawn, MultilineStyles, Refusal, Remarked, Remarks, Scratch};
 use super::entity::{Entity, Kind};
 use super::error::{ReadError, ReadErrorKind};
 use super::findings::{Findings, Spot};
@@ -41,8 +43,10 @@ pub(super) struct Reader<'s> {
     layers: Layers,
     blocks: Blocks,
     entities: Vec<Entity>,
-    /// References in model space, each with the number of entities before it.
-    references: Vec<(usize, Reference)>,
+    /// What in model space waits for the end of the file: references to blocks, multilines. Each with the number of
+    /// entities before it.
+    waiting: Vec<(usize, Item)>,
+    multiline_styles: MultilineStyles,
     tally: Tally,
     kind_names: Vec<KindName>,
     insert_kind: KindName,
@@ -71,7 +75,8 @@ impl<'s> Reader<'s> {
             layers: Layers::default(),
             blocks: Blocks::default(),
             entities: Vec::new(),
-            references: Vec::new(),
+            waiting: Vec::new(),
+            multiline_styles: MultilineStyles::default(),
             tally,
             kind_names,
             insert_kind,
@@ -135,6 +140,7 @@ impl<'s> Reader<'s> {
                 self.has_entities = true;
                 self.read_entities();
             }
+            "OBJECTS" => self.objects(),
             _ => self.skip_section(),
         }
     }
@@ -232,6 +238,9 @@ impl<'s> Reader<'s> {
                 return;
             }
             match self.item(true) {
+                Some(Item::Entity(sketch)) if matches!(sketch.drawn, Drawn::Multiline(_)) => {
+                    self.waiting.push((self.entities.len(), Item::Entity(sketch)));
+                }
                 Some(Item::Entity(sketch)) => {
                     let (layer, normal) = (sketch.spot.layer, sketch.normal);
                     let Sketch { kind, spot, invisible, drawn, remarks, .. } = sketch;
@@ -248,7 +257,7 @@ impl<'s> Reader<'s> {
                     };
                     sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, layer);
                 }
-                Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
+                Some(reference @ Item::Reference(_)) => self.waiting.push((self.entities.len(), reference)),
                 Some(Item::Passed(passed)) => self.tally.add(&passed),
                 Some(Item::Faulty(passed, message)) => {
                     self.tally.add(&passed);
@@ -354,7 +363,7 @@ impl<'s> Reader<'s> {
 
     fn finish(mut self) -> Result<Drawing, ReadError> {
         self.check_ending()?;
-        self.expand_references();
+        self.draw_waiting();
         if self.remarked.wide > 0 {
             let message = format!(
                 "polylines drawn with a width: {}, taken along their centre lines",
@@ -433,37 +442,6 @@ impl<'s> Reader<'s> {
                 .hint("part of the drawing may be missing: copy or export the file again"),
         );
         Ok(())
-    }
-
-    /// Puts what block references show where the references stand.
-    fn expand_references(&mut self) {
-        if self.references.is_empty() {
-            return;
-        }
-        let layer_zero = self.layers.zero();
-        self.blocks.resolve(&self.layers);
-        let own = std::mem::take(&mut self.entities);
-        let mut entities = Vec::with_capacity(own.len());
-        let mut own = own.into_iter();
-        let mut taken = 0;
-        let mut sink = Sink {
-            layers: &self.layers,
-            entities: &mut entities,
-            tally: &mut self.tally,
-            findings: &mut self.findings,
-            remarked: &mut self.remarked,
-            layer_zero,
-            insert_kind: self.insert_kind,
-            kind_names: &self.kind_names,
-            left: MOST_PIECES,
-        };
-        for (before, reference) in std::mem::take(&mut self.references) {
-            sink.entities.extend(own.by_ref().take(before - taken));
-            taken = before;
-            self.blocks.expand(reference, &mut sink);
-        }
-        entities.extend(own);
-        self.entities = entities;
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod blocks;
 mod damaged;
+mod spaces;
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -368,7 +369,7 @@ fn what_is_passed_over_is_counted_by_kind_layer_and_reason() {
             ("TEXT", "A", Reason::NotOutline, 1),
         ]
     );
-    assert_eq!(read.passed_over[1].first_handle, Some(0xF));
+    assert_eq!(read.passed_over[1].places[0].handle, Some(0xF));
     assert!(warning(&read).contains("no block “B”"));
 }
 

@@ -2,7 +2,7 @@
 //!
 //! A drawing is read once, from any source of bytes, into the entities of model space that draw outlines: in world
 //! coordinates of the drawing plane, blocks expanded, layers named. What else the drawing holds is counted and the
-//! reason given; what is wrong in it becomes a finding. Text DXF from R12 to 2018 is read.
+//! reason given; what is wrong in it becomes a finding. DXF from R12 to 2018 is read, text and binary.
 
 mod blocks;
 mod dos_pages;
@@ -12,6 +12,7 @@ mod error;
 mod findings;
 mod groups;
 mod header;
+mod limits;
 mod number;
 mod pairs;
 mod passed_over;
@@ -33,6 +34,7 @@ use std::path::Path;
 pub use entity::{Entity, Kind};
 pub use error::{ReadError, ReadErrorKind};
 pub use header::Version;
+pub use limits::Limits;
 pub use passed_over::{PassedOver, Reason};
 pub use shape::{Chain, Polyline, Shape};
 pub use tables::{Layer, LayerIndex};
@@ -63,19 +65,41 @@ impl Drawing {
     /// Reads the drawing in a file.
     ///
     /// # Errors
-    /// Where the file cannot be read, or is no text DXF; the error says what it is instead.
+    /// Where the file cannot be read, goes over one of the default [`Limits`], or is no DXF; the error says what it is
+    /// instead.
     pub fn open(path: impl AsRef<Path>) -> Result<Drawing, ReadError> {
+        Drawing::open_with(path, &Limits::default())
+    }
+
+    /// Reads the drawing in a file within the given limits.
+    ///
+    /// # Errors
+    /// Where the file cannot be read, goes over a limit, or is no DXF; the error says what it is instead.
+    pub fn open_with(path: impl AsRef<Path>, limits: &Limits) -> Result<Drawing, ReadError> {
         let path = path.as_ref();
         let file = File::open(path).map_err(|error| ReadError::opening(path, error))?;
-        Drawing::read(file)
+        // What is read is counted too; this only spares the reading.
+        if file.metadata().is_ok_and(|data| data.is_file() && data.len() > limits.file_size) {
+            return Err(limits.exceeded(limits::Limit::FileSize, "the file"));
+        }
+        Drawing::read_with(file, limits)
     }
 
     /// Reads a drawing from its bytes. The source needs no buffer of its own.
     ///
     /// # Errors
-    /// Where the source cannot be read, or is no text DXF; the error says what it is instead.
-    pub fn read(mut source: impl Read) -> Result<Drawing, ReadError> {
-        reader::Reader::new(pairs::Pairs::new(&mut source)?).read()
+    /// Where the source cannot be read, goes over one of the default [`Limits`], or is no DXF; the error says what it is
+    /// instead.
+    pub fn read(source: impl Read) -> Result<Drawing, ReadError> {
+        Drawing::read_with(source, &Limits::default())
+    }
+
+    /// Reads a drawing from its bytes within the given limits.
+    ///
+    /// # Errors
+    /// Where the source cannot be read, goes over a limit, or is no DXF; the error says what it is instead.
+    pub fn read_with(mut source: impl Read, limits: &Limits) -> Result<Drawing, ReadError> {
+        reader::Reader::new(pairs::Pairs::new(&mut source, limits)?).read()
     }
 
     /// The layer with this index.

@@ -292,7 +292,7 @@ impl Sink<'_> {
     /// Passes over an entity with a bad value, and tells it once, however often its block is inserted.
     fn faulty(&mut self, passed: &Passed, message: &str) {
         self.tally.add(passed);
-        self.findings.bad_entity(self.layers, Spot::of(passed), message);
+        self.findings.bad_entity(self.layers, Spot::of(passed), passed.reason, message);
     }
 
     /// Puts one entity into the drawing plane, or passes it over.
@@ -330,7 +330,7 @@ impl Sink<'_> {
             }
             Ok(_) => {
                 let message = format!("{kind} left out: its coordinates go beyond what numbers can hold");
-                self.findings.bad_entity(self.layers, spot, &message);
+                self.findings.bad_entity(self.layers, spot, Reason::BadValue, &message);
                 self.pass(spot, kind, Reason::BadValue);
             }
             Err(OnEdge) => self.pass(spot, kind, Reason::TiltedPlane),

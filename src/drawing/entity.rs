@@ -67,6 +67,8 @@ impl Kind {
             b"SOLID" => Kind::Solid,
             b"TRACE" => Kind::Trace,
             b"3DFACE" => Kind::Face,
+            b"REGION" => Kind::Region,
+            b"BODY" => Kind::Body,
             _ => return None,
         })
     }

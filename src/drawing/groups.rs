@@ -3,6 +3,7 @@
 
 use super::number;
 use super::pairs::Pairs;
+use super::passed_over::Reason;
 use super::plane::{Point3, UP};
 use super::tables::{LayerIndex, Layers};
 
@@ -13,11 +14,13 @@ pub(super) struct Fault {
     pub message: String,
     /// Line of the file; `None` where a value is missing.
     pub line: Option<u64>,
+    /// What the entity is passed over for.
+    pub reason: Reason,
 }
 
 impl Fault {
     pub fn new(message: impl Into<String>) -> Fault {
-        Fault { message: message.into(), line: None }
+        Fault { message: message.into(), line: None, reason: Reason::BadValue }
     }
 }
 
@@ -46,7 +49,7 @@ impl Group<'_> {
         let value = &self.value[..self.value.len().min(40)];
         let shown = String::from_utf8_lossy(value);
         let message = format!("“{}” for group {} {what}", shown.escape_debug(), self.code);
-        Fault { message, line: Some(self.line + 1) }
+        Fault { line: Some(self.line + 1), ..Fault::new(message) }
     }
 }
 

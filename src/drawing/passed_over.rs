@@ -68,8 +68,9 @@ pub struct PassedOver {
 /// Whether a kind of entity that is not read may bound an outline.
 pub(super) fn reason_for_kind(name: &str) -> Reason {
     match name {
-        "HATCH" | "MPOLYGON" | "REGION" | "MLINE" | "HELIX" | "WIPEOUT" | "SHAPE" | "PLANESURFACE"
-        | "SURFACE" => Reason::NotReadYet,
+        "HATCH" | "MPOLYGON" | "MLINE" | "HELIX" | "WIPEOUT" | "SHAPE" | "PLANESURFACE" | "SURFACE" => {
+            Reason::NotReadYet
+        }
         "3DSOLID"
         | "ACAD_PROXY_ENTITY"
         | "ACAD_TABLE"
@@ -77,7 +78,6 @@ pub(super) fn reason_for_kind(name: &str) -> Reason {
         | "ARC_DIMENSION"
         | "ATTDEF"
         | "ATTRIB"
-        | "BODY"
         | "CAMERA"
         | "DGNUNDERLAY"
         | "DIMENSION"

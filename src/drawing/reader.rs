@@ -252,7 +252,7 @@ impl<'s> Reader<'s> {
                 Some(Item::Passed(passed)) => self.tally.add(&passed),
                 Some(Item::Faulty(passed, message)) => {
                     self.tally.add(&passed);
-                    self.findings.bad_entity(&self.layers, Spot::of(&passed), &message);
+                    self.findings.bad_entity(&self.layers, Spot::of(&passed), passed.reason, &message);
                 }
                 None => {}
             }
@@ -349,7 +349,7 @@ impl<'s> Reader<'s> {
         if let Some(line) = fault.line {
             message.push_str(&format!(" in line {line}"));
         }
-        Item::Faulty(spot.passed(kind, Reason::BadValue), message.into())
+        Item::Faulty(spot.passed(kind, fault.reason), message.into())
     }
 
     fn finish(mut self) -> Result<Drawing, ReadError> {

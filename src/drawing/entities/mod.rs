@@ -9,6 +9,7 @@ mod spline;
 
 pub(super) use insert::Insert;
 
+use super::acis;
 use super::entity::Kind;
 use super::groups::{Fault, Groups};
 use super::pairs::Pairs;
@@ -28,6 +29,8 @@ pub(super) enum Drawn {
     Polyline { vertices: Vec<Point3>, closed: bool },
     /// Spline spans in space.
     Spans(Spans),
+    /// In a plane of its own, whatever the entity's plane.
+    InPlane { shape: Shape, plane: Plane },
     /// Several of these, drawn by one entity.
     Several(Vec<Drawn>),
 }
@@ -56,6 +59,10 @@ impl Drawn {
             }
             Drawn::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
             Drawn::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
+            Drawn::InPlane { shape, plane } => {
+                let view = map.flattened(&plane)?;
+                Ok(view.map(|seen| shape.transformed(&seen)))
+            }
             Drawn::Several(all) => {
                 let mut tilted = false;
                 let mut shapes = Vec::with_capacity(all.len());
@@ -75,9 +82,18 @@ impl Drawn {
             Drawn::Flat { shape: Shape::Polyline(polyline), .. } => polyline.vertices.len().max(1) as u64,
             Drawn::Polyline { vertices, .. } => vertices.len().max(1) as u64,
             Drawn::Spans(spans) => spans.size(),
+            Drawn::InPlane { shape, .. } => shape.chains().iter().map(pieces).sum(),
             Drawn::Several(all) => all.iter().map(Drawn::size).sum(),
             _ => 1,
         }
+    }
+}
+
+fn pieces(chain: &Shape) -> u64 {
+    match chain {
+        Shape::Polyline(polyline) => polyline.vertices.len().max(1) as u64,
+        Shape::Chain(chain) => chain.curves.len().max(1) as u64,
+        _ => 1,
     }
 }
 
@@ -144,9 +160,8 @@ pub(super) fn drawn(
         Kind::Solid | Kind::Trace => solid::solid(groups),
         Kind::Face => solid::face(groups),
         // Not yet among the names that `Kind::named` knows.
-        Kind::Mline | Kind::Hatch | Kind::Mpolygon | Kind::Region | Kind::Body => {
-            Err(Fault::new("this kind is not read"))
-        }
+        Kind::Mline | Kind::Hatch | Kind::Mpolygon => Err(Fault::new("this kind is not read")),
+        Kind::Region | Kind::Body => acis::body(groups),
     }
 }
 

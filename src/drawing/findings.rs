@@ -74,7 +74,9 @@ impl Findings {
         if self.bad_entities <= TOLD {
             self.told_lines.insert(spot.line);
             let hint = match reason {
-                Reason::NotReadYet => "explode it where it was drawn, and export again",
+                Reason::NotReadYet => {
+                    "explode it into lines and arcs where it was drawn, and export again (R2010 or older for one in binary form)"
+                }
                 _ => {
                     "correct it where it was drawn, or delete it there if it draws nothing, and export again"
                 }

@@ -74,18 +74,17 @@ mod tests {
     #[test]
     fn lines_as_a_drawing_has_them() {
         let mut text = Text::default();
-        // The first lines of a torus and its end.
-        for line in [&b"kjj o n o "[..], b"=0;& {n rn {rn #", b":1;r0-r^ \x3c\x16\x0c"] {
-            text.line(line);
+        // Hidden by ezdxf 1.4.
+        for line in [r"koo o n o ", r"=0;& {n rn {rn #@_|", r"Z1;r09r^ \VLr;>+>"] {
+            text.line(line.as_bytes());
         }
-        let plain = text.plain().unwrap();
-        assert!(plain.starts_with(b"400 0 1 0 \nbody $1 -1 $-1 |\nEnd-of-A"), "{}", plain.escape_ascii());
+        assert_eq!(text.plain().unwrap(), b"400 0 1 0 \nbody $1 -1 $-1 |_@#\nEnd-of-ACIS-data");
     }
 
     #[test]
     fn a_caret_and_its_blank_may_stand_in_two_groups() {
         let mut text = Text::default();
-        text.line(b"kjj ^");
+        text.line(b"koo ^");
         text.more(b"  n");
         assert_eq!(text.plain().unwrap(), b"400 A 1");
     }

@@ -10,6 +10,8 @@ mod faces;
 mod outlines;
 mod records;
 mod spline_curve;
+#[cfg(test)]
+mod tests;
 
 use super::entities::Drawn;
 use super::groups::{Fault, Groups};

@@ -229,6 +229,14 @@ class Drawing:
             pairs += point(code, *p)
         self.entity(kind, layer, pairs, "AcDbTrace", extrusion)
 
+    def modelled(self, kind, layer, lines):
+        """REGION or BODY with the lines of its text, each cut where a group may hold no more of it."""
+        pairs = [(70, 1)]
+        for line in lines:
+            parts = [line[i:i + 255] for i in range(0, len(line), 255)]
+            pairs += [(3 if i else 1, part) for i, part in enumerate(parts)]
+        self.entity(kind, layer, pairs, "AcDbModelerGeometry")
+
     def insert(self, layer, name, at, scale=(1.0, 1.0), angle=0.0, columns=1, rows=1, spacing=(0.0, 0.0), extrusion=None):
         pairs = [(2, name)] + point(10, *at)
         pairs += [(41, float(scale[0])), (42, float(scale[1])), (43, 1.0), (50, float(angle))]

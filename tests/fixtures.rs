@@ -65,12 +65,15 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     ("hole-in-lap.dxf", &[("LAP", WARNING, &["cross", "counted once"])]),
     (
         "imperial.dxf",
-        &[("PLATE", WARNING, &["no unit", "$MEASUREMENT 0", "millimetres are assumed", "--drawing-units"])],
+        &[("PLATE", WARNING, &["no unit", "$MEASUREMENT 0", "inches are assumed", "--drawing-units"])],
     ),
     ("inches.dxf", &[("PLATE", OK, &[])]),
     ("islands.dxf", &[("GAUGE", OK, &[])]),
     ("jib-bracket.dxf", &[("JIB BRACKET", OK, &["gap", "0.00"])]),
-    ("layer-states.dxf", &[("Defpoints", OK, &[]), ("NO PLOT", OK, &[]), ("SHOWN", OK, &[])]),
+    (
+        "layer-states.dxf",
+        &[("Defpoints", OK, &["not plotted"]), ("NO PLOT", OK, &["not plotted"]), ("SHOWN", OK, &[])],
+    ),
     ("line-ends-cr.dxf", &[("BASE PLATE", OK, &[])]),
     ("line-ends-crlf.dxf", &[("BASE PLATE", OK, &[])]),
     ("metres.dxf", &[("PLATE", OK, &[])]),

@@ -2,12 +2,14 @@
 
 use std::collections::HashMap;
 
-use super::entities::{Drawn, Insert, Remarked, Remarks};
-use super::entity::{Entity, Kind};
+use super::entities::{Drawn, Insert, Lettering, Remarked, Remarks};
+use super::entity::{Entity, Kind, Packed};
 use super::findings::{Findings, Oddity, Spot};
+use super::lettering::{self, Text};
 use super::passed_over::{KindName, Passed, Reason, Tally};
 use super::plane::{Map3, OnEdge, Point3, View};
 use super::tables::{LayerIndex, Layers};
+use crate::geometry::Point;
 
 /// Points, lines, arcs and spans that block references may put into one drawing. A drawing of a perforated plate has
 /// some 100,000; an array of 32,767 by 32,767 holes has 10⁹, which no memory holds.
@@ -22,6 +24,8 @@ pub(super) enum Item {
     Entity(Sketch),
     Reference(Reference),
     Passed(Passed),
+    /// Passed over, but read for what is written.
+    Written(Passed, bool, Box<Lettering>),
     /// Passed over for a bad value, with the message for the finding.
     Faulty(Passed, Box<str>),
 }
@@ -80,6 +84,7 @@ pub(super) struct Blocks {
 pub(super) struct Sink<'a> {
     pub layers: &'a Layers,
     pub entities: &'a mut Vec<Entity>,
+    pub texts: &'a mut Vec<Text>,
     pub tally: &'a mut Tally,
     pub findings: &'a mut Findings,
     pub remarked: &'a mut Remarked,
@@ -176,7 +181,7 @@ impl Blocks {
         for item in &self.list[block].items {
             let one = match item {
                 Item::Entity(sketch) => sketch.drawn.size(),
-                Item::Passed(_) | Item::Faulty(..) => 1,
+                Item::Passed(_) | Item::Written(..) | Item::Faulty(..) => 1,
                 Item::Reference(reference) => match reference.target {
                     Target::Block(inner) => {
                         height = height.max(self.list[inner].height + 1);
@@ -238,6 +243,10 @@ impl Blocks {
                             let layer = on_layer(passed.layer, sink);
                             sink.tally.add(&Passed { layer, ..*passed });
                         }
+                        Item::Written(passed, invisible, lettering) => {
+                            let layer = on_layer(passed.layer, sink);
+                            sink.write(&Passed { layer, ..*passed }, hidden || *invisible, lettering, &map);
+                        }
                         Item::Faulty(passed, message) => {
                             let passed = Passed { layer: on_layer(passed.layer, sink), ..*passed };
                             sink.faulty(&passed, message);
@@ -280,19 +289,32 @@ impl Blocks {
 
 impl Spot {
     pub fn of(passed: &Passed) -> Spot {
-        Spot { line: passed.line, layer: passed.layer, handle: passed.handle }
+        Spot { position: passed.position, layer: passed.layer, handle: passed.handle }
     }
 
     pub fn passed(self, kind: KindName, reason: Reason) -> Passed {
-        Passed { kind, layer: self.layer, reason, handle: self.handle, line: self.line }
+        Passed { kind, layer: self.layer, reason, handle: self.handle, position: self.position }
     }
 }
 
 impl Sink<'_> {
     /// Passes over an entity with a bad value, and tells it once, however often its block is inserted.
-    fn faulty(&mut self, passed: &Passed, message: &str) {
+    pub fn faulty(&mut self, passed: &Passed, message: &str) {
         self.tally.add(passed);
         self.findings.bad_entity(self.layers, Spot::of(passed), passed.reason, message);
+    }
+
+    /// Keeps what is written, beside counting it among what is passed over.
+    pub fn write(&mut self, passed: &Passed, hidden: bool, lettering: &Lettering, map: &Map3) {
+        self.tally.add(passed);
+        let [x, y, _] = map.point(lettering.place);
+        let place = Point::new(x, y);
+        let decoded = self.layers.encoder.decode(&lettering.bytes);
+        let content =
+            if lettering.formatted { lettering::formatted(&decoded) } else { lettering::plain(&decoded) };
+        if place.is_finite() && !content.is_empty() {
+            self.texts.push(Text { content, place, layer: passed.layer, hidden });
+        }
     }
 
     /// Puts one entity into the drawing plane, or passes it over.
@@ -323,7 +345,7 @@ impl Sink<'_> {
                     kind,
                     layer,
                     handle: spot.handle.and_then(std::num::NonZeroU64::new),
-                    line: u32::try_from(spot.line).unwrap_or(u32::MAX),
+                    position: Packed::new(spot.position),
                     hidden,
                     shape,
                 });

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, HashSet};
 use super::entity::Kind;
 use super::passed_over::Reason;
 use super::tables::{LayerIndex, Layers};
-use crate::finding::Finding;
+use crate::finding::{Finding, Position};
 
 /// Entities with bad values that are told one by one: enough to see what is wrong with the writer of the file, and a
 /// file of nothing else stays readable.
@@ -44,8 +44,8 @@ impl Oddity {
 pub(super) struct Findings {
     list: Vec<Finding>,
     bad_entities: u64,
-    /// Lines where those that were told begin.
-    told_lines: HashSet<u64>,
+    /// Where those that were told begin.
+    told_positions: HashSet<Position>,
     told: HashSet<String>,
     /// What is odd, by layer and kind: the first of them, and how many.
     odd: BTreeMap<(LayerIndex, Kind, Oddity), (Spot, u64)>,
@@ -54,7 +54,7 @@ pub(super) struct Findings {
 /// Where a finding about an entity belongs.
 #[derive(Clone, Copy)]
 pub(super) struct Spot {
-    pub line: u64,
+    pub position: Position,
     pub layer: LayerIndex,
     pub handle: Option<u64>,
 }
@@ -64,19 +64,17 @@ impl Findings {
         self.list.push(finding);
     }
 
-    /// About an entity that is left out for a bad value, or because it holds what is not read. One of a block is told once, and beyond the limit counted as
-    /// often as it is inserted.
+    /// About an entity that is left out for a bad value, or because it holds what is not read. One of a block is told
+    /// once, and beyond the limit counted as often as it is inserted.
     pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, reason: Reason, message: &str) {
-        if self.told_lines.contains(&spot.line) {
+        if self.told_positions.contains(&spot.position) {
             return;
         }
         self.bad_entities += 1;
         if self.bad_entities <= TOLD {
-            self.told_lines.insert(spot.line);
+            self.told_positions.insert(spot.position);
             let hint = match reason {
-                Reason::NotReadYet => {
-                    "explode it into lines and arcs where it was drawn, and export again (R2010 or older for one in binary form)"
-                }
+                Reason::NotReadYet => "explode it into lines and arcs where it was drawn, and export again",
                 _ => {
                     "correct it where it was drawn, or delete it there if it draws nothing, and export again"
                 }
@@ -99,7 +97,7 @@ impl Findings {
         self.odd.entry((spot.layer, kind, oddity)).or_insert((spot, 0)).1 += 1;
     }
 
-    /// All of them, in the order of their lines; those without a line come last.
+    /// All of them, in the order of the file; those without a place in it come last.
     pub fn finished(mut self, layers: &Layers) -> Vec<Finding> {
         for ((_, kind, oddity), (spot, count)) in std::mem::take(&mut self.odd) {
             self.list.push(placed(oddity.finding(kind, count), layers, spot));
@@ -111,13 +109,14 @@ impl Findings {
                     .hint("see what is passed over, by kind and layer"),
             );
         }
-        self.list.sort_by_key(|finding| finding.place.line.unwrap_or(u64::MAX));
+        let last = Position::Byte(u64::MAX);
+        self.list.sort_by_key(|finding| finding.place.position.unwrap_or(last));
         self.list
     }
 }
 
 fn placed(finding: Finding, layers: &Layers, spot: Spot) -> Finding {
-    let finding = finding.on_line(spot.line).on_entity(spot.handle);
+    let finding = finding.in_file(spot.position).on_entity(spot.handle);
     match layers.list.get(spot.layer.index()) {
         Some(layer) => finding.on_layer(layer.name.clone()),
         None => finding,

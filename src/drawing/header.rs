@@ -2,7 +2,6 @@
 
 use std::fmt;
 
-use super::number;
 use super::pairs::Pairs;
 use super::text::Encoder;
 use super::units::{LengthUnit, Units};
@@ -82,7 +81,7 @@ impl Header {
         }
         let mut variable = Variable::Other;
         while pairs.advance() {
-            let value = pairs.value().trim_ascii();
+            let value = pairs.text().trim_ascii();
             match (pairs.code(), variable) {
                 (0, _) => return pairs.hold(),
                 (9, _) => {
@@ -97,10 +96,10 @@ impl Header {
                 (1, Variable::Version) => self.version.code = word(value),
                 (3, Variable::CodePage) => self.code_page = word(value),
                 (70, Variable::Insunits) => {
-                    self.units.insunits = number::whole(value);
+                    self.units.insunits = pairs.whole();
                     self.units.unit = self.units.insunits.and_then(LengthUnit::from_insunits);
                 }
-                (70, Variable::Measurement) => self.units.measurement = number::whole(value),
+                (70, Variable::Measurement) => self.units.measurement = pairs.whole(),
                 _ => {}
             }
         }

@@ -13,6 +13,7 @@ mod error;
 mod findings;
 mod groups;
 mod header;
+mod lettering;
 mod number;
 mod pairs;
 mod passed_over;
@@ -34,6 +35,7 @@ use std::path::Path;
 pub use entity::{Entity, Kind};
 pub use error::{ReadError, ReadErrorKind};
 pub use header::Version;
+pub use lettering::Text;
 pub use passed_over::{PassedOver, Reason};
 pub use shape::{Chain, Polyline, Shape};
 pub use tables::{Layer, LayerIndex};
@@ -54,6 +56,8 @@ pub struct Drawing {
     pub layers: Vec<Layer>,
     /// Entities that draw outlines, in the order of the file; those of a block stand where it is referred to.
     pub entities: Vec<Entity>,
+    /// What is written in model space, in the order of the file; it is among what is passed over too.
+    pub texts: Vec<Text>,
     /// What is passed over, by kind, layer name and reason.
     pub passed_over: Vec<PassedOver>,
     /// What must be known of the drawing: entities left out for bad values, missing blocks, an early end.

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::fmt;
 
 use super::tables::{LayerIndex, Layers};
+use crate::finding::Position;
 
 /// Why an entity is not among the entities of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -11,7 +12,7 @@ use super::tables::{LayerIndex, Layers};
 pub enum Reason {
     /// It draws no outline: text, dimensions, points, construction lines, bodies, meshes, views.
     NotOutline,
-    /// It may bound an outline, but this kind is not read yet.
+    /// It may bound an outline, but this kind, or what this one holds, is not read yet.
     NotReadYet,
     /// A kind that is not known.
     UnknownKind,
@@ -35,7 +36,7 @@ impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
             Reason::NotOutline => "draws no outline",
-            Reason::NotReadYet => "this kind is not read yet",
+            Reason::NotReadYet => "not read yet",
             Reason::UnknownKind => "not a kind that is known",
             Reason::PaperSpace => "on a sheet layout, not in model space",
             Reason::TiltedPlane => "stands upright on the drawing plane, seen on edge",
@@ -61,8 +62,8 @@ pub struct PassedOver {
     pub count: u64,
     /// Handle of the first of them, where it has one.
     pub first_handle: Option<u64>,
-    /// Line of the file where the first of them begins.
-    pub first_line: u64,
+    /// Where in the file the first of them begins.
+    pub first_position: Position,
 }
 
 /// Whether a kind of entity that is not read may bound an outline.
@@ -128,7 +129,7 @@ pub(super) struct Passed {
     pub layer: LayerIndex,
     pub reason: Reason,
     pub handle: Option<u64>,
-    pub line: u64,
+    pub position: Position,
 }
 
 /// Counts what is passed over.
@@ -190,7 +191,7 @@ impl Tally {
                 reason: row.reason,
                 count: *count,
                 first_handle: row.handle,
-                first_line: row.line,
+                first_position: row.position,
             })
             .collect();
         let name =

@@ -8,13 +8,13 @@ use super::error::{ReadError, ReadErrorKind};
 use super::findings::{Findings, Spot};
 use super::groups::{Common, Fault, Groups};
 use super::header::Header;
-use super::number;
+use super::lettering::Text;
 use super::pairs::{Ending, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
 use super::plane::Map3;
 use super::tables::Layers;
 use super::text::Encoder;
-use crate::finding::Finding;
+use crate::finding::{Finding, Position};
 
 /// Kinds in the order of their numbers.
 const KINDS: [Kind; 15] = [
@@ -41,6 +41,7 @@ pub(super) struct Reader<'s> {
     layers: Layers,
     blocks: Blocks,
     entities: Vec<Entity>,
+    texts: Vec<Text>,
     /// References in model space, each with the number of entities before it.
     references: Vec<(usize, Reference)>,
     tally: Tally,
@@ -57,7 +58,7 @@ pub(super) struct Reader<'s> {
     /// What is being read, for a file that ends within it.
     within: String,
     /// The entity that the file ends in, if it does.
-    cut_entity: Option<(String, u64)>,
+    cut_entity: Option<(String, Position)>,
 }
 
 impl<'s> Reader<'s> {
@@ -71,6 +72,7 @@ impl<'s> Reader<'s> {
             layers: Layers::default(),
             blocks: Blocks::default(),
             entities: Vec::new(),
+            texts: Vec::new(),
             references: Vec::new(),
             tally,
             kind_names,
@@ -93,7 +95,7 @@ impl<'s> Reader<'s> {
             if self.pairs.code() != 0 {
                 continue;
             }
-            match upper(self.pairs.value()).as_str() {
+            match upper(self.pairs.text()).as_str() {
                 "EOF" => {
                     self.complete = true;
                     break;
@@ -112,7 +114,7 @@ impl<'s> Reader<'s> {
         while self.pairs.advance() {
             match self.pairs.code() {
                 2 => {
-                    name = upper(self.pairs.value());
+                    name = upper(self.pairs.text());
                     break;
                 }
                 0 => {
@@ -142,7 +144,7 @@ impl<'s> Reader<'s> {
     /// Is the present pair of code 0 the end of a section? What begins another, or ends the file, is left to be read
     /// again.
     fn ends_section(&mut self) -> bool {
-        let value = self.pairs.value().trim_ascii();
+        let value = self.pairs.text().trim_ascii();
         let over = if value.eq_ignore_ascii_case(b"ENDSEC") {
             true
         } else if value.eq_ignore_ascii_case(b"SECTION") || value.eq_ignore_ascii_case(b"EOF") {
@@ -170,7 +172,7 @@ impl<'s> Reader<'s> {
             if self.pairs.code() != 0 {
                 continue;
             }
-            if self.pairs.value().trim_ascii().eq_ignore_ascii_case(b"LAYER") {
+            if self.pairs.text().trim_ascii().eq_ignore_ascii_case(b"LAYER") {
                 self.layers.read_entry(&mut self.pairs);
             } else if self.ends_section() {
                 return;
@@ -184,7 +186,7 @@ impl<'s> Reader<'s> {
             if self.pairs.code() != 0 {
                 continue;
             }
-            let value = self.pairs.value().trim_ascii();
+            let value = self.pairs.text().trim_ascii();
             if value.eq_ignore_ascii_case(b"BLOCK") {
                 let block = self.block_start();
                 open.replace(block).into_iter().for_each(|block| self.blocks.add(block));
@@ -206,17 +208,17 @@ impl<'s> Reader<'s> {
         let mut block = Block::default();
         let mut braced = false;
         while self.pairs.advance() {
-            let (code, value) = (self.pairs.code(), self.pairs.value());
+            let code = self.pairs.code();
             match code {
                 0 => {
                     self.pairs.hold();
                     break;
                 }
-                102 => braced = value.trim_ascii_start().first() == Some(&b'{'),
+                102 => braced = self.pairs.text().trim_ascii_start().first() == Some(&b'{'),
                 _ if braced => {}
-                2 => block.name = self.layers.encoder.decode(value),
-                10 | 20 | 30 => block.base[(code / 10 - 1) as usize] = number::real(value).unwrap_or(0.0),
-                70 => block.external = number::whole(value).is_some_and(|flags| flags & (4 | 8) != 0),
+                2 => block.name = self.layers.encoder.decode(self.pairs.text()),
+                10 | 20 | 30 => block.base[(code / 10 - 1) as usize] = self.pairs.real().unwrap_or(0.0),
+                70 => block.external = self.pairs.whole().is_some_and(|flags| flags & (4 | 8) != 0),
                 _ => {}
             }
         }
@@ -231,37 +233,42 @@ impl<'s> Reader<'s> {
             if self.ends_section() {
                 return;
             }
-            match self.item(true) {
-                Some(Item::Entity(sketch)) => {
+            let Some(item) = self.item(true) else { continue };
+            if let Item::Reference(reference) = item {
+                self.references.push((self.entities.len(), reference));
+                continue;
+            }
+            let mut sink = Sink {
+                layers: &self.layers,
+                entities: &mut self.entities,
+                texts: &mut self.texts,
+                tally: &mut self.tally,
+                findings: &mut self.findings,
+                remarked: &mut self.remarked,
+                layer_zero: None,
+                insert_kind: self.insert_kind,
+                kind_names: &self.kind_names,
+                left: 0,
+            };
+            match item {
+                Item::Entity(sketch) => {
                     let (layer, normal) = (sketch.spot.layer, sketch.normal);
                     let Sketch { kind, spot, invisible, drawn, remarks, .. } = sketch;
-                    let mut sink = Sink {
-                        layers: &self.layers,
-                        entities: &mut self.entities,
-                        tally: &mut self.tally,
-                        findings: &mut self.findings,
-                        remarked: &mut self.remarked,
-                        layer_zero: None,
-                        insert_kind: self.insert_kind,
-                        kind_names: &self.kind_names,
-                        left: 0,
-                    };
                     sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, layer);
                 }
-                Some(Item::Reference(reference)) => self.references.push((self.entities.len(), reference)),
-                Some(Item::Passed(passed)) => self.tally.add(&passed),
-                Some(Item::Faulty(passed, message)) => {
-                    self.tally.add(&passed);
-                    self.findings.bad_entity(&self.layers, Spot::of(&passed), passed.reason, &message);
+                Item::Written(passed, invisible, lettering) => {
+                    sink.write(&passed, invisible, &lettering, &Map3::IDENTITY);
                 }
-                None => {}
+                Item::Passed(passed) => sink.tally.add(&passed),
+                Item::Faulty(passed, message) => sink.faulty(&passed, &message),
+                Item::Reference(_) => {}
             }
         }
     }
 
     /// Reads the entity that the present pair begins. `None` for what is part of others, and where the file ends within.
     fn item(&mut self, in_model: bool) -> Option<Item> {
-        let name = self.pairs.value().trim_ascii();
+        let name = self.pairs.text().trim_ascii();
         let kind = Kind::named(name).or_else(|| Kind::named(&name.to_ascii_uppercase()));
         let mut remarks = Remarks::default();
         let Some(kind) = kind else { return self.other(in_model) };
@@ -284,7 +291,7 @@ impl<'s> Reader<'s> {
             }
         }
         if ended {
-            self.cut_entity = Some((kind.name().to_owned(), common.line));
+            self.cut_entity = Some((kind.name().to_owned(), common.position));
             return None;
         }
         let name = self.kind_names[kind as usize];
@@ -307,14 +314,18 @@ impl<'s> Reader<'s> {
 
     /// An entity of a kind that draws no outline of its own: a block reference, or one that is passed over.
     fn other(&mut self, in_model: bool) -> Option<Item> {
-        let name = upper(self.pairs.value());
-        let is_insert = name == "INSERT";
+        let name = upper(self.pairs.text());
         let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
-        let insert = if is_insert { Some(entities::insert(&mut groups)) } else { None };
+        let (mut insert, mut lettering) = (None, None);
+        match name.as_str() {
+            "INSERT" => insert = Some(entities::insert(&mut groups)),
+            "TEXT" | "MTEXT" | "ATTRIB" => lettering = entities::text(&mut groups, &name),
+            _ => {}
+        }
         groups.finish();
         let (cut, mut common) = (groups.cut, groups.common);
         if cut {
-            self.cut_entity = Some((name, common.line));
+            self.cut_entity = Some((name, common.position));
             return None;
         }
         // The ends of vertices, attributes and blocks are no entities.
@@ -326,8 +337,12 @@ impl<'s> Reader<'s> {
         if in_model && common.paper {
             return Some(Item::Passed(spot.passed(kind, Reason::PaperSpace)));
         }
+        let passed = spot.passed(kind, reason_for_kind(&name));
+        if let Some(lettering) = lettering {
+            return Some(Item::Written(passed, common.invisible, lettering.into()));
+        }
         match insert {
-            None => Some(Item::Passed(spot.passed(kind, reason_for_kind(&name)))),
+            None => Some(Item::Passed(passed)),
             Some(insert) => match (insert, common.fault.take()) {
                 (Ok(mut insert), None) => {
                     insert.normal = common.normal;
@@ -340,14 +355,14 @@ impl<'s> Reader<'s> {
 
     fn spot(&mut self, common: &Common) -> Spot {
         let layer = common.layer.unwrap_or_else(|| self.layers.named(b"0"));
-        Spot { line: common.line, layer, handle: common.handle }
+        Spot { position: common.position, layer, handle: common.handle }
     }
 
     #[cold]
     fn faulty(name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
         let mut message = format!("{name} left out: {}", fault.message);
-        if let Some(line) = fault.line {
-            message.push_str(&format!(" in line {line}"));
+        if let Some(position) = fault.position {
+            message.push_str(&format!(" in {position}"));
         }
         Item::Faulty(spot.passed(kind, fault.reason), message.into())
     }
@@ -397,39 +412,40 @@ impl<'s> Reader<'s> {
             passed_over: self.tally.sorted(&self.layers),
             layers: self.layers.list,
             entities: self.entities,
+            texts: self.texts,
             findings,
         })
     }
 
     /// Tells apart a file that is no drawing, one that could not be read on, and one that ends too early.
     fn check_ending(&mut self) -> Result<(), ReadError> {
-        let line = self.pairs.lines();
+        let reached = self.pairs.reached();
         let ending = self.pairs.ending();
         if let Some(Ending::Failed(error)) = ending {
-            return Err(ReadError::reading(error, line));
+            return Err(ReadError::reading(error, Some(reached)));
         }
         if self.sections == 0 {
-            return Err(no_drawing(ending, line, self.empty));
+            return Err(no_drawing(ending, reached, self.empty));
         }
         if self.complete {
             return Ok(());
         }
         let place = match (&self.cut_entity, self.within.as_str()) {
             (Some((name, first)), _) => {
-                format!("inside the {name} that begins in line {first}, which is left out")
+                format!("inside the {name} that begins in {first}, which is left out")
             }
             (None, "") => "after a section, without the mark that ends a drawing (EOF)".to_owned(),
             (None, within) => format!("inside {within}"),
         };
         let message = match ending {
             Some(Ending::Damage(what)) => {
-                format!("{what} in line {line}: nothing is read from there on, {place}")
+                format!("{what} in {reached}: nothing is read from there on, {place}")
             }
-            _ => format!("the file ends at line {line}, {place}"),
+            _ => format!("the file ends at {reached}, {place}"),
         };
         self.findings.push(
             Finding::warning(message)
-                .on_line(line)
+                .in_file(reached)
                 .hint("part of the drawing may be missing: copy or export the file again"),
         );
         Ok(())
@@ -449,6 +465,7 @@ impl<'s> Reader<'s> {
         let mut sink = Sink {
             layers: &self.layers,
             entities: &mut entities,
+            texts: &mut self.texts,
             tally: &mut self.tally,
             findings: &mut self.findings,
             remarked: &mut self.remarked,
@@ -467,19 +484,21 @@ impl<'s> Reader<'s> {
     }
 }
 
-fn no_drawing(ending: Option<Ending>, line: u64, empty: bool) -> ReadError {
+fn no_drawing(ending: Option<Ending>, reached: Position, empty: bool) -> ReadError {
     const HINT: &str =
         "check that it is a DXF, and not another file with its ending; export it again as DXF text";
     match ending {
         Some(Ending::Damage(what)) => {
-            ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF text: {what}"), HINT).on_line(line)
+            ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF text: {what}"), HINT)
+                .in_file(reached)
         }
         _ if empty => ReadError::new(
             ReadErrorKind::Empty,
             "the file is empty",
             "check that the export or the download went through",
         ),
-        _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT).on_line(line),
+        _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT)
+            .in_file(reached),
     }
 }
 

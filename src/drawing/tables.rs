@@ -2,7 +2,6 @@
 
 use std::collections::HashMap;
 
-use super::number;
 use super::pairs::Pairs;
 use super::text::Encoder;
 
@@ -29,7 +28,7 @@ pub struct Layer {
     pub frozen: bool,
     /// Locked.
     pub locked: bool,
-    /// Its entities are plotted.
+    /// The LAYER table says that its entities are plotted.
     pub plotted: bool,
     /// The LAYER table has it; otherwise entities name it only.
     pub declared: bool,
@@ -39,6 +38,12 @@ impl Layer {
     /// Its entities don't show: off or frozen.
     pub fn is_hidden(&self) -> bool {
         self.off || self.frozen
+    }
+
+    /// Its entities come out on paper. Those of Defpoints, on which drawing programs keep the points that dimensions
+    /// hang on, never do.
+    pub fn is_plotted(&self) -> bool {
+        self.plotted && !self.name.eq_ignore_ascii_case("Defpoints")
     }
 }
 
@@ -102,16 +107,15 @@ impl Layers {
     pub fn read_entry(&mut self, pairs: &mut Pairs) {
         let (mut name, mut flags, mut colour, mut plotted) = (None, 0, 7, true);
         while pairs.advance() {
-            let value = pairs.value();
             match pairs.code() {
                 0 => {
                     pairs.hold();
                     break;
                 }
-                2 => name = Some(self.encoder.decode(value)),
-                62 => colour = number::whole(value).unwrap_or(colour),
-                70 => flags = number::whole(value).unwrap_or(flags),
-                290 => plotted = number::whole(value) != Some(0),
+                2 => name = Some(self.encoder.decode(pairs.text())),
+                62 => colour = pairs.whole().unwrap_or(colour),
+                70 => flags = pairs.whole().unwrap_or(flags),
+                290 => plotted = pairs.whole() != Some(0),
                 _ => {}
             }
         }

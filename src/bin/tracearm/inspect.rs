@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use tracearm::drawing::{Drawing, Entity, LengthUnit};
-use tracearm::finding::{Finding, short};
+use tracearm::finding::{Finding, Position, short};
 use tracearm::geometry::Point;
 use tracearm::measure::{self, Hatches, LayerChoice, Traced};
 
@@ -158,7 +158,7 @@ impl Report<'_> {
                 if curves == 1 { "curve" } else { "curves" },
                 self.place(bounds.min),
                 self.place(bounds.max),
-                origin(ring.origin().line, ring.origin().handle),
+                origin(ring.origin().position, ring.origin().handle),
             );
             self.line(&text);
         }
@@ -183,7 +183,7 @@ impl Report<'_> {
                 chain.pieces,
                 if chain.pieces == 1 { "piece" } else { "pieces" },
                 if chain.nearly_closed { ", nearly closed" } else { "" },
-                origin(chain.origin.line, chain.origin.handle),
+                origin(chain.origin.position, chain.origin.handle),
                 self.place(chain.start),
                 near(chain.nearest_to_start),
                 self.place(chain.end),
@@ -218,7 +218,7 @@ impl Report<'_> {
                 passed.count,
                 passed.kind,
                 passed.reason,
-                origin(passed.first_line, passed.first_handle)
+                origin(passed.first_position, passed.first_handle)
             );
             self.line(&text);
         }
@@ -241,9 +241,9 @@ impl Report<'_> {
     }
 }
 
-fn origin(line: u64, handle: Option<u64>) -> String {
+fn origin(position: Position, handle: Option<u64>) -> String {
     match handle {
-        Some(handle) => format!(" (line {line}, handle {handle:X})"),
-        None => format!(" (line {line})"),
+        Some(handle) => format!(" ({position}, handle {handle:X})"),
+        None => format!(" ({position})"),
     }
 }

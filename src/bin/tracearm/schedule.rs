@@ -84,6 +84,7 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
     let style = Style {
         unit,
         digits: arguments.digits,
+        labels: options.per == Per::Part,
         plates: arguments.thickness.is_some(),
         stated: job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some())),
     };

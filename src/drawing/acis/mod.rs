@@ -41,8 +41,8 @@ pub(super) fn body(groups: &mut Groups) -> Result<Drawn, Fault> {
     let mut text = Text::default();
     while let Some(group) = groups.next() {
         match group.code {
-            1 => text.line(group.value),
-            3 => text.more(group.value),
+            1 => text.line(group.text()),
+            3 => text.more(group.text()),
             _ => {}
         }
     }

@@ -6,8 +6,10 @@ mod line;
 mod polyline;
 mod solid;
 mod spline;
+mod text;
 
 pub(super) use insert::Insert;
+pub(super) use text::Lettering;
 
 use super::acis;
 use super::entity::Kind;
@@ -177,4 +179,9 @@ pub(super) fn vertices(
 /// Reads a block reference.
 pub(super) fn insert(groups: &mut Groups) -> Result<Insert, Fault> {
     insert::insert(groups)
+}
+
+/// Reads something written; `None` for what does not show.
+pub(super) fn text(groups: &mut Groups, name: &str) -> Option<Lettering> {
+    text::text(groups, name)
 }

@@ -117,7 +117,7 @@ pub(super) fn vertices(
         if !pairs.advance() {
             return None;
         }
-        let name = pairs.value().trim_ascii();
+        let name = pairs.text().trim_ascii();
         if name.eq_ignore_ascii_case(b"SEQEND") {
             let mut groups = Groups::new(pairs, None);
             groups.finish();

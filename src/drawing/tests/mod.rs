@@ -6,7 +6,7 @@ mod damaged;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::*;
-use crate::finding::Severity;
+use crate::finding::{Position, Severity};
 use crate::geometry::{Curve, Point};
 
 /// A block `HOLE` with base point (1, 2): a line on layer 0 from the base to (4, 2), and an arc on layer Drill.
@@ -67,7 +67,7 @@ fn a_line_with_everything_around_it() {
     assert_eq!((line.kind, line.handle(), line.hidden), (Kind::Line, Some(0x1AF), false));
     assert_eq!(read.layer(line.layer).name, "Plate");
     assert!(!read.layer(line.layer).declared);
-    assert_eq!(line.line, 13);
+    assert_eq!(line.position(), Position::Line(13));
     assert!(read.findings.is_empty());
 }
 

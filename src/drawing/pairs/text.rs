@@ -1,156 +1,26 @@
-//! The pairs of a DXF text: a line with a group code, then a line with its value. The rest of the reader sees
-//! only the code, the value's bytes and the line.
-
-use std::io::{self, Read};
-use std::ops::Range;
+//! Text: a line with a group code, then a line with its value.
 
 use memchr::memchr;
 
-use super::error::ReadError;
-use super::sniff;
+use super::{Ending, Pairs, Step, shown};
 
-/// Large enough that the cost of a read is nothing beside the work on what it brings, small enough for a cache.
-const BUFFER: usize = 256 * 1024;
-
-/// A longer line is no text that a drawing holds (bulk data is written in lines of some 250 digits): memory is not
-/// grown for it beyond this.
-const LONGEST_LINE: usize = 16 * 1024 * 1024;
-
-/// Why the pairs ended.
-#[derive(Debug)]
-pub(super) enum Ending {
-    /// With the last line of the source.
-    Source,
-    /// A line that should hold a group code holds something else; or a line is too long.
-    Damage(String),
-    /// The source could not be read on.
-    Failed(io::Error),
-}
-
-/// Reads pairs one after the other into one reused buffer.
-pub(super) struct Pairs<'s> {
-    source: &'s mut dyn Read,
-    buffer: Vec<u8>,
-    /// Bytes read and not yet used: `start..end` of the buffer.
-    start: usize,
-    end: usize,
-    drained: bool,
-    /// Lines end with CR alone; otherwise with LF, or CR and LF.
-    line_end: u8,
-    /// Lines used so far.
-    lines: u64,
-    code: i32,
-    value: Range<usize>,
-    held: bool,
-    ending: Option<Ending>,
-}
-
-enum Step {
-    Pair,
-    /// More bytes are needed.
-    Short,
-    Over,
-}
-
-impl<'s> Pairs<'s> {
-    /// Reads the beginning of `source`, passes over a byte-order mark, and refuses what is plainly no DXF text.
-    pub fn new(source: &'s mut dyn Read) -> Result<Pairs<'s>, ReadError> {
-        let mut pairs = Pairs {
-            source,
-            buffer: vec![0; BUFFER],
-            start: 0,
-            end: 0,
-            drained: false,
-            line_end: b'\n',
-            lines: 0,
-            code: 0,
-            value: 0..0,
-            held: false,
-            ending: None,
-        };
-        /// As much as tells the kind of file and how its first line ends.
-        const HEAD: usize = 512;
-        while pairs.end < HEAD && !pairs.drained {
-            pairs.fill();
+impl Pairs<'_> {
+    /// Passes over a byte-order mark, and tells how lines end.
+    pub(super) fn begin_text(&mut self) {
+        if self.buffer[..self.end].starts_with(b"\xef\xbb\xbf") {
+            self.start = 3;
         }
-        if let Some(Ending::Failed(error)) = pairs.ending.take() {
-            return Err(ReadError::reading(error, 1));
-        }
-        if pairs.buffer[..pairs.end].starts_with(b"\xef\xbb\xbf") {
-            pairs.start = 3;
-        }
-        let head = &pairs.buffer[pairs.start..pairs.end];
-        if let Some(error) = sniff::refused(head) {
-            return Err(error);
-        }
+        let head = &self.buffer[self.start..self.end];
         if let Some(first) = head.iter().position(|b| matches!(b, b'\r' | b'\n'))
             && head[first] == b'\r'
             && !matches!(head.get(first + 1), Some(b'\n' | b'\r'))
         {
-            pairs.line_end = b'\r';
-        }
-        Ok(pairs)
-    }
-
-    /// Moves to the next pair; false when there is none.
-    #[inline]
-    pub fn advance(&mut self) -> bool {
-        if self.held {
-            self.held = false;
-            return true;
-        }
-        if self.ending.is_some() {
-            return false;
-        }
-        loop {
-            match self.step() {
-                Step::Pair => return true,
-                Step::Over => return false,
-                Step::Short => {
-                    self.fill();
-                    if self.ending.is_some() {
-                        return false;
-                    }
-                }
-            }
+            self.line_end = b'\r';
         }
     }
 
-    /// The next call of `advance` gives the present pair once more.
-    pub fn hold(&mut self) {
-        self.held = true;
-    }
-
-    /// Group code of the present pair.
     #[inline]
-    pub fn code(&self) -> i32 {
-        self.code
-    }
-
-    /// Value of the present pair, as its line holds it.
-    #[inline]
-    pub fn value(&self) -> &[u8] {
-        &self.buffer[self.value.clone()]
-    }
-
-    /// Line of the present pair's group code, from 1.
-    #[inline]
-    pub fn line(&self) -> u64 {
-        self.lines.saturating_sub(1)
-    }
-
-    /// Lines used so far: the number of the last one.
-    pub fn lines(&self) -> u64 {
-        self.lines
-    }
-
-    /// Why `advance` gave false.
-    pub fn ending(&mut self) -> Option<Ending> {
-        self.ending.take()
-    }
-
-    #[inline]
-    fn step(&mut self) -> Step {
+    pub(super) fn text_step(&mut self) -> Step {
         loop {
             let bytes = &self.buffer[self.start..self.end];
             // The group code: blanks, a sign, digits, blanks.
@@ -217,6 +87,7 @@ impl<'s> Pairs<'s> {
                 end -= 1;
             }
             self.code = code;
+            self.pair = self.start;
             self.value = start..end;
             self.start += value_start + used;
             self.lines += 2;
@@ -238,39 +109,6 @@ impl<'s> Pairs<'s> {
         self.ending = Some(ending);
         Step::Over
     }
-
-    /// Brings more bytes behind the unused ones.
-    #[cold]
-    fn fill(&mut self) {
-        if self.start > 0 {
-            self.buffer.copy_within(self.start..self.end, 0);
-            self.end -= self.start;
-            self.start = 0;
-        }
-        if self.end == self.buffer.len() {
-            if self.buffer.len() >= LONGEST_LINE {
-                self.drained = true;
-                self.end = 0;
-                self.ending = Some(Ending::Damage(format!("a line longer than {LONGEST_LINE} bytes")));
-                return;
-            }
-            let longer = self.buffer.len() * 2;
-            self.buffer.resize(longer, 0);
-        }
-        loop {
-            match self.source.read(&mut self.buffer[self.end..]) {
-                Ok(0) => self.drained = true,
-                Ok(count) => self.end += count.min(self.buffer.len() - self.end),
-                Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
-                Err(error) => {
-                    self.drained = true;
-                    self.end = self.start;
-                    self.ending = Some(Ending::Failed(error));
-                }
-            }
-            return;
-        }
-    }
 }
 
 /// The group code on a trimmed line that is not just digits.
@@ -280,22 +118,33 @@ fn plain_code(line: &[u8]) -> Result<i32, Ending> {
         return Err(Ending::Source);
     }
     let code = std::str::from_utf8(line).ok().and_then(|text| text.parse::<i32>().ok());
-    code.filter(|code| (-9999..=99999).contains(code)).ok_or_else(|| {
-        let shown = String::from_utf8_lossy(&line[..line.len().min(40)]);
-        Ending::Damage(format!("“{}” where a group code should stand", shown.escape_debug()))
-    })
+    code.filter(|code| (-9999..=99999).contains(code))
+        .ok_or_else(|| Ending::Damage(format!("“{}” where a group code should stand", shown(line))))
 }
 
 #[cfg(test)]
 mod tests {
+    use std::io::{self, Read};
+
     use super::*;
+    use crate::drawing::pairs::BUFFER;
+    use crate::finding::Position;
+
+    fn line_of(position: Position) -> u64 {
+        let Position::Line(line) = position else { panic!("{position} in a text") };
+        line
+    }
 
     fn all(text: &[u8]) -> (Vec<(i32, String, u64)>, String) {
         let mut source = text;
         let mut pairs = Pairs::new(&mut source).unwrap();
         let mut found = Vec::new();
         while pairs.advance() {
-            found.push((pairs.code(), String::from_utf8_lossy(pairs.value()).into_owned(), pairs.line()));
+            found.push((
+                pairs.code(),
+                String::from_utf8_lossy(pairs.text()).into_owned(),
+                line_of(pairs.position()),
+            ));
         }
         (found, format!("{:?}", pairs.ending()))
     }
@@ -334,7 +183,7 @@ mod tests {
         let mut pairs = Pairs::new(&mut source).unwrap();
         assert!(pairs.advance());
         assert!(!pairs.advance());
-        assert_eq!(pairs.lines(), 3);
+        assert_eq!(pairs.reached(), Position::Line(3));
         assert!(matches!(pairs.ending(), Some(Ending::Damage(text)) if text.contains("rubbish")));
     }
 
@@ -354,7 +203,7 @@ mod tests {
         let mut pairs = Pairs::new(&mut source).unwrap();
         for i in 0..300 {
             assert!(pairs.advance());
-            assert_eq!((pairs.code(), pairs.value()), (i, format!("value {i}").as_bytes()));
+            assert_eq!((pairs.code(), pairs.text()), (i, format!("value {i}").as_bytes()));
         }
         assert!(!pairs.advance());
     }

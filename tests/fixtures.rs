@@ -97,6 +97,14 @@ const DRAWINGS: &[(&str, &[Section])] = &[
         &[("Plate", WARNING, &["open chain"]), ("Ribs", OK, &["millimetres are assumed"])],
     ),
     ("reader-kinds.dxf", &[("Plate", WARNING, &["counted once", "open chains"])]),
+    (
+        "region.dxf",
+        &[
+            ("DRUM", FAILED, &["BODY left out: a face that is not plane: cone-surface", "handle 105"]),
+            ("LUGS", OK, &[]),
+            ("PLATE", OK, &[]),
+        ],
+    ),
     ("shared-circle.dxf", &[("SEAT", OK, &[])]),
     ("shared-line.dxf", &[("PLATES", OK, &["lines branch", "5850, 3282.5", "joints"])]),
     ("solid-trace.dxf", &[("SHIM", OK, &[]), ("STRIP", OK, &[]), ("WEDGE", OK, &[])]),
@@ -213,7 +221,7 @@ fn figures_agree_with_the_second_opinion() {
 /// Areas, parts and holes from the measures in the drawings, by hand.
 #[test]
 fn figures_by_hand() {
-    let cases: [(&str, &str, f64, &str, &str); 21] = [
+    let cases: [(&str, &str, f64, &str, &str); 23] = [
         // Rectangle less two chamfers of 30 and two corners of radius 24, six holes of 22, two slots of 50 by 22.
         (
             "gantry-end-plate.dxf",
@@ -255,6 +263,16 @@ fn figures_by_hand() {
         ("tilted-plane.dxf", "FLAP", 0.8 * (40.0 * 30.0 + PI * 225.0 / 2.0), "1", "0"),
         ("tilted-plane.dxf", "CHUTE", (105.0 * 55.0 + 85.0 * 105.0) / 2.0, "1", "0"),
         ("truncated.dxf", "PLATE", 150.0 * 80.0 - 324.0 * (4.0 - PI), "1", "0"),
+        // Rounded corners of radius 12, a round hole of 28, a slot of 50 by 22, and an elliptical hole whose longer
+        // half-diameter is the hypotenuse of 10 and 4, the other half of it.
+        (
+            "region.dxf",
+            "PLATE",
+            150.0 * 90.0 - 144.0 * (4.0 - PI) - 196.0 * PI - (28.0 * 22.0 + 121.0 * PI) - 58.0 * PI,
+            "1",
+            "3",
+        ),
+        ("region.dxf", "LUGS", 40.0 * 18.0 + 36.0 * 21.0 / 2.0, "2", "0"),
     ];
     for (name, section, area, parts, holes) in cases {
         let row = row(name, section);

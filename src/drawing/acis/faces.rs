@@ -69,14 +69,15 @@ pub(super) fn faces(records: &Records) -> Result<Vec<Face>, Problem> {
 }
 
 /// The map that a transform gives: the images of the axes, the offset, a scale. Whether the matrix holds the scale
-/// already is told by its determinant, since writers differ.
+/// already is told by its determinant, since writers differ; the offset is not scaled (from memory).
 fn map(record: Record<'_>) -> Result<Map3, Problem> {
     let [mut x, mut y, mut z] = [record.point(0)?, record.point(3)?, record.point(6)?];
     let (offset, scale) = (record.point(9)?, record.real(12)?);
     let determinant = dot(cross(x, y), z).abs();
-    if (determinant - 1.0).abs() <= DETERMINANT && scale > 0.0 {
+    let (without, with) = ((determinant - 1.0).abs(), (determinant / scale.powi(3) - 1.0).abs());
+    if scale > 0.0 && without <= DETERMINANT && without <= with {
         [x, y, z] = [x, y, z].map(|axis| axis.map(|x| x * scale));
-    } else if !(determinant > 0.0 && (determinant / scale.powi(3) - 1.0).abs() <= DETERMINANT) {
+    } else if !(scale > 0.0 && with <= DETERMINANT) {
         return Err(record.not_read("a transform whose matrix and scale do not fit each other"));
     }
     Ok(Map3 { axes: Axes { x, y, z }, offset })

@@ -100,9 +100,8 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     (
         "region.dxf",
         &[
-            ("DRUM", FAILED, &["BODY left out: a face that is not plane: cone-surface", "handle 105"]),
             ("LUGS", OK, &[]),
-            ("PLATE", OK, &[]),
+            ("PLATE", WARNING, &["BODY left out: a face that is not plane: cone-surface", "handle 105"]),
         ],
     ),
     ("shared-circle.dxf", &[("SEAT", OK, &[])]),

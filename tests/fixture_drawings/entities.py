@@ -237,4 +237,4 @@ def region(sheet, d):
     d.model()
     d.insert("LUGS", "LUGS", (500.0, 0.0), scale=(-1.0, 1.0))
     drum = sat.body([[circle(300.0, 40.0, 25.0)]], surface="cone-surface $-1 300 40 0 0 0 1 25 0 0 1 I I 0 1 25 forward I I I I")
-    d.modelled("BODY", "DRUM", map(sat.hidden, drum))
+    d.modelled("BODY", "PLATE", map(sat.hidden, drum))

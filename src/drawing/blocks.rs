@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::entities::{Drawn, Insert, Lettering, Remarked, Remarks};
+use super::entities::{Drawn, Insert, Lettering, MultilineStyles, Remarked, Remarks};
 use super::entity::{Entity, Kind, Packed};
 use super::findings::{Findings, Oddity, Spot};
 use super::lettering::{self, Text};
@@ -38,6 +38,16 @@ pub(super) struct Sketch {
     pub normal: Point3,
     pub drawn: Drawn,
     pub remarks: Remarks,
+}
+
+impl Sketch {
+    /// Puts the caps of its style on a multiline.
+    pub fn cap(&mut self, styles: &MultilineStyles) {
+        if let Drawn::Multiline(multiline) = &self.drawn {
+            let (drawn, known) = multiline.capped(styles, self.normal);
+            (self.drawn, self.remarks.no_style) = (drawn, !known);
+        }
+    }
 }
 
 /// A reference to a block.
@@ -103,6 +113,15 @@ impl Blocks {
         if let std::collections::hash_map::Entry::Vacant(entry) = self.by_name.entry(key) {
             entry.insert(self.list.len());
             self.list.push(block);
+        }
+    }
+
+    /// Puts caps on the multilines in all blocks.
+    pub fn cap(&mut self, styles: &MultilineStyles) {
+        for item in self.list.iter_mut().flat_map(|block| &mut block.items) {
+            if let Item::Entity(sketch) = item {
+                sketch.cap(styles);
+            }
         }
     }
 
@@ -339,6 +358,9 @@ impl Sink<'_> {
                 }
                 if remarks.negative_radius {
                     self.findings.oddity(Oddity::NegativeRadius, kind, spot);
+                }
+                if remarks.no_style {
+                    self.findings.oddity(Oddity::NoStyle, kind, spot);
                 }
                 self.remarked.add(remarks);
                 self.entities.push(Entity {

@@ -58,7 +58,8 @@ impl Kind {
     #[inline]
     pub(super) fn named(name: &[u8]) -> Option<Kind> {
         Some(match name {
-            b"LINE" => Kind::Line,
+            // 3DLINE is how R9 and R10 name a line in space.
+            b"LINE" | b"3DLINE" => Kind::Line,
             b"ARC" => Kind::Arc,
             b"CIRCLE" => Kind::Circle,
             b"ELLIPSE" => Kind::Ellipse,
@@ -70,6 +71,9 @@ impl Kind {
             b"3DFACE" => Kind::Face,
             b"REGION" => Kind::Region,
             b"BODY" => Kind::Body,
+            b"MLINE" => Kind::Mline,
+            b"HATCH" => Kind::Hatch,
+            b"MPOLYGON" => Kind::Mpolygon,
             _ => return None,
         })
     }

@@ -18,6 +18,8 @@ pub(super) enum Oddity {
     Tilted,
     /// It is a circle with a radius below 0.
     NegativeRadius,
+    /// It is a multiline whose style is missing.
+    NoStyle,
 }
 
 impl Oddity {
@@ -32,6 +34,11 @@ impl Oddity {
                 "has a negative radius, which is measured without its sign",
                 "have negative radii, which are measured without their signs",
                 "draw them again with the radius that is meant, and export again",
+            ),
+            Oddity::NoStyle => (
+                "is drawn without caps: its style is not in the drawing",
+                "are drawn without caps: their style is not in the drawing",
+                "close their ends with lines, or export again with the multiline styles",
             ),
         };
         let message = if count == 1 { format!("{kind} {one}") } else { format!("{count} {kind} {many}") };

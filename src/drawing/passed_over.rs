@@ -69,11 +69,11 @@ pub struct PassedOver {
 /// Whether a kind of entity that is not read may bound an outline.
 pub(super) fn reason_for_kind(name: &str) -> Reason {
     match name {
-        "HATCH" | "MPOLYGON" | "MLINE" | "HELIX" | "WIPEOUT" | "SHAPE" | "PLANESURFACE" | "SURFACE" => {
-            Reason::NotReadYet
-        }
+        // A proxy stands for an entity of another program, of whatever kind.
+        "HELIX" | "PLANESURFACE" | "ACAD_PROXY_ENTITY" => Reason::NotReadYet,
+        // A WIPEOUT hides what is drawn behind it, a SHAPE is a sign whose strokes are in a font file: neither is
+        // material. Surfaces other than plane ones bound bodies.
         "3DSOLID"
-        | "ACAD_PROXY_ENTITY"
         | "ACAD_TABLE"
         | "ARCALIGNEDTEXT"
         | "ARC_DIMENSION"
@@ -106,13 +106,16 @@ pub(super) fn reason_for_kind(name: &str) -> Reason {
         | "RTEXT"
         | "SECTION"
         | "SECTIONOBJECT"
+        | "SHAPE"
         | "SUN"
+        | "SURFACE"
         | "SWEPTSURFACE"
         | "TEXT"
         | "TOLERANCE"
         | "UNDERLAY"
         | "VERTEX"
         | "VIEWPORT"
+        | "WIPEOUT"
         | "XLINE" => Reason::NotOutline,
         _ => Reason::UnknownKind,
     }

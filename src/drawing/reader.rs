@@ -1,8 +1,10 @@
 //! From pairs to a drawing: sections, blocks and entities.
 
+mod waiting;
+
 use super::Drawing;
-use super::blocks::{Block, Blocks, Item, MOST_PIECES, Reference, Sink, Sketch};
-use super::entities::{self, Refusal, Remarked, Remarks, Scratch};
+use super::blocks::{Block, Blocks, Item, Reference, Sink, Sketch};
+use super::entities::{self, Drawn, MultilineStyles, Refusal, Remarked, Remarks, Scratch};
 use super::entity::{Entity, Kind};
 use super::error::{ReadError, ReadErrorKind};
 use super::findings::{Findings, Spot};
@@ -42,8 +44,10 @@ pub(super) struct Reader<'s> {
     blocks: Blocks,
     entities: Vec<Entity>,
     texts: Vec<Text>,
-    /// References in model space, each with the number of entities before it.
-    references: Vec<(usize, Reference)>,
+    /// What in model space waits for the end of the file: references to blocks, multilines. Each with the number of
+    /// entities before it.
+    waiting: Vec<(usize, Item)>,
+    multiline_styles: MultilineStyles,
     tally: Tally,
     kind_names: Vec<KindName>,
     insert_kind: KindName,
@@ -73,7 +77,8 @@ impl<'s> Reader<'s> {
             blocks: Blocks::default(),
             entities: Vec::new(),
             texts: Vec::new(),
-            references: Vec::new(),
+            waiting: Vec::new(),
+            multiline_styles: MultilineStyles::default(),
             tally,
             kind_names,
             insert_kind,
@@ -137,6 +142,7 @@ impl<'s> Reader<'s> {
                 self.has_entities = true;
                 self.read_entities();
             }
+            "OBJECTS" => self.objects(),
             _ => self.skip_section(),
         }
     }
@@ -234,8 +240,13 @@ impl<'s> Reader<'s> {
                 return;
             }
             let Some(item) = self.item(true) else { continue };
-            if let Item::Reference(reference) = item {
-                self.references.push((self.entities.len(), reference));
+            let waits = match &item {
+                Item::Reference(_) => true,
+                Item::Entity(sketch) => matches!(sketch.drawn, Drawn::Multiline(_)),
+                _ => false,
+            };
+            if waits {
+                self.waiting.push((self.entities.len(), item));
                 continue;
             }
             let mut sink = Sink {
@@ -261,6 +272,7 @@ impl<'s> Reader<'s> {
                 }
                 Item::Passed(passed) => sink.tally.add(&passed),
                 Item::Faulty(passed, message) => sink.faulty(&passed, &message),
+                // It waits.
                 Item::Reference(_) => {}
             }
         }
@@ -369,7 +381,7 @@ impl<'s> Reader<'s> {
 
     fn finish(mut self) -> Result<Drawing, ReadError> {
         self.check_ending()?;
-        self.expand_references();
+        self.draw_waiting();
         if self.remarked.wide > 0 {
             let message = format!(
                 "polylines drawn with a width: {}, taken along their centre lines",
@@ -449,38 +461,6 @@ impl<'s> Reader<'s> {
                 .hint("part of the drawing may be missing: copy or export the file again"),
         );
         Ok(())
-    }
-
-    /// Puts what block references show where the references stand.
-    fn expand_references(&mut self) {
-        if self.references.is_empty() {
-            return;
-        }
-        let layer_zero = self.layers.zero();
-        self.blocks.resolve(&self.layers);
-        let own = std::mem::take(&mut self.entities);
-        let mut entities = Vec::with_capacity(own.len());
-        let mut own = own.into_iter();
-        let mut taken = 0;
-        let mut sink = Sink {
-            layers: &self.layers,
-            entities: &mut entities,
-            texts: &mut self.texts,
-            tally: &mut self.tally,
-            findings: &mut self.findings,
-            remarked: &mut self.remarked,
-            layer_zero,
-            insert_kind: self.insert_kind,
-            kind_names: &self.kind_names,
-            left: MOST_PIECES,
-        };
-        for (before, reference) in std::mem::take(&mut self.references) {
-            sink.entities.extend(own.by_ref().take(before - taken));
-            taken = before;
-            self.blocks.expand(reference, &mut sink);
-        }
-        entities.extend(own);
-        self.entities = entities;
     }
 }
 

@@ -161,6 +161,16 @@ impl Shape {
         }
     }
 
+    /// How many points, lines, arcs or spans.
+    pub(super) fn pieces(&self) -> u64 {
+        match self {
+            Shape::Polyline(polyline) => polyline.vertices.len().max(1) as u64,
+            Shape::Chain(chain) => chain.curves.len().max(1) as u64,
+            Shape::Several(shapes) => shapes.iter().map(Shape::pieces).sum(),
+            _ => 1,
+        }
+    }
+
     /// Its image under an affine map. A map that squeezes circles turns arcs into ellipse arcs.
     pub(super) fn transformed(self, map: &Affine) -> Shape {
         if *map == Affine::IDENTITY {

@@ -116,6 +116,7 @@ class Drawing:
         self.layers, self.blocks, self.body, self.paper = {"0": (0, 7, True)}, {}, [], []
         self.target, self.owner = self.body, "1F"
         self.next = 0x100
+        self.mline_styles = {}  # name -> (handle, flags, offsets)
 
     # -- bookkeeping
 
@@ -237,6 +238,62 @@ class Drawing:
             pairs += [(3 if i else 1, part) for i, part in enumerate(parts)]
         self.entity(kind, layer, pairs, "AcDbModelerGeometry")
 
+    def face(self, layer, corners, hidden=0):
+        """3DFACE; `hidden` has a bit for each edge that is not shown."""
+        pairs = []
+        for code, p in zip((10, 11, 12, 13), corners):
+            pairs += point(code, *p)
+        self.entity("3DFACE", layer, pairs + ([(70, hidden)] if hidden else []), "AcDbFace")
+
+    def hatch(self, layer, paths, style=0, extrusion=(0.0, 0.0, 1.0), z=0.0, seeds=((0.0, 0.0),)):
+        """Each path is (flags, bulge ring) or (flags, [edge, ...]), where an edge is a list of pairs."""
+        pairs = point(10, 0.0, 0.0, z) + point(210, *extrusion) + [(2, "SOLID"), (70, 1), (71, 0), (91, len(paths))]
+        for flags, path in paths:
+            if flags & 2:
+                pairs += [(92, flags), (72, 1 if bulged(path) else 0), (73, 1)] + polyline_path(path)
+            else:
+                pairs += [(92, flags), (93, len(path))] + [pair for edge in path for pair in edge]
+            pairs += [(97, 0)]
+        pairs += [(75, style), (76, 1), (98, len(seeds))]
+        for seed in seeds:
+            pairs += point(10, *seed)[:2]
+        self.entity("HATCH", layer, pairs, "AcDbHatch")
+
+    def mpolygon(self, layer, loops, offset=(0.0, 0.0)):
+        pairs = [(70, 1)] + point(10, 0.0, 0.0) + point(210, 0.0, 0.0, 1.0) + [(2, "SOLID"), (71, 1), (91, len(loops))]
+        for loop in loops:
+            pairs += [(92, 2), (73, 0), (72, 1 if bulged(loop) else 0)] + polyline_path(loop)
+        pairs += [(76, 1), (73, 0), (63, 256)] + point(11, *offset)[:2] + [(99, 0)]
+        self.entity("MPOLYGON", layer, pairs, "AcDbMPolygon")
+
+    def mline_style(self, name, flags, offsets):
+        self.mline_styles[name] = (self.handle(), flags, offsets)
+
+    def mline_style_records(self):
+        if not self.mline_styles:
+            return []
+        out = [(0, "DICTIONARY"), (5, "E"), (330, "C"), (100, "AcDbDictionary"), (281, 1)]
+        for name, (handle, _, _) in self.mline_styles.items():
+            out += [(3, name), (350, handle)]
+        for name, (handle, flags, offsets) in self.mline_styles.items():
+            out += [(0, "MLINESTYLE"), (5, handle), (330, "E"), (100, "AcDbMlineStyle"), (2, name), (70, flags), (3, "")]
+            out += [(62, 256), (51, 90.0), (52, 90.0), (71, len(offsets))]
+            for offset in offsets:
+                out += [(49, float(offset)), (62, 256), (6, "BYLAYER")]
+        return out
+
+    def mline(self, layer, style, vertices, closed=False, scale=1.0, breaks=None):
+        """`breaks`: for a segment (by its number) where each line stops and goes on again, measured along the segment."""
+        handle, _, offsets = self.mline_styles[style]
+        pairs = [(2, style), (340, handle), (40, float(scale)), (70, 1), (71, 3 if closed else 1), (72, len(vertices))]
+        pairs += [(73, len(offsets))] + point(10, *vertices[0]) + point(210, 0.0, 0.0, 1.0)
+        for i, (place, along, mitre, stretch) in enumerate(mitres(vertices, closed)):
+            pairs += point(11, *place) + point(12, *along) + point(13, *mitre)
+            for offset in offsets:
+                places = [0.0] + [float(b) for b in (breaks or {}).get(i, ())]
+                pairs += [(74, 1 + len(places)), (41, offset * scale * stretch)] + [(41, p) for p in places] + [(75, 0)]
+        self.entity("MLINE", layer, pairs, "AcDbMline")
+
     def insert(self, layer, name, at, scale=(1.0, 1.0), angle=0.0, columns=1, rows=1, spacing=(0.0, 0.0), extrusion=None):
         pairs = [(2, name)] + point(10, *at)
         pairs += [(41, float(scale[0])), (42, float(scale[1])), (43, 1.0), (50, float(angle))]
@@ -308,7 +365,10 @@ class Drawing:
         if not old:
             out += [(0, "SECTION"), (2, "OBJECTS"), (0, "DICTIONARY"), (5, "C"), (330, "0"), (100, "AcDbDictionary"), (281, 1)]
             out += [(3, "ACAD_GROUP"), (350, "D")]
-            out += [(0, "DICTIONARY"), (5, "D"), (330, "C"), (100, "AcDbDictionary"), (281, 1), (0, "ENDSEC")]
+            if self.mline_styles:
+                out += [(3, "ACAD_MLINESTYLE"), (350, "E")]
+            out += [(0, "DICTIONARY"), (5, "D"), (330, "C"), (100, "AcDbDictionary"), (281, 1)]
+            out += self.mline_style_records() + [(0, "ENDSEC")]
         return out + [(0, "EOF")]
 
     def table(self, kind, handle, marker, records):
@@ -348,6 +408,68 @@ class Drawing:
 
 
 LINETYPES = [("14", "ByBlock"), ("15", "ByLayer"), ("16", "Continuous")]
+
+
+def bulged(vertices):
+    return any(len(v) > 2 and v[2] != 0.0 for v in vertices)
+
+
+def polyline_path(vertices):
+    pairs = [(93, len(vertices))]
+    for v in vertices:
+        pairs += [(10, float(v[0])), (20, float(v[1]))]
+        if bulged(vertices):
+            pairs.append((42, float(v[2])))
+    return pairs
+
+
+def mitres(vertices, closed):
+    """For each vertex of a multiline: place, direction of the segment after it, direction of the mitre, and by how much
+    offsets grow along the mitre."""
+    def unit(x, y):
+        return (x / math.hypot(x, y), y / math.hypot(x, y))
+
+    count = len(vertices)
+    steps = [unit(vertices[(i + 1) % count][0] - p[0], vertices[(i + 1) % count][1] - p[1]) for i, p in enumerate(vertices)]
+    if not closed:
+        steps[-1] = steps[-2]
+    out = []
+    for i, place in enumerate(vertices):
+        before, after = steps[i - 1], steps[i]
+        if not closed and i in (0, count - 1):
+            before = after
+        middle = unit(before[0] + after[0], before[1] + after[1])
+        out.append((place, after, (-middle[1], middle[0]), 1.0 / (middle[0] * after[0] + middle[1] * after[1])))
+    return out
+
+
+def line_edge(p, q):
+    """An edge of a hatch's path."""
+    return [(72, 1), (10, float(p[0])), (20, float(p[1])), (11, float(q[0])), (21, float(q[1]))]
+
+
+def arc_edge(centre, radius, begin, end):
+    """From `begin` to `end` in degrees, the way the angles go. Clockwise arcs are written with complementary angles."""
+    clockwise = end < begin
+    sense = -1.0 if clockwise else 1.0
+    pairs = [(72, 2), (10, float(centre[0])), (20, float(centre[1])), (40, float(radius))]
+    return pairs + [(50, sense * begin + 0.0), (51, sense * end + 0.0), (73, 0 if clockwise else 1)]
+
+
+def ellipse_edge(centre, major, ratio, begin, end):
+    """From `begin` to `end`, directions from the centre against the major axis in degrees, the way the angles go."""
+    clockwise = end < begin
+    sense = -1.0 if clockwise else 1.0
+    pairs = [(72, 3), (10, float(centre[0])), (20, float(centre[1])), (11, float(major[0])), (21, float(major[1])), (40, float(ratio))]
+    return pairs + [(50, sense * begin + 0.0), (51, sense * end + 0.0), (73, 0 if clockwise else 1)]
+
+
+def spline_edge(degree, knots, control, weights=None):
+    pairs = [(72, 4), (94, degree), (73, 1 if weights else 0), (74, 0), (95, len(knots)), (96, len(control))]
+    pairs += [(40, float(k)) for k in knots]
+    for i, p in enumerate(control):
+        pairs += [(10, float(p[0])), (20, float(p[1]))] + ([(42, float(weights[i]))] if weights else [])
+    return pairs + [(97, 0)]
 
 
 def point(code, x, y, z=0.0):

@@ -9,14 +9,14 @@ use crate::drawing::shape::Shape;
 use crate::geometry::{EllipseArc, Point};
 
 /// An arc whose ends are nearer than this, in degrees, is a full circle: an arc of nothing is never meant.
-const FULL_CIRCLE: f64 = 1e-9;
+pub(super) const FULL_CIRCLE: f64 = 1e-9;
 
 /// An ellipse arc whose ends are nearer than this, in radians, is a full ellipse: 2π is often written with six
 /// decimals.
 const FULL_ELLIPSE: f64 = 1e-6;
 
 /// A turn, within 0 to `full`, that is nothing or all but nothing less than full.
-fn is_full(turn: f64, full: f64, near: f64) -> bool {
+pub(super) fn is_full(turn: f64, full: f64, near: f64) -> bool {
     turn < near || full - turn < near
 }
 
@@ -35,7 +35,8 @@ impl Round {
             match group.code {
                 10 => round.x = Some(group.real()?),
                 20 => round.y = Some(group.real()?),
-                30 => round.z = group.real()?,
+                // 38 is the elevation in drawings before R11.
+                30 | 38 => round.z = group.real()?,
                 40 => round.radius = Some(group.real()?),
                 50 | 51 => round.angles[(group.code - 50) as usize] = Some(group.real()?),
                 _ => {}

@@ -76,7 +76,7 @@ impl Insert {
 }
 
 /// Sine and cosine, exact for whole quarter turns: most references are turned by those.
-fn sin_cos_degrees(degrees: f64) -> (f64, f64) {
+pub(super) fn sin_cos_degrees(degrees: f64) -> (f64, f64) {
     match degrees.rem_euclid(360.0) {
         0.0 => (0.0, 1.0),
         90.0 => (1.0, 0.0),

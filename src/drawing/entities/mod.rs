@@ -1,14 +1,18 @@
 //! One function for each kind of entity: from its groups to what it draws in its own coordinates.
 
 mod arc;
+mod edge;
+mod hatch;
 mod insert;
 mod line;
+mod multiline;
 mod polyline;
 mod solid;
 mod spline;
 mod text;
 
 pub(super) use insert::Insert;
+pub(super) use multiline::{Multiline, MultilineStyles};
 pub(super) use text::Lettering;
 
 use super::acis;
@@ -35,6 +39,8 @@ pub(super) enum Drawn {
     InPlane { shape: Shape, plane: Plane },
     /// Several of these, drawn by one entity.
     Several(Vec<Drawn>),
+    /// Parallel lines whose style is yet to be found; without it they have no caps.
+    Multiline(Box<Multiline>),
 }
 
 impl Drawn {
@@ -75,27 +81,20 @@ impl Drawn {
                 }
                 Ok(View { seen: Shape::Several(shapes.into()), tilted })
             }
+            Drawn::Multiline(multiline) => multiline.into_lines().placed(normal, map),
         }
     }
 
     /// How many points, lines, arcs or spans: what it costs to draw it once more.
     pub fn size(&self) -> u64 {
         match self {
-            Drawn::Flat { shape: Shape::Polyline(polyline), .. } => polyline.vertices.len().max(1) as u64,
+            Drawn::Flat { shape, .. } | Drawn::InPlane { shape, .. } => shape.pieces(),
             Drawn::Polyline { vertices, .. } => vertices.len().max(1) as u64,
             Drawn::Spans(spans) => spans.size(),
-            Drawn::InPlane { shape, .. } => shape.chains().iter().map(pieces).sum(),
             Drawn::Several(all) => all.iter().map(Drawn::size).sum(),
-            _ => 1,
+            Drawn::Multiline(multiline) => multiline.size(),
+            Drawn::Line(_) => 1,
         }
-    }
-}
-
-fn pieces(chain: &Shape) -> u64 {
-    match chain {
-        Shape::Polyline(polyline) => polyline.vertices.len().max(1) as u64,
-        Shape::Chain(chain) => chain.curves.len().max(1) as u64,
-        _ => 1,
     }
 }
 
@@ -120,6 +119,8 @@ pub(super) struct Remarks {
     pub fitted: bool,
     /// A circle's radius is negative.
     pub negative_radius: bool,
+    /// A multiline may have caps, but its style is not in the drawing.
+    pub no_style: bool,
 }
 
 /// How many entities of a drawing have each remark.
@@ -161,8 +162,9 @@ pub(super) fn drawn(
         Kind::Spline => spline::spline(groups, remarks),
         Kind::Solid | Kind::Trace => solid::solid(groups),
         Kind::Face => solid::face(groups),
-        // Not yet among the names that `Kind::named` knows.
-        Kind::Mline | Kind::Hatch | Kind::Mpolygon => Err(Fault::new("this kind is not read")),
+        Kind::Mline => multiline::multiline(groups),
+        Kind::Hatch => hatch::hatch(groups, remarks),
+        Kind::Mpolygon => hatch::mpolygon(groups, remarks),
         Kind::Region | Kind::Body => acis::body(groups),
     }
 }

@@ -97,7 +97,8 @@ pub(super) fn header(
     collected.clear();
     while let Some(group) = groups.next() {
         match group.code {
-            30 => collected.elevation = group.real()?,
+            // 38 is the elevation in drawings before R11.
+            30 | 38 => collected.elevation = group.real()?,
             40 | 41 => remarks.wide |= group.real()? > 0.0,
             70 => collected.flags = group.whole()?,
             _ => {}

@@ -13,7 +13,8 @@ pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
         match group.code {
             10..=13 => corners[(group.code - 10) as usize][0] = Some(group.real()?),
             20..=23 => corners[(group.code - 20) as usize][1] = Some(group.real()?),
-            30 => elevation = group.real()?,
+            // 38 is the elevation in drawings before R11.
+            30 | 38 => elevation = group.real()?,
             31..=33 => drop(group.real()?),
             _ => {}
         }

@@ -1,0 +1,63 @@
+//! What waits for the end of the file: references to blocks, which may stand before them, and multilines, whose styles
+//! stand behind them.
+
+use super::Reader;
+use crate::drawing::blocks::{Item, MOST_PIECES, Sink, Sketch};
+use crate::drawing::plane::Map3;
+
+impl Reader<'_> {
+    /// Reads what drawing needs of the OBJECTS section: the styles of multilines.
+    pub(super) fn objects(&mut self) {
+        while self.pairs.advance() {
+            if self.pairs.code() != 0 {
+                continue;
+            }
+            if self.pairs.text().trim_ascii().eq_ignore_ascii_case(b"MLINESTYLE") {
+                self.multiline_styles.read_entry(&mut self.pairs);
+            } else if self.ends_section() {
+                return;
+            }
+        }
+    }
+
+    /// Puts what waited where it stands among the entities.
+    pub(super) fn draw_waiting(&mut self) {
+        if self.waiting.is_empty() {
+            return;
+        }
+        let layer_zero = self.layers.zero();
+        self.blocks.cap(&self.multiline_styles);
+        self.blocks.resolve(&self.layers);
+        let own = std::mem::take(&mut self.entities);
+        let mut entities = Vec::with_capacity(own.len());
+        let mut own = own.into_iter();
+        let mut taken = 0;
+        let mut sink = Sink {
+            layers: &self.layers,
+            entities: &mut entities,
+            texts: &mut self.texts,
+            tally: &mut self.tally,
+            findings: &mut self.findings,
+            remarked: &mut self.remarked,
+            layer_zero,
+            insert_kind: self.insert_kind,
+            kind_names: &self.kind_names,
+            left: MOST_PIECES,
+        };
+        for (before, item) in std::mem::take(&mut self.waiting) {
+            sink.entities.extend(own.by_ref().take(before - taken));
+            taken = before;
+            match item {
+                Item::Reference(reference) => self.blocks.expand(reference, &mut sink),
+                Item::Entity(mut sketch) => {
+                    sketch.cap(&self.multiline_styles);
+                    let Sketch { kind, spot, invisible, normal, drawn, remarks } = sketch;
+                    sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, spot.layer);
+                }
+                Item::Passed(_) | Item::Written(..) | Item::Faulty(..) => {}
+            }
+        }
+        entities.extend(own);
+        self.entities = entities;
+    }
+}

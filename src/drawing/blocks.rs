@@ -6,9 +6,12 @@ use super::entities::{Drawn, Insert, Lettering, MultilineStyles, Remarked, Remar
 use super::entity::{Entity, Kind, Packed};
 use super::findings::{Findings, Oddity, Spot};
 use super::lettering::{self, Text};
+use super::pairs::Pairs;
 use super::passed_over::{KindName, Passed, Reason, Tally};
 use super::plane::{Map3, OnEdge, Point3, View};
 use super::tables::{LayerIndex, Layers};
+use super::text::Encoder;
+use super::units::LengthUnit;
 use crate::geometry::Point;
 
 /// Points, lines, arcs and spans that block references may put into one drawing. A drawing of a perforated plate has
@@ -88,6 +91,8 @@ pub(super) struct Block {
 pub(super) struct Blocks {
     list: Vec<Block>,
     by_name: HashMap<String, usize>,
+    /// Units of blocks, as far as the BLOCK_RECORD table names any.
+    units: HashMap<String, LengthUnit>,
 }
 
 /// Where expanded entities go.
@@ -100,6 +105,8 @@ pub(super) struct Sink<'a> {
     pub remarked: &'a mut Remarked,
     /// Layer 0, where anything is on it.
     pub layer_zero: Option<LayerIndex>,
+    /// The drawing's unit, where its header names one.
+    pub unit: Option<LengthUnit>,
     pub insert_kind: KindName,
     pub kind_names: &'a [KindName],
     /// Pieces that may still be put into the drawing.
@@ -122,6 +129,45 @@ impl Blocks {
             if let Item::Entity(sketch) = item {
                 sketch.cap(styles);
             }
+        }
+    }
+
+    /// Reads an entry of the BLOCK_RECORD table up to the next pair of code 0, which is left to be read again.
+    pub fn read_record(&mut self, pairs: &mut Pairs, encoder: &Encoder) {
+        let (mut name, mut unit) = (None, None);
+        while pairs.advance() {
+            match pairs.code() {
+                0 => {
+                    pairs.hold();
+                    break;
+                }
+                2 => name = Some(encoder.decode(pairs.text()).to_lowercase()),
+                70 => unit = pairs.whole().and_then(LengthUnit::from_insunits),
+                _ => {}
+            }
+        }
+        if let (Some(name), Some(unit)) = (name, unit) {
+            self.units.entry(name).or_insert(unit);
+        }
+    }
+
+    /// Counts what lies on sheet layouts other than the one on screen, which are kept as blocks.
+    pub fn tally_layouts(&self, insert_kind: KindName, kind_names: &[KindName], tally: &mut Tally) {
+        let is_layout = |block: &&Block| {
+            let name = block.name.to_lowercase();
+            name.starts_with("*paper_space") || name.starts_with("$paper_space")
+        };
+        for item in self.list.iter().filter(is_layout).flat_map(|block| &block.items) {
+            let passed = match item {
+                Item::Passed(passed) | Item::Written(passed, ..) | Item::Faulty(passed, _) => {
+                    Some(Passed { reason: Reason::PaperSpace, ..*passed })
+                }
+                Item::Reference(reference) => Some(reference.spot.passed(insert_kind, Reason::PaperSpace)),
+                Item::Entity(sketch) => kind_names
+                    .get(sketch.kind as usize)
+                    .map(|name| sketch.spot.passed(*name, Reason::PaperSpace)),
+            };
+            passed.iter().for_each(|passed| tally.add(passed));
         }
     }
 
@@ -240,6 +286,7 @@ impl Blocks {
         if block.cost == 0 {
             return;
         }
+        self.check_unit(reference, block, sink);
         let frozen = sink.layers.list.get(layer.index()).is_some_and(|layer| layer.frozen);
         let hidden = hidden || frozen;
         let on_layer = |own: LayerIndex, sink: &Sink| if Some(own) == sink.layer_zero { layer } else { own };
@@ -274,6 +321,21 @@ impl Blocks {
                 }
             }
         }
+    }
+
+    /// A block in another unit than the drawing's is scaled by the program that puts it there; one at full size was not.
+    fn check_unit(&self, reference: &Reference, block: &Block, sink: &mut Sink) {
+        let (Some(unit), true) = (sink.unit, reference.insert.is_full_size()) else { return };
+        let own = self.units.get(&block.name.to_lowercase());
+        let Some(own) = own.filter(|own| own.millimetres() != unit.millimetres()) else { return };
+        let message = format!(
+            "block “{}” is in {} and the drawing in {}, but the reference does not scale it: taken as drawn",
+            block.name.escape_debug(),
+            own.symbol(),
+            unit.symbol()
+        );
+        let hint = "check its size; scale the reference, or correct the block's units, where it was drawn";
+        sink.findings.once(sink.layers, reference.spot, message, hint);
     }
 
     fn drop(&self, reference: &Reference, reason: Reason, layer: LayerIndex, sink: &mut Sink) {

@@ -6,6 +6,25 @@ use super::pairs::Pairs;
 use super::text::Encoder;
 use super::units::{LengthUnit, Units};
 
+/// How a drawing is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// As text.
+    Text,
+    /// In the binary form of DXF.
+    Binary,
+}
+
+impl fmt::Display for Form {
+    /// `text` or `binary`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Form::Text => "text",
+            Form::Binary => "binary",
+        })
+    }
+}
+
 /// The version of DXF that a drawing was written in, as $ACADVER says.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Version {

@@ -2,7 +2,7 @@
 //!
 //! A drawing is read once, from any source of bytes, into the entities of model space that draw outlines: in world
 //! coordinates of the drawing plane, blocks expanded, layers named. What else the drawing holds is counted and the
-//! reason given; what is wrong in it becomes a finding. Text DXF from R12 to 2018 is read.
+//! reason given; what is wrong in it becomes a finding. DXF is read as text and in its binary form.
 
 mod acis;
 mod blocks;
@@ -15,6 +15,7 @@ mod groups;
 mod header;
 mod lettering;
 mod number;
+mod options;
 mod pairs;
 mod passed_over;
 mod plane;
@@ -34,9 +35,10 @@ use std::path::Path;
 
 pub use entity::{Entity, Kind};
 pub use error::{ReadError, ReadErrorKind};
-pub use header::Version;
+pub use header::{Form, Version};
 pub use lettering::Text;
-pub use passed_over::{PassedOver, Reason};
+pub use options::{ReadOptions, Space};
+pub use passed_over::{PassedOver, Place, Reason};
 pub use shape::{Chain, Polyline, Shape};
 pub use tables::{Layer, LayerIndex};
 pub use units::{LengthUnit, Units, UnknownUnit};
@@ -46,6 +48,8 @@ use crate::finding::Finding;
 /// A drawing: what its model space draws, and what else is to be known of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
+    /// Text or binary.
+    pub form: Form,
     /// The version of DXF it was written in.
     pub version: Version,
     /// What the header says about units.
@@ -68,19 +72,35 @@ impl Drawing {
     /// Reads the drawing in a file.
     ///
     /// # Errors
-    /// Where the file cannot be read, or is no text DXF; the error says what it is instead.
+    /// Where the file cannot be read, or is no DXF; the error says what it is instead.
     pub fn open(path: impl AsRef<Path>) -> Result<Drawing, ReadError> {
+        Drawing::open_with(path, &ReadOptions::default())
+    }
+
+    /// Reads the drawing in a file, as asked for.
+    ///
+    /// # Errors
+    /// As for [`Drawing::open`].
+    pub fn open_with(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Drawing, ReadError> {
         let path = path.as_ref();
         let file = File::open(path).map_err(|error| ReadError::opening(path, error))?;
-        Drawing::read(file)
+        Drawing::read_with(file, options)
     }
 
     /// Reads a drawing from its bytes. The source needs no buffer of its own.
     ///
     /// # Errors
-    /// Where the source cannot be read, or is no text DXF; the error says what it is instead.
-    pub fn read(mut source: impl Read) -> Result<Drawing, ReadError> {
-        reader::Reader::new(pairs::Pairs::new(&mut source)?).read()
+    /// Where the source cannot be read, or is no DXF; the error says what it is instead.
+    pub fn read(source: impl Read) -> Result<Drawing, ReadError> {
+        Drawing::read_with(source, &ReadOptions::default())
+    }
+
+    /// Reads a drawing from its bytes, as asked for.
+    ///
+    /// # Errors
+    /// As for [`Drawing::read`].
+    pub fn read_with(mut source: impl Read, options: &ReadOptions) -> Result<Drawing, ReadError> {
+        reader::Reader::new(pairs::Pairs::new(&mut source)?, options).read()
     }
 
     /// The layer with this index.

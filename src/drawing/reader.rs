@@ -9,8 +9,9 @@ use super::entity::{Entity, Kind};
 use super::error::{ReadError, ReadErrorKind};
 use super::findings::{Findings, Spot};
 use super::groups::{Common, Fault, Groups};
-use super::header::Header;
+use super::header::{Form, Header};
 use super::lettering::Text;
+use super::options::{ReadOptions, Space};
 use super::pairs::{Ending, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
 use super::plane::Map3;
@@ -39,6 +40,7 @@ const KINDS: [Kind; 15] = [
 
 pub(super) struct Reader<'s> {
     pairs: Pairs<'s>,
+    space: Space,
     header: Header,
     layers: Layers,
     blocks: Blocks,
@@ -66,12 +68,13 @@ pub(super) struct Reader<'s> {
 }
 
 impl<'s> Reader<'s> {
-    pub fn new(pairs: Pairs<'s>) -> Reader<'s> {
+    pub fn new(pairs: Pairs<'s>, options: &ReadOptions) -> Reader<'s> {
         let mut tally = Tally::default();
         let kind_names = KINDS.iter().map(|kind| tally.kind(kind.name())).collect();
         let insert_kind = tally.kind("INSERT");
         Reader {
             pairs,
+            space: options.space,
             header: Header::default(),
             layers: Layers::default(),
             blocks: Blocks::default(),
@@ -178,8 +181,11 @@ impl<'s> Reader<'s> {
             if self.pairs.code() != 0 {
                 continue;
             }
-            if self.pairs.text().trim_ascii().eq_ignore_ascii_case(b"LAYER") {
+            let name = self.pairs.text().trim_ascii();
+            if name.eq_ignore_ascii_case(b"LAYER") {
                 self.layers.read_entry(&mut self.pairs);
+            } else if name.eq_ignore_ascii_case(b"BLOCK_RECORD") {
+                self.blocks.read_record(&mut self.pairs, &self.layers.encoder);
             } else if self.ends_section() {
                 return;
             }
@@ -257,6 +263,7 @@ impl<'s> Reader<'s> {
                 findings: &mut self.findings,
                 remarked: &mut self.remarked,
                 layer_zero: None,
+                unit: None,
                 insert_kind: self.insert_kind,
                 kind_names: &self.kind_names,
                 left: 0,
@@ -279,11 +286,11 @@ impl<'s> Reader<'s> {
     }
 
     /// Reads the entity that the present pair begins. `None` for what is part of others, and where the file ends within.
-    fn item(&mut self, in_model: bool) -> Option<Item> {
+    fn item(&mut self, by_itself: bool) -> Option<Item> {
         let name = self.pairs.text().trim_ascii();
         let kind = Kind::named(name).or_else(|| Kind::named(&name.to_ascii_uppercase()));
         let mut remarks = Remarks::default();
-        let Some(kind) = kind else { return self.other(in_model) };
+        let Some(kind) = kind else { return self.other(by_itself) };
         let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
         let mut drawn = entities::drawn(kind, &mut groups, &mut self.scratch, &mut remarks);
         groups.finish();
@@ -308,9 +315,7 @@ impl<'s> Reader<'s> {
         }
         let name = self.kind_names[kind as usize];
         let spot = self.spot(&common);
-        if in_model && common.paper {
-            reason = Some(Reason::PaperSpace);
-        }
+        reason = self.elsewhere(by_itself, &common).or(reason);
         if let Some(reason) = reason {
             return Some(Item::Passed(spot.passed(name, reason)));
         }
@@ -325,7 +330,7 @@ impl<'s> Reader<'s> {
     }
 
     /// An entity of a kind that draws no outline of its own: a block reference, or one that is passed over.
-    fn other(&mut self, in_model: bool) -> Option<Item> {
+    fn other(&mut self, by_itself: bool) -> Option<Item> {
         let name = upper(self.pairs.text());
         let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
         let (mut insert, mut lettering) = (None, None);
@@ -346,8 +351,8 @@ impl<'s> Reader<'s> {
         }
         let spot = self.spot(&common);
         let kind = self.tally.kind(&name);
-        if in_model && common.paper {
-            return Some(Item::Passed(spot.passed(kind, Reason::PaperSpace)));
+        if let Some(reason) = self.elsewhere(by_itself, &common) {
+            return Some(Item::Passed(spot.passed(kind, reason)));
         }
         let passed = spot.passed(kind, reason_for_kind(&name));
         if let Some(lettering) = lettering {
@@ -362,6 +367,17 @@ impl<'s> Reader<'s> {
                 }
                 (Err(fault), _) | (Ok(_), Some(fault)) => Some(Self::faulty("INSERT", kind, spot, &fault)),
             },
+        }
+    }
+
+    /// Why an entity that stands by itself is not read, if it belongs to the space that was not asked for. Within a
+    /// block nothing tells the spaces apart.
+    fn elsewhere(&self, by_itself: bool, common: &Common) -> Option<Reason> {
+        match (self.space, common.paper) {
+            _ if !by_itself => None,
+            (Space::Model, true) => Some(Reason::PaperSpace),
+            (Space::Paper, false) => Some(Reason::ModelSpace),
+            _ => None,
         }
     }
 
@@ -382,6 +398,7 @@ impl<'s> Reader<'s> {
     fn finish(mut self) -> Result<Drawing, ReadError> {
         self.check_ending()?;
         self.draw_waiting();
+        self.blocks.tally_layouts(self.insert_kind, &self.kind_names, &mut self.tally);
         if self.remarked.wide > 0 {
             let message = format!(
                 "polylines drawn with a width: {}, taken along their centre lines",
@@ -418,6 +435,7 @@ impl<'s> Reader<'s> {
         }
         let findings = self.findings.finished(&self.layers);
         Ok(Drawing {
+            form: if self.pairs.is_binary() { Form::Binary } else { Form::Text },
             version: self.header.version,
             units: self.header.units,
             code_page: self.header.code_page,

@@ -267,7 +267,7 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
         let Some(index) = passed.layer else { continue };
         let layer = drawing.layer(index);
         let named = options.layers.takes(layer) && !options.void_layers.match_any(&layer.name);
-        if named && passed.reason != Reason::PaperSpace {
+        if named && !matches!(passed.reason, Reason::PaperSpace | Reason::ModelSpace) {
             by_layer.entry(LayerOrder::of(&layer.name, index)).or_default();
         }
     }
@@ -452,8 +452,13 @@ fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
         match passed.reason {
             // Each of these has a finding of its own, which says what it holds.
             Reason::NotReadYet if matches!(passed.kind.as_str(), "REGION" | "BODY") => {}
-            Reason::NotReadYet | Reason::TiltedPlane => findings
-                .push(Finding::warning(text).in_file(passed.first_position).on_entity(passed.first_handle)),
+            Reason::NotReadYet | Reason::TiltedPlane => {
+                let finding = Finding::warning(text);
+                findings.push(match passed.places.first() {
+                    Some(first) => finding.in_file(first.position).on_entity(first.handle),
+                    None => finding,
+                });
+            }
             _ => {}
         }
     }

@@ -7,9 +7,10 @@ import math
 
 import ezdxf
 from ezdxf.math import Vec3
+from ezdxf.path import from_hatch_boundary_path
 from shapely import unary_union
 from shapely.geometry import LineString, Polygon
-from shapely.ops import polygonize
+from shapely.ops import linemerge, polygonize
 
 
 def entities(layout, inherited=None):
@@ -41,6 +42,25 @@ def area_and_centroid(file, layer):
         if e.dxftype() in ("SOLID", "TRACE"):
             closed.append(Polygon([(p.x, p.y) for p in e.wcs_vertices()]))
             continue
+        if e.dxftype() == "3DFACE":
+            corners = [(p.x, p.y) for p in e.wcs_vertices()]
+            if Polygon(corners).area > 0:
+                closed.append(Polygon(corners))
+            continue
+        if e.dxftype() in ("HATCH", "MPOLYGON"):
+            closed += hatched(e)
+            continue
+        if e.dxftype() == "MLINE":
+            lines = multiline(e)
+            if lines is None:
+                return None
+            whole = linemerge([LineString(line) for line in lines])
+            whole = list(whole.geoms) if whole.geom_type == "MultiLineString" else [whole]
+            if all(line.is_ring for line in whole):
+                closed += [Polygon(line) for line in whole]
+            else:
+                loose += lines
+            continue
         points = chords(e)
         if len(set(points)) < 2 or (len(set(points)) < 3 and e.dxftype() != "LINE"):
             continue
@@ -66,6 +86,27 @@ def area_and_centroid(file, layer):
     if shape is None or shape.is_empty:
         return None
     return shape.area * unit * unit, shape.centroid.x * unit, shape.centroid.y * unit
+
+
+def hatched(e):
+    """The loops of a hatch or polygon that count in its style."""
+    offset = Vec3(e.dxf.offset_vector) if e.dxftype() == "MPOLYGON" else Vec3()
+    style = e.dxf.hatch_style if e.dxftype() == "HATCH" else 0
+    loops = []
+    for boundary in e.paths.rendering_paths(style):
+        if not boundary.path_type_flags & 8:
+            path = from_hatch_boundary_path(boundary, e.ocs(), e.dxf.elevation.z, offset)
+            # An MPOLYGON's loops are closed, whatever their flags say.
+            loops.append(Polygon([(p.x, p.y) for p in path.flattening(1e-6)]))
+    return loops
+
+
+def multiline(e):
+    """The lines and arcs of a multiline, ends rounded so that they meet; `None` where the other reader can't tell."""
+    if any(len(line) > 2 for vertex in e.vertices for line in vertex.line_params):
+        return None  # it takes no breaks
+    pieces = [chords(piece) for piece in e.virtual_entities() if piece.dxftype() in ("LINE", "ARC")]
+    return [[(round(x, 7), round(y, 7)) for x, y in piece] for piece in pieces] or None
 
 
 def chords(e):

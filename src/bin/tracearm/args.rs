@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use tracearm::drawing::LengthUnit;
+use tracearm::drawing::{LengthUnit, Space};
 use tracearm::measure::{Hatches, Length, Per};
 use tracearm::schedule::Digits;
 
@@ -99,6 +99,14 @@ pub struct InspectArguments {
     #[arg(long, value_name = "UNIT")]
     pub units: Option<LengthUnit>,
 
+    /// List everything: long lists are not cut, and each entity that is passed over is named with its place and handle
+    #[arg(long)]
+    pub all: bool,
+
+    /// Write the report as JSON, with everything in it
+    #[arg(long, conflicts_with = "all")]
+    pub json: bool,
+
     #[command(flatten)]
     pub reading: ReadingArguments,
 }
@@ -120,6 +128,10 @@ pub struct ReadingArguments {
     /// Leave out layers whose name matches; may be repeated
     #[arg(long, value_name = "GLOB")]
     pub skip: Vec<String>,
+
+    /// Which space is read: where things are drawn, or the sheet layout that was on screen when the drawing was saved
+    #[arg(long, value_enum, default_value = "model")]
+    pub space: SpaceArgument,
 
     /// What hatches count for
     #[arg(long, value_enum, default_value = "only-where-no-other")]
@@ -153,6 +165,23 @@ impl From<PerArgument> for Per {
             PerArgument::Layer => Per::Layer,
             PerArgument::Part => Per::Part,
             PerArgument::Drawing => Per::Drawing,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum SpaceArgument {
+    /// Model space
+    Model,
+    /// The sheet layout
+    Paper,
+}
+
+impl From<SpaceArgument> for Space {
+    fn from(argument: SpaceArgument) -> Space {
+        match argument {
+            SpaceArgument::Model => Space::Model,
+            SpaceArgument::Paper => Space::Paper,
         }
     }
 }

@@ -443,7 +443,7 @@ fn regions_and_bodies_in_a_drawing() {
     ] {
         let read = drawing("REGION", text);
         assert!(read.entities.is_empty());
-        assert_eq!((read.passed_over[0].reason, read.passed_over[0].first_handle), (reason, Some(0xA7)));
+        assert_eq!((read.passed_over[0].reason, read.passed_over[0].places[0].handle), (reason, Some(0xA7)));
         let told: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
         assert_eq!(told.len(), 1);
         for part in ["REGION left out", part, "handle A7", "layer Plate"] {

@@ -58,6 +58,11 @@ pub(super) fn insert(groups: &mut Groups) -> Result<Insert, Fault> {
 }
 
 impl Insert {
+    /// It shows the block in the size in which it was drawn.
+    pub fn is_full_size(&self) -> bool {
+        self.scale[0].abs() == 1.0 && self.scale[1].abs() == 1.0
+    }
+
     /// The map from the block's coordinates to those around this reference, for one place of the array: less the
     /// base point, scaled, turned, moved, and all that in the reference's own plane. The spacing of rows and
     /// columns is turned but not scaled.

@@ -191,6 +191,11 @@ impl<'s> Pairs<'s> {
         Ok(pairs)
     }
 
+    /// The drawing is in the binary form.
+    pub fn is_binary(&self) -> bool {
+        self.form != Form::Text
+    }
+
     /// Moves to the next pair; false when there is none.
     #[inline]
     pub fn advance(&mut self) -> bool {

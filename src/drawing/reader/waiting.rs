@@ -40,6 +40,7 @@ impl Reader<'_> {
             findings: &mut self.findings,
             remarked: &mut self.remarked,
             layer_zero,
+            unit: self.header.units.unit,
             insert_kind: self.insert_kind,
             kind_names: &self.kind_names,
             left: MOST_PIECES,

@@ -36,7 +36,7 @@ impl Text {
         }
         match self.bytes.trim_ascii_start().first() {
             None => Err(Problem::NotRead(
-                "it holds no text of its body: from R2013 on it is kept as a binary body, which is not read (R2010 has it as text)"
+                "it holds no text of its body: from R2013 on it is kept as a binary body, which is not read"
                     .to_owned(),
             )),
             Some(b'0'..=b'9') => Ok(self.bytes),

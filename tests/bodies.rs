@@ -1,11 +1,8 @@
 //! Solids of several bodies, each nested by itself: what fills an outline, or repeats it, counts once. Areas by hand.
 
 mod common;
-#[path = "common/shapes.rs"]
-#[allow(dead_code)] // a part of it is used here
-mod shapes;
 
-use shapes::{Corner, Curves, disc, rectangle, ring, turned};
+use common::shapes::{Corner, Curves, disc, rectangle, ring, turned};
 use tracearm::geometry::Affine;
 use tracearm::outline::Ring;
 use tracearm::region::{Piece, resolve_bodies};

@@ -141,6 +141,13 @@ const DRAWINGS: &[(&str, &[Section])] = &[
         &[("Plate", WARNING, &["open chain"]), ("Ribs", OK, &["millimetres are assumed"])],
     ),
     ("reader-kinds.dxf", &[("Plate", WARNING, &["counted once", "open chains"])]),
+    (
+        "region.dxf",
+        &[
+            ("LUGS", OK, &[]),
+            ("PLATE", WARNING, &["BODY left out: a face that is not plane: cone-surface", "handle 105"]),
+        ],
+    ),
     ("shared-circle.dxf", &[("SEAT", OK, &[])]),
     ("shared-line.dxf", &[("PLATES", OK, &["lines branch", "5850, 3282.5", "joints"])]),
     ("solid-trace.dxf", &[("SHIM", OK, &[]), ("STRIP", OK, &[]), ("WEDGE", OK, &[])]),
@@ -259,7 +266,7 @@ fn figures_agree_with_the_second_opinion() {
 fn figures_by_hand() {
     let bracket = 90.0 * 70.0 - 30.0 * 20.0 / 2.0 - 144.0 * PI;
     let lug = 60.0 * 45.0 - 144.0 * (4.0 - PI);
-    let cases: [(&str, &str, f64, &str, &str); 43] = [
+    let cases: [(&str, &str, f64, &str, &str); 45] = [
         ("binary-r12.dxf", "BRACKET", bracket, "1", "1"),
         ("binary-r12.dxf", "LUG", lug, "1", "0"),
         ("binary-r2000.dxf", "LUG", lug - 81.0 * PI, "1", "1"),
@@ -346,6 +353,16 @@ fn figures_by_hand() {
         ("mline-break.dxf", "SPLIT RING", 10.0 * 2.0 * (140.0 + 90.0) - 10.0 * 18.0, "1", "0"),
         ("faces.dxf", "FLAP", 40.0 * 45.0, "1", "0"),
         ("truncated.dxf", "PLATE", 150.0 * 80.0 - 324.0 * (4.0 - PI), "1", "0"),
+        // Rounded corners of radius 12, a round hole of 28, a slot of 50 by 22, and an elliptical hole whose longer
+        // half-diameter is the hypotenuse of 10 and 4, the other half of it.
+        (
+            "region.dxf",
+            "PLATE",
+            150.0 * 90.0 - 144.0 * (4.0 - PI) - 196.0 * PI - (28.0 * 22.0 + 121.0 * PI) - 58.0 * PI,
+            "1",
+            "3",
+        ),
+        ("region.dxf", "LUGS", 40.0 * 18.0 + 36.0 * 21.0 / 2.0, "2", "0"),
     ];
     for (name, section, area, parts, holes) in cases {
         let row = row(name, section);

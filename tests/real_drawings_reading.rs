@@ -48,19 +48,20 @@ fn check(drawing: &Drawing, path: &Path) {
     let path = path.display();
     for entity in &drawing.entities {
         assert!(entity.layer.index() < drawing.layers.len(), "{path}");
-        let curves = entity.shape.curves();
-        for curve in &curves {
-            assert!(curve.at(0.5).is_finite(), "{path}: {} of {}", entity.kind, entity.position());
-        }
-        for pair in curves.windows(2) {
-            assert_eq!(pair[0].end(), pair[1].start(), "{path}: {} of {}", entity.kind, entity.position());
-        }
-        if let (true, [first, .., last]) = (entity.shape.is_closed(), curves.as_slice()) {
-            assert_eq!(last.end(), first.start(), "{path}: {} of {}", entity.kind, entity.position());
+        let place = format!("{path}: {} of {}", entity.kind, entity.position());
+        for chain in entity.shape.chains() {
+            let curves = chain.curves();
+            assert!(curves.iter().all(|curve| curve.at(0.5).is_finite()), "{place}");
+            for pair in curves.windows(2) {
+                assert_eq!(pair[0].end(), pair[1].start(), "{place}");
+            }
+            if let (true, [first, .., last]) = (chain.is_closed(), curves.as_slice()) {
+                assert_eq!(last.end(), first.start(), "{place}");
+            }
         }
     }
     for row in &drawing.passed_over {
-        assert!(row.count > 0 && row.first_line > 0, "{path}: {row:?}");
+        assert!(row.count >= row.places.len() as u64 && !row.places.is_empty(), "{path}: {row:?}");
         assert!(row.layer.is_none_or(|layer| layer.index() < drawing.layers.len()), "{path}: {row:?}");
     }
 }

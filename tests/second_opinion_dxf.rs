@@ -24,6 +24,7 @@ const KNOWN: &[(&str, &str, &str)] = &[
         "does not read it",
         "the dxf crate gives nothing of a file with a value that is no number",
     ),
+    ("region.dxf", "by the dxf crate 0", "the dxf crate hands out the text of a region as it is written"),
     ("*", "handle None", "the dxf crate gives a number to an entity without a handle"),
 ];
 

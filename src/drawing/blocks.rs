@@ -378,7 +378,7 @@ impl Sink<'_> {
     /// Passes over an entity with a bad value, and tells it once, however often its block is inserted.
     pub fn faulty(&mut self, passed: &Passed, message: &str) {
         self.tally.add(passed);
-        self.findings.bad_entity(self.layers, Spot::of(passed), message);
+        self.findings.bad_entity(self.layers, Spot::of(passed), passed.reason, message);
     }
 
     /// Keeps what is written, beside counting it among what is passed over.
@@ -432,7 +432,7 @@ impl Sink<'_> {
             }
             Ok(_) => {
                 let message = format!("{kind} left out: its coordinates go beyond what numbers can hold");
-                self.findings.bad_entity(self.layers, spot, &message);
+                self.findings.bad_entity(self.layers, spot, Reason::BadValue, &message);
                 self.pass(spot, kind, Reason::BadValue);
             }
             Err(OnEdge) => self.pass(spot, kind, Reason::TiltedPlane),

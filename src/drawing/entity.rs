@@ -69,6 +69,8 @@ impl Kind {
             b"SOLID" => Kind::Solid,
             b"TRACE" => Kind::Trace,
             b"3DFACE" => Kind::Face,
+            b"REGION" => Kind::Region,
+            b"BODY" => Kind::Body,
             b"MLINE" => Kind::Mline,
             b"HATCH" => Kind::Hatch,
             b"MPOLYGON" => Kind::Mpolygon,

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashSet};
 
 use super::entity::Kind;
+use super::passed_over::Reason;
 use super::tables::{LayerIndex, Layers};
 use crate::finding::{Finding, Position};
 
@@ -82,18 +83,22 @@ impl Findings {
         }
     }
 
-    /// About an entity that is left out for a bad value. One of a block is told once, and beyond the limit counted as
-    /// often as it is inserted.
-    pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, message: &str) {
+    /// About an entity that is left out for a bad value, or because it holds what is not read. One of a block is told
+    /// once, and beyond the limit counted as often as it is inserted.
+    pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, reason: Reason, message: &str) {
         if self.told_positions.contains(&spot.position) {
             return;
         }
         self.bad_entities += 1;
         if self.bad_entities <= TOLD {
             self.told_positions.insert(spot.position);
-            let finding = Finding::warning(message).hint(
-                "correct it where it was drawn, or delete it there if it draws nothing, and export again",
-            );
+            let hint = match reason {
+                Reason::NotReadYet => "explode it into lines and arcs where it was drawn, and export again",
+                _ => {
+                    "correct it where it was drawn, or delete it there if it draws nothing, and export again"
+                }
+            };
+            let finding = Finding::warning(message).hint(hint);
             self.list.push(placed(finding, layers, spot));
         }
     }

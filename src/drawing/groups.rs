@@ -3,6 +3,7 @@
 
 use super::limits::Limit;
 use super::pairs::{Pairs, Value};
+use super::passed_over::Reason;
 use super::plane::{Point3, UP};
 use super::tables::{LayerIndex, Layers};
 use crate::finding::Position;
@@ -14,11 +15,13 @@ pub(super) struct Fault {
     pub message: String,
     /// Where its value stands in the file; `None` where a value is missing.
     pub position: Option<Position>,
+    /// What the entity is passed over for.
+    pub reason: Reason,
 }
 
 impl Fault {
     pub fn new(message: impl Into<String>) -> Fault {
-        Fault { message: message.into(), position: None }
+        Fault { message: message.into(), position: None, reason: Reason::BadValue }
     }
 }
 
@@ -56,7 +59,7 @@ impl<'a> Group<'a> {
     #[cold]
     fn fault(&self, what: &str) -> Fault {
         let message = format!("“{}” for group {} {what}", self.value.shown(), self.code);
-        Fault { message, position: Some(value_position(self.position)) }
+        Fault { position: Some(value_position(self.position)), ..Fault::new(message) }
     }
 }
 

@@ -4,6 +4,7 @@
 //! coordinates of the drawing plane, blocks expanded, layers named. What else the drawing holds is counted and the
 //! reason given; what is wrong in it becomes a finding. DXF from R12 to 2018 is read, text and binary.
 
+mod acis;
 mod blocks;
 mod dos_pages;
 mod entities;

@@ -12,7 +12,7 @@ use crate::finding::Position;
 pub enum Reason {
     /// It draws no outline: text, dimensions, points, construction lines, bodies, meshes, views.
     NotOutline,
-    /// It may bound an outline, but this kind is not read yet.
+    /// It may bound an outline, but this kind, or what this one holds, is not read yet.
     NotReadYet,
     /// A kind that is not known.
     UnknownKind,
@@ -36,7 +36,7 @@ impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
             Reason::NotOutline => "draws no outline",
-            Reason::NotReadYet => "this kind is not read yet",
+            Reason::NotReadYet => "not read yet",
             Reason::UnknownKind => "not a kind that is known",
             Reason::PaperSpace => "on a sheet layout, not in model space",
             Reason::ModelSpace => "in model space, not on the sheet layout",
@@ -77,7 +77,7 @@ pub struct Place {
 pub(super) fn reason_for_kind(name: &str) -> Reason {
     match name {
         // A proxy stands for an entity of another program, of whatever kind.
-        "REGION" | "HELIX" | "PLANESURFACE" | "ACAD_PROXY_ENTITY" => Reason::NotReadYet,
+        "HELIX" | "PLANESURFACE" | "ACAD_PROXY_ENTITY" => Reason::NotReadYet,
         // A WIPEOUT hides what is drawn behind it, a SHAPE is a sign whose strokes are in a font file: neither is
         // material. Surfaces other than plane ones bound bodies.
         "3DSOLID"
@@ -86,7 +86,6 @@ pub(super) fn reason_for_kind(name: &str) -> Reason {
         | "ARC_DIMENSION"
         | "ATTDEF"
         | "ATTRIB"
-        | "BODY"
         | "CAMERA"
         | "DGNUNDERLAY"
         | "DIMENSION"

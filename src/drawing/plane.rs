@@ -38,7 +38,7 @@ pub(super) fn dot(a: Point3, b: Point3) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
-fn cross(a: Point3, b: Point3) -> Point3 {
+pub(super) fn cross(a: Point3, b: Point3) -> Point3 {
     [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
 
@@ -54,11 +54,11 @@ pub(super) fn difference(a: Point3, b: Point3) -> Point3 {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
 
-fn length(a: Point3) -> f64 {
+pub(super) fn length(a: Point3) -> f64 {
     a[0].hypot(a[1]).hypot(a[2])
 }
 
-fn unit(a: Point3) -> Point3 {
+pub(super) fn unit(a: Point3) -> Point3 {
     let length = length(a);
     a.map(|x| x / length)
 }

@@ -453,7 +453,7 @@ impl<'s> Reader<'s> {
         if let Some(position) = fault.position {
             message.push_str(&format!(" in {position}"));
         }
-        Item::Faulty(spot.passed(kind, Reason::BadValue), message.into())
+        Item::Faulty(spot.passed(kind, fault.reason), message.into())
     }
 
     fn finish(mut self) -> Result<Drawing, ReadError> {

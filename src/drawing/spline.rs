@@ -9,7 +9,7 @@ type Weighted = [f64; 4];
 
 /// Spans of higher degree are no spline that a drawing program draws (they stop at about 11), and cost grows with
 /// the cube.
-const HIGHEST_DEGREE: usize = 25;
+pub(super) const HIGHEST_DEGREE: usize = 25;
 
 /// Ends nearer to each other than this share of the spline's size are one point: they differ by rounding only.
 const CLOSURE: f64 = 1e-9;
@@ -39,7 +39,12 @@ pub(super) struct Spans {
 impl Nurbs {
     /// The spans between the knots of the spline's own domain, from the knot of index degree to that of index n. The
     /// error says what is wrong with the spline.
-    pub fn spans(mut self) -> Result<Spans, String> {
+    pub fn spans(self) -> Result<Spans, String> {
+        self.spans_within(f64::NEG_INFINITY, f64::INFINITY)
+    }
+
+    /// Those of its spans, or parts of them, that lie between two parameters.
+    pub fn spans_within(mut self, from: f64, to: f64) -> Result<Spans, String> {
         let p = self.degree;
         if p == 0 || p > HIGHEST_DEGREE {
             return Err(format!("degree {p}, which is not within 1 to {HIGHEST_DEGREE}"));
@@ -72,7 +77,7 @@ impl Nurbs {
             .collect();
         let mut spans = Spans { order: p + 1, points: Vec::new(), weights: Vec::new() };
         for k in p..n {
-            let (low, high) = (self.knots[k], self.knots[k + 1]);
+            let (low, high) = (self.knots[k].max(from), self.knots[k + 1].min(to));
             if low < high {
                 for j in 0..=p {
                     let [x, y, z, w] =
@@ -179,6 +184,30 @@ impl Spans {
     /// How many spans.
     pub fn size(&self) -> u64 {
         (self.points.len() / self.order) as u64
+    }
+
+    /// The control points.
+    pub fn points(&self) -> &[Point3] {
+        &self.points
+    }
+
+    /// Where they begin and end.
+    pub fn ends(&self) -> [Point3; 2] {
+        let end = |point: Option<&Point3>| point.copied().unwrap_or([0.0; 3]);
+        [end(self.points.first()), end(self.points.last())]
+    }
+
+    /// Begins and ends them exactly at points that differ by rounding.
+    pub fn set_ends(&mut self, start: Point3, end: Point3) {
+        self.points.first_mut().into_iter().for_each(|point| *point = start);
+        self.points.last_mut().into_iter().for_each(|point| *point = end);
+    }
+
+    /// The same spans travelled the other way.
+    pub fn reversed(mut self) -> Spans {
+        self.points.reverse();
+        self.weights.reverse();
+        self
     }
 
     /// Moves every control point.

@@ -450,6 +450,8 @@ fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
             passed.reason
         );
         match passed.reason {
+            // Each of these has a finding of its own, which says what it holds.
+            Reason::NotReadYet if matches!(passed.kind.as_str(), "REGION" | "BODY") => {}
             Reason::NotReadYet | Reason::TiltedPlane => {
                 let finding = Finding::warning(text);
                 findings.push(match passed.places.first() {

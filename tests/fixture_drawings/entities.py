@@ -2,8 +2,8 @@
 
 import math
 
-from . import cos, fixture, rings, sin
-from .writer import QUARTER, circle, ellipse, mirrored, moved, rectangle, ring, rounded, scaled, turned
+from . import cos, fixture, rings, sat, sin
+from .writer import QUARTER, circle, ellipse, mirrored, moved, rectangle, ring, rounded, scaled, slot, turned
 
 
 @fixture("r12-polyline.dxf", "old POLYLINE/VERTEX/SEQEND outlines with bulges", version="AC1009", units=None, measurement=None)
@@ -223,3 +223,18 @@ def arcs_past_zero(sheet, d):
     d.arc("WASHER", (200.0, 45.0), 33.0, 10.0, 350.0)
     d.circle("WASHER", 205.0, 41.0, 14.0)
     sheet.shows("WASHER", [circle(200.0, 45.0, 33.0)], [circle(205.0, 41.0, 14.0)])
+
+
+@fixture("region.dxf", "a region turned by its own transform, a flat body in a mirrored block, and a curved body, which is left out", version="AC1015")
+def region(sheet, d):
+    # Their areas are worked out by hand in tests/fixtures.rs.
+    holes = [circle(55.0, 60.0, 14.0), ring(slot(120.0, 60.0, 50.0, 22.0)), [ellipse((90.0, 30.0), (10.0, 4.0), 0.5)]]
+    plate = sat.body([[ring(rounded(20.0, 15.0, 150.0, 90.0, 12.0))] + holes], turn=30.0, move=(40.0, -25.0))
+    d.modelled("REGION", "PLATE", map(sat.hidden, plate))
+    d.block("LUGS")
+    lugs = [[ring([(210.0, 20.0), (250.0, 20.0), (250.0, 38.0), (210.0, 38.0)])], [ring([(210.0, 50.0), (246.0, 50.0), (222.0, 71.0)])]]
+    d.modelled("BODY", "LUGS", map(sat.hidden, sat.body(lugs)))
+    d.model()
+    d.insert("LUGS", "LUGS", (500.0, 0.0), scale=(-1.0, 1.0))
+    drum = sat.body([[circle(300.0, 40.0, 25.0)]], surface="cone-surface $-1 300 40 0 0 0 1 25 0 0 1 I I 0 1 25 forward I I I I")
+    d.modelled("BODY", "PLATE", map(sat.hidden, drum))

@@ -231,6 +231,14 @@ class Drawing:
             pairs += point(code, *p)
         self.entity(kind, layer, pairs, "AcDbTrace", extrusion)
 
+    def modelled(self, kind, layer, lines):
+        """REGION or BODY with the lines of its text, each cut where a group may hold no more of it."""
+        pairs = [(70, 1)]
+        for line in lines:
+            parts = [line[i:i + 255] for i in range(0, len(line), 255)]
+            pairs += [(3 if i else 1, part) for i, part in enumerate(parts)]
+        self.entity(kind, layer, pairs, "AcDbModelerGeometry")
+
     def face(self, layer, corners, hidden=0):
         """3DFACE; `hidden` has a bit for each edge that is not shown."""
         pairs = []

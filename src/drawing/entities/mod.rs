@@ -15,6 +15,7 @@ pub(super) use insert::Insert;
 pub(super) use multiline::{Multiline, MultilineStyles};
 pub(super) use text::Lettering;
 
+use super::acis;
 use super::entity::Kind;
 use super::groups::{Common, Fault, Groups};
 use super::pairs::Pairs;
@@ -34,6 +35,8 @@ pub(super) enum Drawn {
     Polyline { vertices: Vec<Point3>, closed: bool },
     /// Spline spans in space.
     Spans(Spans),
+    /// In a plane of its own, whatever the entity's plane.
+    InPlane { shape: Shape, plane: Plane },
     /// Several of these, drawn by one entity.
     Several(Vec<Drawn>),
     /// Parallel lines whose style is yet to be found; without it they have no caps.
@@ -64,6 +67,10 @@ impl Drawn {
             }
             Drawn::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
             Drawn::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
+            Drawn::InPlane { shape, plane } => {
+                let view = map.flattened(&plane)?;
+                Ok(view.map(|seen| shape.transformed(&seen)))
+            }
             Drawn::Several(all) => {
                 let mut tilted = false;
                 let mut shapes = Vec::with_capacity(all.len());
@@ -81,7 +88,7 @@ impl Drawn {
     /// How many points, lines, arcs or spans: what it costs to draw it once more.
     pub fn size(&self) -> u64 {
         match self {
-            Drawn::Flat { shape, .. } => shape.pieces(),
+            Drawn::Flat { shape, .. } | Drawn::InPlane { shape, .. } => shape.pieces(),
             Drawn::Polyline { vertices, .. } => vertices.len().max(1) as u64,
             Drawn::Spans(spans) => spans.size(),
             Drawn::Several(all) => all.iter().map(Drawn::size).sum(),
@@ -158,8 +165,7 @@ pub(super) fn drawn(
         Kind::Mline => multiline::multiline(groups),
         Kind::Hatch => hatch::hatch(groups, remarks),
         Kind::Mpolygon => hatch::mpolygon(groups, remarks),
-        // Not yet among the names that `Kind::named` knows.
-        Kind::Region | Kind::Body => Err(Fault::new("this kind is not read")),
+        Kind::Region | Kind::Body => acis::body(groups),
     }
 }
 

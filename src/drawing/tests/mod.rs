@@ -354,7 +354,7 @@ fn invisible_and_paper_space() {
 #[test]
 fn what_is_passed_over_is_counted_by_kind_layer_and_reason() {
     let read = drawing(
-        "0 REGION|8 B|10 0|0 TEXT|8 A|1 hello|0 REGION|8 A|5 F|0 REGION|8 B|0 WIPEOUT|8 A|0 NEWTHING|8 A|0 INSERT|2 B|10 0|20 0|66 1|0 ATTRIB|8 A|0 SEQEND",
+        "0 HELIX|8 B|10 0|0 TEXT|8 A|1 hello|0 HELIX|8 A|5 F|0 HELIX|8 B|0 WIPEOUT|8 A|0 NEWTHING|8 A|0 INSERT|2 B|10 0|20 0|66 1|0 ATTRIB|8 A|0 SEQEND",
     );
     let rows: Vec<_> = read
         .passed_over
@@ -368,15 +368,15 @@ fn what_is_passed_over_is_counted_by_kind_layer_and_reason() {
         rows,
         [
             ("ATTRIB", "A", Reason::NotOutline, 1),
+            ("HELIX", "A", Reason::NotReadYet, 1),
+            ("HELIX", "B", Reason::NotReadYet, 2),
             ("INSERT", "0", Reason::MissingBlock, 1),
             ("NEWTHING", "A", Reason::UnknownKind, 1),
-            ("REGION", "A", Reason::NotReadYet, 1),
-            ("REGION", "B", Reason::NotReadYet, 2),
             ("TEXT", "A", Reason::NotOutline, 1),
             ("WIPEOUT", "A", Reason::NotOutline, 1),
         ]
     );
-    assert_eq!(read.passed_over[3].places[0].handle, Some(0xF));
+    assert_eq!(read.passed_over[1].places[0].handle, Some(0xF));
     assert!(warning(&read).contains("no block “B”"));
 }
 

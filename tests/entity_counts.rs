@@ -18,6 +18,13 @@ const CODES: &str = "group codes";
 type Known = (&'static str, &'static str, &'static str, &'static str);
 
 const FIXTURES: &[Known] = &[
+    ("bad-header.dxf", EZDXF, "*", "refuses a drawing for a header variable that is no number"),
+    ("byte-order-mark.dxf", EZDXF, "*", "takes UTF-8 behind a byte-order mark for a code page"),
+    ("comments-and-blanks.dxf", EZDXF, "*", "knows no section names in small letters"),
+    ("escaped-multibyte.dxf", EZDXF, "LWPOLYLINE", "leaves \\M+nXXXX in layer names as it is"),
+    ("handles.dxf", EZDXF, "CIRCLE", "gives one of two entities that share a handle"),
+    ("native-drawing.dxf", EZDXF, "refused", "recovers an empty drawing from what is none"),
+    ("repeated-sections.dxf", EZDXF, "*", "keeps the last of several sections of one name"),
     ("escaped-layer.dxf", EZDXF, "LWPOLYLINE", "leaves \\U+XXXX in layer names as it is"),
     ("truncated.dxf", EZDXF, "LWPOLYLINE", "gives nothing of a file that ends within its entities"),
 ];

@@ -163,6 +163,15 @@ def pairs_of(data):
 PAGES = {"932": "cp932", "936": "gbk", "949": "cp949", "950": "cp950", "874": "cp874", "utf8": "utf-8"}
 
 
+def multibyte(match):
+    """A character of an East Asian code page, by its two bytes."""
+    page = {"1": "cp932", "2": "cp950", "3": "cp949", "4": "johab", "5": "gbk"}[match[1]]
+    try:
+        return bytes.fromhex(match[2]).decode(page)
+    except UnicodeDecodeError:
+        return match[0]
+
+
 def texts_of(pairs):
     """A function that turns the bytes of a value into text, as version and code page have it."""
     version, page, name = "AC1009", "cp1252", b""
@@ -184,7 +193,8 @@ def texts_of(pairs):
             words = value.strip().decode("utf-8" if page == "utf-8" else page)
         except (UnicodeDecodeError, LookupError):
             words = value.strip().decode("cp1252", "replace")
-        return re.sub(r"\\U\+([0-9A-Fa-f]{4})", lambda match: chr(int(match[1], 16)), words)
+        words = re.sub(r"\\U\+([0-9A-Fa-f]{4})", lambda match: chr(int(match[1], 16)), words)
+        return re.sub(r"\\M\+([1-5])([0-9A-Fa-f]{4})", multibyte, words)
 
     return text
 

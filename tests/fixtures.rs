@@ -179,11 +179,39 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     ("utf8-layers.dxf", &[("Schweißnaht", OK, &[]), ("α-girder", OK, &[]), ("板", OK, &[])]),
     ("window-frame.dxf", &[("FRAME", OK, &[])]),
     ("zero-length-edges.dxf", &[("PLATE", OK, &[])]),
+    ("bad-header.dxf", &[("PLATE", OK, &[])]),
+    ("block-external.dxf", &[("PLATE", WARNING, &["GRID", "another drawing file"])]),
+    ("block-mirrored-plane.dxf", &[("PLATE", OK, &[])]),
+    ("block-missing.dxf", &[("PLATE", WARNING, &["no block “HOLE 22”"])]),
+    ("block-within-itself.dxf", &[("PLATE", WARNING, &["“PLATE” contains itself"])]),
+    ("byte-order-mark.dxf", &[("Träger", OK, &[])]),
+    ("codepage-932.dxf", &[("表U+00D8", OK, &[])]),
+    ("comments-and-blanks.dxf", &[("PLATE", OK, &[])]),
+    ("counts-that-lie.dxf", &[("CAM", OK, &[]), ("PLATE", OK, &[])]),
+    ("ellipse-mirrored.dxf", &[("CAP", OK, &[]), ("LID", OK, &[])]),
+    ("escaped-multibyte.dxf", &[("板 t9", OK, &[])]),
+    ("handles.dxf", &[("PLATE", OK, &[]), ("RIB", OK, &[])]),
+    ("invisible.dxf", &[("PLATE", OK, &[])]),
+    ("layer-case.dxf", &[("Flange", OK, &[])]),
+    ("mesh-beside-plate.dxf", &[("PLATE", OK, &[])]),
+    ("mirrored-solid.dxf", &[("SHIM", OK, &[]), ("STRIP", OK, &[])]),
+    ("negative-radius.dxf", &[("PLATE", WARNING, &["negative radius"])]),
+    ("no-end-mark.dxf", &[("PLATE", WARNING, &["EOF"])]),
+    ("numbers-in-odd-dress.dxf", &[("PLATE", OK, &[])]),
+    ("numbers-out-of-range.dxf", &[("PLATE", OK, &[])]),
+    ("repeated-sections.dxf", &[("PLATE", OK, &[])]),
+    ("spline-unclamped.dxf", &[("FAIRING", OK, &[])]),
     ("zero-size.dxf", &[("PLATE", WARNING, &["a radius of 0", "without length"])]),
 ];
 
 /// Fixtures that are no drawing.
-const UNREADABLE: [(&str, &[&str]); 1] = [("not-a-drawing.dxf", &["DXF"])];
+const UNREADABLE: [(&str, &[&str]); 5] = [
+    ("block-array-too-large.dxf", &["HOLE", "limit pieces of 2000000"]),
+    ("native-drawing.dxf", &["DWG", "AC1027"]),
+    ("not-a-drawing.dxf", &["DXF"]),
+    ("picture.dxf", &["PNG"]),
+    ("utf-16.dxf", &["UTF-16"]),
+];
 
 fn bytes(name: &str) -> Vec<u8> {
     let path = format!("{}/fixtures/{name}", env!("CARGO_MANIFEST_DIR"));
@@ -473,6 +501,18 @@ fn layers_that_are_off_or_frozen_are_named() {
     let drawing = Drawing::read(bytes("layer-states.dxf").as_slice()).expect("a drawing");
     let outcome = measure::drawing("layer-states.dxf", &drawing, &Options::default());
     assert_eq!(outcome.hidden, ["FROZEN", "OFF"]);
+}
+
+#[test]
+fn an_outline_marked_invisible_is_not_measured() {
+    let row = row("invisible.dxf", "PLATE");
+    assert_eq!(row["holes"], "0", "the invisible circle is no hole");
+    let hidden = LayerChoice::new(&[], &[], true).expect("no patterns");
+    let with =
+        schedule("invisible.dxf", &bytes("invisible.dxf"), &Options { layers: hidden, ..Options::default() });
+    let lost = figure(&row, "area") - figure(&with[0], "area");
+    assert_eq!(with[0]["holes"], "1");
+    assert!((lost - PI * 64.0).abs() < 1e-9, "{lost}");
 }
 
 #[test]

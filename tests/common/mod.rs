@@ -4,7 +4,9 @@
 
 pub mod clipper;
 pub mod draw;
+pub mod mangle;
 pub mod shapes;
+pub mod sound;
 pub mod truth;
 
 use std::collections::BTreeMap;

@@ -1,0 +1,14 @@
+#!/usr/bin/env bash
+# Searches for bytes that break the reader or what comes after it: bash tests/fuzz/run.sh [SECONDS]
+# Needs a nightly toolchain and `cargo install cargo-fuzz`. What it finds is written to tests/fuzz/artifacts.
+set -euo pipefail
+cd "$(dirname "$0")"
+seconds=${1:-600}
+
+rm -rf seeds
+mkdir -p seeds corpus/read_and_measure
+# Small drawings are spoiled and tried far more often in the same time.
+find ../../fixtures -name '*.dxf' -size -16k -exec cp {} seeds/ \;
+cargo +nightly fuzz run --fuzz-dir . read_and_measure corpus/read_and_measure seeds -- \
+    -dict=dxf.dict -max_total_time="$seconds" -max_len=20000 -timeout=5 -rss_limit_mb=2048 \
+    -print_final_stats=1

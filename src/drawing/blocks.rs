@@ -4,8 +4,10 @@ use std::collections::HashMap;
 
 use super::entities::{Drawn, Insert, Lettering, MultilineStyles, Remarked, Remarks};
 use super::entity::{Entity, Kind, Packed};
+use super::error::ReadError;
 use super::findings::{Findings, Oddity, Spot};
 use super::lettering::{self, Text};
+use super::limits::{Limit, Limits};
 use super::pairs::Pairs;
 use super::passed_over::{KindName, Passed, Reason, Tally};
 use super::plane::{Map3, OnEdge, Point3, View};
@@ -13,14 +15,6 @@ use super::tables::{LayerIndex, Layers};
 use super::text::Encoder;
 use super::units::LengthUnit;
 use crate::geometry::Point;
-
-/// Points, lines, arcs and spans that block references may put into one drawing. A drawing of a perforated plate has
-/// some 100,000; an array of 32,767 by 32,767 holes has 10⁹, which no memory holds.
-pub(super) const MOST_PIECES: u64 = 2_000_000;
-
-/// Blocks within blocks. Assemblies are drawn some five deep; deeper than this is no drawing, and would go on the
-/// stack.
-pub(super) const DEEPEST_NESTING: u32 = 64;
 
 /// One thing in a block, or in model space.
 pub(super) enum Item {
@@ -109,6 +103,7 @@ pub(super) struct Sink<'a> {
     pub unit: Option<LengthUnit>,
     pub insert_kind: KindName,
     pub kind_names: &'a [KindName],
+    pub limits: &'a Limits,
     /// Pieces that may still be put into the drawing.
     pub left: u64,
 }
@@ -182,8 +177,8 @@ impl Blocks {
         }
     }
 
-    /// Finds the block of every reference in a block, drops those that lead back to a block they stand in or beyond the
-    /// limits, and counts what each block costs. Without recursion: files nest as deep as they like.
+    /// Finds the block of every reference in a block, drops those that lead back to a block they stand in, and
+    /// counts what each block costs. Without recursion: files nest as deep as they like.
     pub fn resolve(&mut self, layers: &Layers) {
         #[derive(Clone, Copy, PartialEq)]
         enum State {
@@ -217,7 +212,7 @@ impl Blocks {
                             continue;
                         }
                         State::Open => target = Target::Dropped(Reason::WithinItself),
-                        State::Done => target = self.within_limits(inner, &reference.insert),
+                        State::Done => {}
                     }
                 }
                 if let Some(Item::Reference(reference)) = self.list[block].items.get_mut(item) {
@@ -226,14 +221,6 @@ impl Blocks {
                 stack.push((block, item + 1));
             }
         }
-    }
-
-    fn within_limits(&self, block: usize, insert: &Insert) -> Target {
-        let Block { height, .. } = self.list[block];
-        if height >= DEEPEST_NESTING || self.cost(block, insert) > MOST_PIECES {
-            return Target::Dropped(Reason::OverLimit);
-        }
-        Target::Block(block)
     }
 
     fn cost(&self, block: usize, insert: &Insert) -> u64 {
@@ -249,7 +236,7 @@ impl Blocks {
                 Item::Passed(_) | Item::Written(..) | Item::Faulty(..) => 1,
                 Item::Reference(reference) => match reference.target {
                     Target::Block(inner) => {
-                        height = height.max(self.list[inner].height + 1);
+                        height = height.max(self.list[inner].height.saturating_add(1));
                         self.cost(inner, &reference.insert)
                     }
                     _ => 1,
@@ -261,20 +248,22 @@ impl Blocks {
     }
 
     /// Puts what a reference in model space shows into the drawing.
-    pub fn expand(&self, mut reference: Reference, sink: &mut Sink) {
-        reference.target = match self.target(&reference, sink.layers) {
-            Target::Block(block) => self.within_limits(block, &reference.insert),
-            other => other,
-        };
+    ///
+    /// # Errors
+    /// Where its blocks hold more, or stand deeper within each other, than the limits allow.
+    pub fn expand(&self, mut reference: Reference, sink: &mut Sink) -> Result<(), ReadError> {
+        reference.target = self.target(&reference, sink.layers);
         if let Target::Block(block) = reference.target {
-            let cost = self.cost(block, &reference.insert);
-            if cost > sink.left {
-                reference.target = Target::Dropped(Reason::OverLimit);
-            } else {
-                sink.left -= cost;
+            let height = u64::from(self.list[block].height);
+            if height >= sink.limits.value(Limit::Nesting) {
+                return Err(over_limit(&reference, Limit::Nesting, sink));
             }
+            let cost = self.cost(block, &reference.insert);
+            sink.left =
+                sink.left.checked_sub(cost).ok_or_else(|| over_limit(&reference, Limit::Pieces, sink))?;
         }
         self.put(&reference, &Map3::IDENTITY, reference.spot.layer, reference.invisible, sink);
+        Ok(())
     }
 
     fn put(&self, reference: &Reference, outer: &Map3, layer: LayerIndex, hidden: bool, sink: &mut Sink) {
@@ -351,21 +340,28 @@ impl Blocks {
                 format!("block “{name}” is another drawing file, which is not opened"),
                 "bind the external reference where it was drawn, or measure that file too",
             ),
-            Reason::WithinItself => (
+            _ => (
                 format!("block “{name}” contains itself, so that reference is left out"),
                 "redefine the block where it was drawn",
-            ),
-            _ => (
-                format!(
-                    "references to block “{name}” are left out: more than {MOST_PIECES} pieces in all blocks \
-                     or more than {DEEPEST_NESTING} blocks within each other"
-                ),
-                "explode or thin out the blocks and arrays that the outline needs, and export again",
             ),
         };
         sink.findings.once(sink.layers, spot, message, hint);
         sink.tally.add(&spot.passed(sink.insert_kind, reason));
     }
+}
+
+/// The error for a reference in model space whose blocks go over a limit.
+#[cold]
+fn over_limit(reference: &Reference, limit: Limit, sink: &Sink) -> ReadError {
+    let name = sink.layers.encoder.decode(&reference.insert.name);
+    let mut what = format!("a reference to block “{}”", name.escape_debug());
+    if let Some(layer) = sink.layers.list.get(reference.spot.layer.index()) {
+        what.push_str(&format!(" on layer {}", layer.name));
+    }
+    if let Some(handle) = reference.spot.handle {
+        what.push_str(&format!(" with handle {handle:X}"));
+    }
+    sink.limits.exceeded(limit, &what).in_file(reference.spot.position)
 }
 
 impl Spot {

@@ -25,6 +25,8 @@ pub enum ReadErrorKind {
     OtherFormat,
     /// Not group codes and values in turn, or none of the sections of a drawing.
     NotDxf,
+    /// It goes over one of the [`Limits`](super::Limits).
+    OverLimit,
 }
 
 /// A drawing that could not be read: what is wrong, where, and what to try next.

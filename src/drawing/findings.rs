@@ -11,6 +11,9 @@ use crate::finding::{Finding, Position};
 /// file of nothing else stays readable.
 const TOLD: u64 = 100;
 
+/// Damaged places that are told one by one: as many as someone may mend by hand.
+const DAMAGES_TOLD: u64 = 20;
+
 /// What is odd about an entity that is measured all the same.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Oddity {
@@ -50,6 +53,7 @@ impl Oddity {
 #[derive(Default)]
 pub(super) struct Findings {
     list: Vec<Finding>,
+    damages: u64,
     bad_entities: u64,
     /// Where those that were told begin.
     told_positions: HashSet<Position>,
@@ -69,6 +73,14 @@ pub(super) struct Spot {
 impl Findings {
     pub fn push(&mut self, finding: Finding) {
         self.list.push(finding);
+    }
+
+    /// About a damaged place of the file.
+    pub fn damage(&mut self, finding: Finding) {
+        self.damages += 1;
+        if self.damages <= DAMAGES_TOLD {
+            self.list.push(finding);
+        }
     }
 
     /// About an entity that is left out for a bad value, or because it holds what is not read. One of a block is told
@@ -108,6 +120,15 @@ impl Findings {
     pub fn finished(mut self, layers: &Layers) -> Vec<Finding> {
         for ((_, kind, oddity), (spot, count)) in std::mem::take(&mut self.odd) {
             self.list.push(placed(oddity.finding(kind, count), layers, spot));
+        }
+        if self.damages > DAMAGES_TOLD {
+            let more = self.damages - DAMAGES_TOLD;
+            self.list.push(
+                Finding::warning(format!(
+                    "{more} more places of the file are damaged, and what stands there is left out"
+                ))
+                .hint("copy or export the file again"),
+            );
         }
         if self.bad_entities > TOLD {
             let more = self.bad_entities - TOLD;

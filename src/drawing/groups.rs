@@ -1,6 +1,7 @@
 //! The groups of one entity, up to the next group of code 0: what all entities share is taken here, and what belongs
 //! to other programs is passed over.
 
+use super::limits::Limit;
 use super::pairs::{Pairs, Value};
 use super::passed_over::Reason;
 use super::plane::{Point3, UP};
@@ -93,9 +94,11 @@ pub(super) struct Groups<'a, 's> {
     braced: bool,
     /// After a group 101: an object of another kind stands within the entity.
     embedded: bool,
-    /// The file ended before the next group of code 0.
+    /// The file ended, or is damaged, before the next group of code 0.
     pub cut: bool,
     over: bool,
+    /// Groups that may begin a point.
+    points: u64,
 }
 
 impl<'a, 's> Groups<'a, 's> {
@@ -110,7 +113,7 @@ impl<'a, 's> Groups<'a, 's> {
             normal: UP,
             fault: None,
         };
-        Groups { pairs, layers, common, braced: false, embedded: false, cut: false, over: false }
+        Groups { pairs, layers, common, braced: false, embedded: false, cut: false, over: false, points: 0 }
     }
 
     /// The next group that is the entity's own.
@@ -146,9 +149,21 @@ impl<'a, 's> Groups<'a, 's> {
     #[inline]
     fn own(&mut self, code: i32) -> bool {
         match code {
+            10 | 11 if !self.braced && !self.embedded => {
+                self.points += 1;
+                if self.points > self.pairs.limits().vertices {
+                    self.too_many_points();
+                }
+                true
+            }
             10..=59 | 66 | 68..=78 if !self.braced && !self.embedded => true,
             _ => self.shared(code),
         }
+    }
+
+    #[cold]
+    fn too_many_points(&mut self) {
+        stop_at_vertices(self.pairs, &self.common);
     }
 
     fn shared(&mut self, code: i32) -> bool {
@@ -161,6 +176,10 @@ impl<'a, 's> Groups<'a, 's> {
             8 => {
                 if let Some(layers) = self.layers.as_mut() {
                     self.common.layer = Some(layers.named(self.pairs.text()));
+                    if layers.too_many {
+                        let error = self.pairs.limits().exceeded(Limit::Layers, "the number of layers");
+                        self.pairs.stop(error.in_file(self.pairs.position()));
+                    }
                 }
             }
             60 => self.common.invisible = self.pairs.whole().is_some_and(|flag| flag != 0),
@@ -176,6 +195,14 @@ impl<'a, 's> Groups<'a, 's> {
         }
         false
     }
+}
+
+/// Ends reading: the entity has more vertices than may be.
+#[cold]
+pub(super) fn stop_at_vertices(pairs: &mut Pairs, entity: &Common) {
+    let handle = entity.handle.map_or_else(String::new, |handle| format!(" with handle {handle:X}"));
+    let error = pairs.limits().exceeded(Limit::Vertices, &format!("the entity{handle}"));
+    pairs.stop(error.in_file(entity.position));
 }
 
 /// A coordinate that must be there.

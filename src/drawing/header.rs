@@ -80,7 +80,7 @@ impl fmt::Display for Version {
 }
 
 /// What is kept of the header.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Header {
     pub version: Version,
     pub code_page: Option<String>,
@@ -88,7 +88,8 @@ pub(super) struct Header {
 }
 
 impl Header {
-    /// Reads variables up to the next pair of code 0, which is left to be read again.
+    /// Reads variables up to the next pair of code 0, which is left to be read again, or up to damage. A variable counts
+    /// when the next begins: one that is damaged says nothing.
     pub fn read(&mut self, pairs: &mut Pairs) {
         #[derive(Clone, Copy)]
         enum Variable {
@@ -99,11 +100,16 @@ impl Header {
             Other,
         }
         let mut variable = Variable::Other;
+        let mut read = self.clone();
         while pairs.advance() {
             let value = pairs.text().trim_ascii();
             match (pairs.code(), variable) {
-                (0, _) => return pairs.hold(),
+                (0, _) => {
+                    *self = read;
+                    return pairs.hold();
+                }
                 (9, _) => {
+                    self.clone_from(&read);
                     variable = match value.to_ascii_uppercase().as_slice() {
                         b"$ACADVER" => Variable::Version,
                         b"$DWGCODEPAGE" => Variable::CodePage,
@@ -112,13 +118,13 @@ impl Header {
                         _ => Variable::Other,
                     }
                 }
-                (1, Variable::Version) => self.version.code = word(value),
-                (3, Variable::CodePage) => self.code_page = word(value),
+                (1, Variable::Version) => read.version.code = word(value),
+                (3, Variable::CodePage) => read.code_page = word(value),
                 (70, Variable::Insunits) => {
-                    self.units.insunits = pairs.whole();
-                    self.units.unit = self.units.insunits.and_then(LengthUnit::from_insunits);
+                    read.units.insunits = pairs.whole();
+                    read.units.unit = read.units.insunits.and_then(LengthUnit::from_insunits);
                 }
-                (70, Variable::Measurement) => self.units.measurement = pairs.whole(),
+                (70, Variable::Measurement) => read.units.measurement = pairs.whole(),
                 _ => {}
             }
         }

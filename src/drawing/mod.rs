@@ -2,7 +2,7 @@
 //!
 //! A drawing is read once, from any source of bytes, into the entities of model space that draw outlines: in world
 //! coordinates of the drawing plane, blocks expanded, layers named. What else the drawing holds is counted and the
-//! reason given; what is wrong in it becomes a finding. DXF is read as text and in its binary form.
+//! reason given; what is wrong in it becomes a finding. DXF from R12 to 2018 is read, text and binary.
 
 mod acis;
 mod blocks;
@@ -14,6 +14,7 @@ mod findings;
 mod groups;
 mod header;
 mod lettering;
+mod limits;
 mod number;
 mod options;
 mod pairs;
@@ -37,6 +38,7 @@ pub use entity::{Entity, Kind};
 pub use error::{ReadError, ReadErrorKind};
 pub use header::{Form, Version};
 pub use lettering::Text;
+pub use limits::Limits;
 pub use options::{ReadOptions, Space};
 pub use passed_over::{PassedOver, Place, Reason};
 pub use shape::{Chain, Polyline, Shape};
@@ -72,35 +74,42 @@ impl Drawing {
     /// Reads the drawing in a file.
     ///
     /// # Errors
-    /// Where the file cannot be read, or is no DXF; the error says what it is instead.
+    /// Where the file cannot be read, goes over one of the default [`Limits`], or is no DXF; the error says what it is
+    /// instead.
     pub fn open(path: impl AsRef<Path>) -> Result<Drawing, ReadError> {
         Drawing::open_with(path, &ReadOptions::default())
     }
 
-    /// Reads the drawing in a file, as asked for.
+    /// Reads the drawing in a file, what is asked for and within the limits.
     ///
     /// # Errors
-    /// As for [`Drawing::open`].
+    /// Where the file cannot be read, goes over a limit, or is no DXF; the error says what it is instead.
     pub fn open_with(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Drawing, ReadError> {
         let path = path.as_ref();
         let file = File::open(path).map_err(|error| ReadError::opening(path, error))?;
+        // What is read is counted too; this only spares the reading.
+        let limits = &options.limits;
+        if file.metadata().is_ok_and(|data| data.is_file() && data.len() > limits.file_size) {
+            return Err(limits.exceeded(limits::Limit::FileSize, "the file"));
+        }
         Drawing::read_with(file, options)
     }
 
     /// Reads a drawing from its bytes. The source needs no buffer of its own.
     ///
     /// # Errors
-    /// Where the source cannot be read, or is no DXF; the error says what it is instead.
+    /// Where the source cannot be read, goes over one of the default [`Limits`], or is no DXF; the error says what it is
+    /// instead.
     pub fn read(source: impl Read) -> Result<Drawing, ReadError> {
         Drawing::read_with(source, &ReadOptions::default())
     }
 
-    /// Reads a drawing from its bytes, as asked for.
+    /// Reads a drawing from its bytes, what is asked for and within the limits.
     ///
     /// # Errors
-    /// As for [`Drawing::read`].
+    /// Where the source cannot be read, goes over a limit, or is no DXF; the error says what it is instead.
     pub fn read_with(mut source: impl Read, options: &ReadOptions) -> Result<Drawing, ReadError> {
-        reader::Reader::new(pairs::Pairs::new(&mut source)?, options).read()
+        reader::Reader::new(pairs::Pairs::new(&mut source, &options.limits)?, options).read()
     }
 
     /// The layer with this index.

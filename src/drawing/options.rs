@@ -1,5 +1,7 @@
 //! What can be asked of the reading.
 
+use super::limits::Limits;
+
 /// What of a drawing is read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Space {
@@ -16,4 +18,6 @@ pub enum Space {
 pub struct ReadOptions {
     /// What of it is read.
     pub space: Space,
+    /// How much of it is read at most.
+    pub limits: Limits,
 }

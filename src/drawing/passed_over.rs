@@ -30,8 +30,6 @@ pub enum Reason {
     ExternalDrawing,
     /// It is a block reference within the block that it refers to.
     WithinItself,
-    /// Its blocks would put more entities into the drawing, or nest deeper, than is read; a finding says how many.
-    OverLimit,
 }
 
 impl fmt::Display for Reason {
@@ -47,7 +45,6 @@ impl fmt::Display for Reason {
             Reason::MissingBlock => "its block is missing",
             Reason::ExternalDrawing => "its block is another drawing file",
             Reason::WithinItself => "a block within itself",
-            Reason::OverLimit => "its blocks go beyond what is read",
         })
     }
 }

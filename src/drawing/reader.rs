@@ -1,18 +1,19 @@
 //! From pairs to a drawing: sections, blocks and entities.
 
+mod damage;
 mod waiting;
 
 use super::Drawing;
 use super::blocks::{Block, Blocks, Item, Reference, Sink, Sketch};
 use super::entities::{self, Drawn, MultilineStyles, Refusal, Remarked, Remarks, Scratch};
 use super::entity::{Entity, Kind};
-use super::error::{ReadError, ReadErrorKind};
+use super::error::ReadError;
 use super::findings::{Findings, Spot};
 use super::groups::{Common, Fault, Groups};
 use super::header::{Form, Header};
 use super::lettering::Text;
 use super::options::{ReadOptions, Space};
-use super::pairs::{Ending, Pairs};
+use super::pairs::{Damage, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
 use super::plane::Map3;
 use super::tables::Layers;
@@ -61,10 +62,18 @@ pub(super) struct Reader<'s> {
     empty: bool,
     has_entities: bool,
     complete: bool,
-    /// What is being read, for a file that ends within it.
-    within: String,
-    /// The entity that the file ends in, if it does.
+    /// The section that is being read; empty outside sections.
+    section: String,
+    /// The entity or block that the file ends in, or is damaged in, if it is.
     cut_entity: Option<(String, Position)>,
+    /// What is damaged before the first section, which is likely no drawing.
+    first_damage: Option<Damage>,
+    /// What is damaged, where reading does not go on.
+    last_damage: Option<Damage>,
+    /// The name of the section that reading goes on in after damage outside sections.
+    found_section: Option<String>,
+    /// A POLYLINE is damaged: the vertices that follow belong to it.
+    orphans: bool,
 }
 
 impl<'s> Reader<'s> {
@@ -72,11 +81,12 @@ impl<'s> Reader<'s> {
         let mut tally = Tally::default();
         let kind_names = KINDS.iter().map(|kind| tally.kind(kind.name())).collect();
         let insert_kind = tally.kind("INSERT");
+        let layers = Layers::new(pairs.limits().layers);
         Reader {
             pairs,
             space: options.space,
             header: Header::default(),
-            layers: Layers::default(),
+            layers,
             blocks: Blocks::default(),
             entities: Vec::new(),
             texts: Vec::new(),
@@ -92,14 +102,24 @@ impl<'s> Reader<'s> {
             empty: true,
             has_entities: false,
             complete: false,
-            within: String::new(),
+            section: String::new(),
             cut_entity: None,
+            first_damage: None,
+            last_damage: None,
+            found_section: None,
+            orphans: false,
         }
     }
 
     pub fn read(mut self) -> Result<Drawing, ReadError> {
-        while self.pairs.advance() {
+        while self.advance() {
             self.empty = false;
+            if let Some(name) = self.found_section.take() {
+                self.pairs.hold();
+                self.sections += 1;
+                self.enter(name);
+                continue;
+            }
             if self.pairs.code() != 0 {
                 continue;
             }
@@ -117,28 +137,43 @@ impl<'s> Reader<'s> {
 
     fn section(&mut self) {
         self.sections += 1;
-        // The name comes first; a section without one is passed over.
-        let mut name = String::new();
+        let begin = self.pairs.position();
+        match self.section_name() {
+            Some(name) => self.enter(name),
+            None => self.skip_nameless(begin),
+        }
+    }
+
+    /// The name comes first; a section without one is passed over.
+    fn section_name(&mut self) -> Option<String> {
         while self.pairs.advance() {
             match self.pairs.code() {
                 2 => {
-                    name = upper(self.pairs.text());
+                    let name = upper(self.pairs.text());
+                    if name.contains(|letter: char| letter.is_alphabetic()) {
+                        return Some(name);
+                    }
                     break;
                 }
                 0 => {
                     self.pairs.hold();
-                    break;
+                    return None;
                 }
                 _ => {}
             }
         }
-        self.within = format!("the {name} section");
-        match name.as_str() {
-            "HEADER" => {
-                self.header.read(&mut self.pairs);
-                self.layers.encoder = self.header.encoder();
-                self.skip_section();
-            }
+        // The name is damaged; it may stand among what is passed over.
+        self.found_section = None;
+        if self.advance() {
+            self.pairs.hold();
+        }
+        self.found_section.take()
+    }
+
+    fn enter(&mut self, name: String) {
+        self.section = name;
+        match self.section.as_str() {
+            "HEADER" => self.read_header(),
             "TABLES" => self.tables(),
             "BLOCKS" => self.read_blocks(),
             "ENTITIES" => {
@@ -148,6 +183,21 @@ impl<'s> Reader<'s> {
             "OBJECTS" => self.objects(),
             _ => self.skip_section(),
         }
+    }
+
+    fn read_header(&mut self) {
+        loop {
+            self.header.read(&mut self.pairs);
+            if !self.advance() {
+                break;
+            }
+            self.pairs.hold();
+            if self.pairs.code() == 0 {
+                break;
+            }
+        }
+        self.layers.encoder = self.header.encoder();
+        self.skip_section();
     }
 
     /// Is the present pair of code 0 the end of a section? What begins another, or ends the file, is left to be read
@@ -163,13 +213,13 @@ impl<'s> Reader<'s> {
             false
         };
         if over {
-            self.within.clear();
+            self.section.clear();
         }
         over
     }
 
     fn skip_section(&mut self) {
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() == 0 && self.ends_section() {
                 return;
             }
@@ -177,7 +227,7 @@ impl<'s> Reader<'s> {
     }
 
     fn tables(&mut self) {
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() != 0 {
                 continue;
             }
@@ -194,14 +244,15 @@ impl<'s> Reader<'s> {
 
     fn read_blocks(&mut self) {
         let mut open: Option<Block> = None;
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() != 0 {
                 continue;
             }
             let value = self.pairs.text().trim_ascii();
             if value.eq_ignore_ascii_case(b"BLOCK") {
+                // One whose beginning is damaged is left out as a whole: its name or base point is not known.
                 let block = self.block_start();
-                open.replace(block).into_iter().for_each(|block| self.blocks.add(block));
+                std::mem::replace(&mut open, block).into_iter().for_each(|block| self.blocks.add(block));
             } else if value.eq_ignore_ascii_case(b"ENDBLK") {
                 open.take().into_iter().for_each(|block| self.blocks.add(block));
             } else if self.ends_section() {
@@ -216,7 +267,9 @@ impl<'s> Reader<'s> {
         open.into_iter().for_each(|block| self.blocks.add(block));
     }
 
-    fn block_start(&mut self) -> Block {
+    /// What a block says of itself; `None` where the file ends or is damaged within.
+    fn block_start(&mut self) -> Option<Block> {
+        let begin = self.pairs.position();
         let mut block = Block::default();
         let mut braced = false;
         while self.pairs.advance() {
@@ -224,7 +277,7 @@ impl<'s> Reader<'s> {
             match code {
                 0 => {
                     self.pairs.hold();
-                    break;
+                    return Some(block);
                 }
                 102 => braced = self.pairs.text().trim_ascii_start().first() == Some(&b'{'),
                 _ if braced => {}
@@ -234,11 +287,12 @@ impl<'s> Reader<'s> {
                 _ => {}
             }
         }
-        block
+        self.cut_entity = Some(("block".to_owned(), begin));
+        None
     }
 
     fn read_entities(&mut self) {
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() != 0 {
                 continue;
             }
@@ -266,6 +320,7 @@ impl<'s> Reader<'s> {
                 unit: None,
                 insert_kind: self.insert_kind,
                 kind_names: &self.kind_names,
+                limits: self.pairs.limits(),
                 left: 0,
             };
             match item {
@@ -285,12 +340,14 @@ impl<'s> Reader<'s> {
         }
     }
 
-    /// Reads the entity that the present pair begins. `None` for what is part of others, and where the file ends within.
+    /// Reads the entity that the present pair begins. `None` for what is part of others, and where the file
+    /// ends or is damaged within.
     fn item(&mut self, by_itself: bool) -> Option<Item> {
         let name = self.pairs.text().trim_ascii();
         let kind = Kind::named(name).or_else(|| Kind::named(&name.to_ascii_uppercase()));
         let mut remarks = Remarks::default();
         let Some(kind) = kind else { return self.other(by_itself) };
+        self.orphans = false;
         let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
         let mut drawn = entities::drawn(kind, &mut groups, &mut self.scratch, &mut remarks);
         groups.finish();
@@ -298,7 +355,7 @@ impl<'s> Reader<'s> {
         let mut reason = None;
         let mut ended = cut;
         if kind == Kind::Polyline && !cut {
-            match entities::vertices(&mut self.pairs, &mut self.scratch, &mut remarks) {
+            match entities::vertices(&mut self.pairs, &common, &mut self.scratch, &mut remarks) {
                 None => ended = true,
                 // A fault in the header stands before one in the vertices.
                 Some(read) if drawn.is_ok() => match read {
@@ -343,6 +400,10 @@ impl<'s> Reader<'s> {
         let (cut, mut common) = (groups.cut, groups.common);
         if cut {
             self.cut_entity = Some((name, common.position));
+            return None;
+        }
+        self.orphans &= matches!(name.as_str(), "VERTEX" | "SEQEND");
+        if self.orphans {
             return None;
         }
         // The ends of vertices, attributes and blocks are no entities.
@@ -397,7 +458,7 @@ impl<'s> Reader<'s> {
 
     fn finish(mut self) -> Result<Drawing, ReadError> {
         self.check_ending()?;
-        self.draw_waiting();
+        self.draw_waiting()?;
         self.blocks.tally_layouts(self.insert_kind, &self.kind_names, &mut self.tally);
         if self.remarked.wide > 0 {
             let message = format!(
@@ -445,58 +506,6 @@ impl<'s> Reader<'s> {
             texts: self.texts,
             findings,
         })
-    }
-
-    /// Tells apart a file that is no drawing, one that could not be read on, and one that ends too early.
-    fn check_ending(&mut self) -> Result<(), ReadError> {
-        let reached = self.pairs.reached();
-        let ending = self.pairs.ending();
-        if let Some(Ending::Failed(error)) = ending {
-            return Err(ReadError::reading(error, Some(reached)));
-        }
-        if self.sections == 0 {
-            return Err(no_drawing(ending, reached, self.empty));
-        }
-        if self.complete {
-            return Ok(());
-        }
-        let place = match (&self.cut_entity, self.within.as_str()) {
-            (Some((name, first)), _) => {
-                format!("inside the {name} that begins in {first}, which is left out")
-            }
-            (None, "") => "after a section, without the mark that ends a drawing (EOF)".to_owned(),
-            (None, within) => format!("inside {within}"),
-        };
-        let message = match ending {
-            Some(Ending::Damage(what)) => {
-                format!("{what} in {reached}: nothing is read from there on, {place}")
-            }
-            _ => format!("the file ends at {reached}, {place}"),
-        };
-        self.findings.push(
-            Finding::warning(message)
-                .in_file(reached)
-                .hint("part of the drawing may be missing: copy or export the file again"),
-        );
-        Ok(())
-    }
-}
-
-fn no_drawing(ending: Option<Ending>, reached: Position, empty: bool) -> ReadError {
-    const HINT: &str =
-        "check that it is a DXF, and not another file with its ending; export it again as DXF text";
-    match ending {
-        Some(Ending::Damage(what)) => {
-            ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF text: {what}"), HINT)
-                .in_file(reached)
-        }
-        _ if empty => ReadError::new(
-            ReadErrorKind::Empty,
-            "the file is empty",
-            "check that the export or the download went through",
-        ),
-        _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT)
-            .in_file(reached),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use super::limits::Limit;
 use super::pairs::Pairs;
 use super::text::Encoder;
 
@@ -55,9 +56,18 @@ pub(super) struct Layers {
     by_bytes: HashMap<Box<[u8]>, LayerIndex>,
     last: Option<(Vec<u8>, LayerIndex)>,
     pub encoder: Encoder,
+    /// As many layers as may be.
+    most: u64,
+    /// There are more.
+    pub too_many: bool,
 }
 
 impl Layers {
+    /// No layers yet, and at most this many.
+    pub fn new(most: u64) -> Layers {
+        Layers { most, ..Layers::default() }
+    }
+
     /// The layer that the value of a group code 8 names. Nothing at all names layer 0.
     #[inline]
     pub fn named(&mut self, bytes: &[u8]) -> LayerIndex {
@@ -95,6 +105,11 @@ impl Layers {
         if let Some(index) = self.by_name.get(&key) {
             return *index;
         }
+        if self.list.len() as u64 >= self.most {
+            // The drawing is not read: it makes no difference which layer this is.
+            self.too_many = true;
+            return LayerIndex(0);
+        }
         let index = LayerIndex(self.list.len() as u32);
         let layer = Layer { name, off: false, frozen: false, locked: false, plotted: true, declared: false };
         self.list.push(layer);
@@ -103,13 +118,15 @@ impl Layers {
     }
 
     /// Reads an entry of the LAYER table up to the next pair of code 0, which is left to be read again. Values
-    /// that are no numbers leave the state as it is without them.
+    /// that are no numbers leave the state as it is without them; an entry that is cut or damaged declares nothing.
     pub fn read_entry(&mut self, pairs: &mut Pairs) {
+        let mut complete = false;
         let (mut name, mut flags, mut colour, mut plotted) = (None, 0, 7, true);
         while pairs.advance() {
             match pairs.code() {
                 0 => {
                     pairs.hold();
+                    complete = true;
                     break;
                 }
                 2 => name = Some(self.encoder.decode(pairs.text())),
@@ -120,12 +137,13 @@ impl Layers {
             }
         }
         // An entry without a name declares nothing.
-        let Some(name) = name else { return };
+        let Some(name) = name.filter(|_| complete) else { return };
         let index = self.with_name(name.clone());
-        let layer = &mut self.list[index.index()];
-        if layer.declared {
-            return;
+        if self.too_many {
+            let error = pairs.limits().exceeded(Limit::Layers, "the LAYER table");
+            return pairs.stop(error.in_file(pairs.position()));
         }
+        let Some(layer) = self.list.get_mut(index.index()).filter(|layer| !layer.declared) else { return };
         if !name.is_empty() {
             layer.name = name;
         }

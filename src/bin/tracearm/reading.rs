@@ -7,7 +7,11 @@ use super::args::ReadingArguments;
 
 /// How drawings are read.
 pub fn read_options(arguments: &ReadingArguments) -> ReadOptions {
-    ReadOptions { space: arguments.space.into() }
+    let mut options = ReadOptions { space: arguments.space.into(), ..ReadOptions::default() };
+    for (name, value) in &arguments.limits {
+        options.limits.set(name, *value);
+    }
+    options
 }
 
 /// The layers that the options choose.

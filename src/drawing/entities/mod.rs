@@ -17,7 +17,7 @@ pub(super) use text::Lettering;
 
 use super::acis;
 use super::entity::Kind;
-use super::groups::{Fault, Groups};
+use super::groups::{Common, Fault, Groups};
 use super::pairs::Pairs;
 use super::passed_over::Reason;
 use super::plane::{Map3, OnEdge, Plane, Point3, View, seen_from_above};
@@ -169,13 +169,14 @@ pub(super) fn drawn(
     }
 }
 
-/// The vertices that follow a POLYLINE; `None` where the file ends among them.
+/// The vertices that follow a POLYLINE; `None` where the file ends or is damaged among them.
 pub(super) fn vertices(
     pairs: &mut Pairs,
+    header: &Common,
     scratch: &mut Scratch,
     remarks: &mut Remarks,
 ) -> Option<Result<Drawn, Refusal>> {
-    polyline::vertices(pairs, &mut scratch.polyline, remarks)
+    polyline::vertices(pairs, header, &mut scratch.polyline, remarks)
 }
 
 /// Reads a block reference.

@@ -3,8 +3,10 @@
 
 use memchr::{memchr, memmem};
 
-use super::{Ending, Pairs, Step, Typed};
+use super::{Ending, Pairs, Resumed, Step, Typed, is_name, is_plain_name, shown};
 use crate::drawing::error::{ReadError, ReadErrorKind};
+use crate::drawing::number;
+use crate::finding::Position;
 
 /// What a binary drawing begins with, followed by CR, LF, Ctrl-Z and a zero.
 const SENTINEL: &[u8] = b"AutoCAD Binary DXF";
@@ -13,6 +15,8 @@ const SENTINEL: &[u8] = b"AutoCAD Binary DXF";
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Type {
     Text,
+    /// Text: the hexadecimal digits of a handle.
+    Handle,
     Real,
     Byte,
     Short,
@@ -48,19 +52,21 @@ const fn types() -> [Type; CODES] {
         (290, 299, Type::Byte),
         (300, 309, Type::Text),
         (310, 319, Type::Chunk),
-        (320, 369, Type::Text),
+        (320, 369, Type::Handle),
         (370, 389, Type::Short),
-        (390, 399, Type::Text),
+        (390, 399, Type::Handle),
         (400, 409, Type::Short),
         (410, 419, Type::Text),
         (420, 429, Type::Long),
         (430, 439, Type::Text),
         (440, 459, Type::Long),
         (460, 469, Type::Real),
-        (470, 481, Type::Text),
+        (470, 479, Type::Text),
+        (480, 481, Type::Handle),
         (999, 1003, Type::Text),
         (1004, 1004, Type::Chunk),
-        (1005, 1009, Type::Text),
+        (1005, 1005, Type::Handle),
+        (1006, 1009, Type::Text),
         (1010, 1059, Type::Real),
         (1060, 1070, Type::Short),
         (1071, 1071, Type::Long),
@@ -119,8 +125,21 @@ impl Pairs<'_> {
         let kind = TYPES.get(usize::from(code)).copied().unwrap_or(Type::Impossible);
         let mut value = 0..0;
         let (typed, used) = match kind {
-            Type::Text => {
+            Type::Text | Type::Handle => {
                 let Some(length) = memchr(0, rest) else { return self.short() };
+                if length as u64 > self.limits.line_length {
+                    return self.line_too_long();
+                }
+                let text = &rest[..length];
+                let (sound, what) = match (code, kind) {
+                    (0, _) => (is_text(text) && is_name(text), "the name of an entity or a section"),
+                    (_, Type::Handle) => (number::handle(text).is_some(), "a handle"),
+                    _ => (is_text(text), "a text"),
+                };
+                if !sound {
+                    let what = format!("“{}” where {what} should stand", shown(text));
+                    return self.damaged(what, Position::Byte(self.before + self.start as u64));
+                }
                 let start = self.start + head;
                 value = start..start + length;
                 (Typed::Text, length + 1)
@@ -155,8 +174,8 @@ impl Pairs<'_> {
                 (Typed::Chunk, 1 + length)
             }
             Type::Impossible => {
-                self.ending = Some(Ending::Damage(format!("group code {code}, which no drawing has,")));
-                return Step::Over;
+                let what = format!("group code {code}, which no drawing has, stands");
+                return self.damaged(what, Position::Byte(self.before + self.start as u64));
             }
         };
         self.code = i32::from(code);
@@ -176,4 +195,75 @@ impl Pairs<'_> {
         self.ending = Some(Ending::Source);
         Step::Over
     }
+
+    #[cold]
+    pub(super) fn resume_binary(&mut self, wide: bool, in_header: bool) -> Option<Resumed> {
+        // The pair before may have swallowed the beginning of the next.
+        self.start = (self.pair + 1).min(self.end);
+        loop {
+            let bytes = &self.buffer[self.start..self.end];
+            let (place, found) = next_place(bytes, wide, in_header);
+            self.start += place;
+            self.pair = self.start;
+            if let Some((code, word)) = found {
+                let start = self.start + if wide { 2 } else { 1 };
+                (self.code, self.typed) = (code, Typed::Text);
+                self.value = start..start + word;
+                self.start += (start - self.start) + word + 1;
+                self.held = true;
+                return Some(Resumed { section: None });
+            }
+            if self.drained {
+                self.start = self.end;
+                self.ending = Some(Ending::Source);
+                return None;
+            }
+            self.fill();
+            if self.ending.is_some() {
+                return None;
+            }
+        }
+    }
+}
+
+/// Where the code 0 is followed by a name, or 9 in the header by that of a variable: the place, the code and the
+/// length of the name. Without one, up to where the bytes need not be looked at again.
+fn next_place(bytes: &[u8], wide: bool, in_header: bool) -> (usize, Option<(i32, usize)>) {
+    /// With the shortest names, such as ARC, letters that are codes and zeros are taken for names no more.
+    const SHORTEST: usize = 3;
+    const LONGEST: usize = 64;
+    let head = if wide { 2 } else { 1 };
+    for place in 0..bytes.len() {
+        let code = match bytes[place] {
+            0 => 0,
+            9 if in_header => 9,
+            _ => continue,
+        };
+        if wide && bytes.get(place + 1).is_some_and(|high| *high != 0) {
+            continue;
+        }
+        let rest = bytes.get(place + head..).unwrap_or_default();
+        let Some(length) = rest.iter().take(LONGEST + 1).position(|byte| *byte == 0) else {
+            if rest.len() <= LONGEST {
+                // The name may go on behind these bytes.
+                return (place, None);
+            }
+            continue;
+        };
+        let word = &rest[..length];
+        let named = match code {
+            0 => is_plain_name(word),
+            _ => word.strip_prefix(b"$").is_some_and(is_plain_name),
+        };
+        if length >= SHORTEST && named {
+            return (place, Some((code, length)));
+        }
+    }
+    (bytes.len(), None)
+}
+
+/// Texts of drawings hold no control characters: they are written as `^J` and the like.
+#[inline]
+fn is_text(bytes: &[u8]) -> bool {
+    bytes.iter().all(|byte| *byte >= b' ' || matches!(byte, b'\t' | b'\n' | b'\r'))
 }

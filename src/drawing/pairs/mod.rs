@@ -9,6 +9,7 @@ use std::io::{self, Read};
 use std::ops::Range;
 
 use super::error::ReadError;
+use super::limits::{Limit, Limits};
 use super::number;
 use super::sniff;
 use crate::finding::Position;
@@ -16,20 +17,37 @@ use crate::finding::Position;
 /// Large enough that the cost of a read is nothing beside the work on what it brings, small enough for a cache.
 const BUFFER: usize = 256 * 1024;
 
-/// A longer line is no text that a drawing holds (bulk data is written in lines of some 250 digits): memory is not
-/// grown for it beyond this.
-const LONGEST_LINE: usize = 16 * 1024 * 1024;
-
-/// Why the pairs ended.
+/// Why there is no next pair.
 #[derive(Debug)]
 pub(super) enum Ending {
-    /// With the last pair of the source.
+    /// The source is at its end.
     Source,
-    /// Something else stands where a group code or a value should.
-    Damage(String),
+    /// The source can't be understood here; [`Pairs::resume`] may find where it can again.
+    Damage(Damage),
     /// The source could not be read on.
     Failed(io::Error),
+    /// A limit is gone over.
+    OverLimit(ReadError),
 }
+
+/// Something stands where a group code or the name of an entity should.
+#[derive(Clone, Debug)]
+pub(super) struct Damage {
+    /// For the beginning of a sentence, such as `“x” where a group code should stand`.
+    pub what: String,
+    pub position: Position,
+}
+
+/// How reading goes on after damage.
+#[derive(Debug)]
+pub(super) struct Resumed {
+    /// The name of a section, among what was passed over.
+    pub section: Option<String>,
+}
+
+/// Sections of a drawing.
+const SECTIONS: [&[u8]; 8] =
+    [b"HEADER", b"CLASSES", b"TABLES", b"BLOCKS", b"ENTITIES", b"OBJECTS", b"THUMBNAILIMAGE", b"ACDSDATA"];
 
 /// The value of a pair.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,7 +68,7 @@ impl<'a> Value<'a> {
     pub fn real(self) -> Option<f64> {
         match self {
             Value::Text(bytes) => number::real(bytes),
-            Value::Real(value) => Some(value).filter(|value| value.is_finite()),
+            Value::Real(value) => Some(value).filter(|value| is_plausible(*value)),
             Value::Whole(value) => Some(value as f64),
             Value::Chunk => None,
         }
@@ -93,9 +111,36 @@ impl<'a> Value<'a> {
     }
 }
 
+/// The value of a pair of code 0 names something: it has a letter and is no number. Where a line is lost or doubled,
+/// codes and values change places, and a value 0 comes to stand before a code.
+fn is_name(value: &[u8]) -> bool {
+    let value = value.trim_ascii();
+    value.iter().any(|byte| byte.is_ascii_alphabetic() || *byte >= 0x80) && number::real(value).is_none()
+}
+
+/// A name as writers write those of entities, tables and sections.
+fn is_plain_name(word: &[u8]) -> bool {
+    (2..=64).contains(&word.len())
+        && word.iter().all(|byte| byte.is_ascii_uppercase() || byte.is_ascii_digit() || *byte == b'_')
+        && word.iter().any(u8::is_ascii_uppercase)
+}
+
 /// The first bytes of a text, for a message.
 fn shown(bytes: &[u8]) -> String {
     String::from_utf8_lossy(&bytes[..bytes.len().min(40)]).escape_debug().to_string()
+}
+
+/// No drawing holds a smaller number but 0: what rounding leaves of a product of three is some 1e-50.
+const SMALLEST: f64 = 1e-60;
+
+/// No drawing holds a larger number: what stands for “anything” in headers is 1e20.
+const LARGEST: f64 = 1e60;
+
+/// A number of a binary drawing may be meant. Where a byte is lost, eight bytes that begin one too late or too early give
+/// numbers of any size.
+#[inline]
+fn is_plausible(value: f64) -> bool {
+    value == 0.0 || (SMALLEST..=LARGEST).contains(&value.abs())
 }
 
 /// How a drawing is written.
@@ -115,6 +160,8 @@ enum Typed {
     Real(f64),
     Whole(i64),
     Chunk,
+    /// The word that was found after damage, kept apart from the buffer.
+    Word,
 }
 
 /// Reads pairs one after the other into one reused buffer.
@@ -137,8 +184,10 @@ pub(super) struct Pairs<'s> {
     pair: usize,
     value: Range<usize>,
     typed: Typed,
+    word: Vec<u8>,
     held: bool,
     ending: Option<Ending>,
+    limits: Limits,
 }
 
 enum Step {
@@ -150,7 +199,7 @@ enum Step {
 
 impl<'s> Pairs<'s> {
     /// Reads the beginning of `source`, tells its form, and refuses what is plainly no DXF.
-    pub fn new(source: &'s mut dyn Read) -> Result<Pairs<'s>, ReadError> {
+    pub fn new(source: &'s mut dyn Read, limits: &Limits) -> Result<Pairs<'s>, ReadError> {
         let mut pairs = Pairs {
             source,
             buffer: vec![0; BUFFER],
@@ -165,16 +214,20 @@ impl<'s> Pairs<'s> {
             pair: 0,
             value: 0..0,
             typed: Typed::Text,
+            word: Vec::new(),
             held: false,
             ending: None,
+            limits: *limits,
         };
         /// As much as tells the kind of file, how its first line ends, and how long its group codes are.
         const HEAD: usize = 512;
         while pairs.end < HEAD && !pairs.drained {
             pairs.fill();
         }
-        if let Some(Ending::Failed(error)) = pairs.ending.take() {
-            return Err(ReadError::reading(error, None));
+        match pairs.ending.take() {
+            Some(Ending::Failed(error)) => return Err(ReadError::reading(error, None)),
+            Some(Ending::OverLimit(error)) => return Err(error),
+            _ => {}
         }
         let head = &pairs.buffer[..pairs.end];
         if let Some(error) = sniff::refused(head) {
@@ -243,6 +296,7 @@ impl<'s> Pairs<'s> {
             Typed::Real(value) => Value::Real(value),
             Typed::Whole(value) => Value::Whole(value),
             Typed::Chunk => Value::Chunk,
+            Typed::Word => Value::Text(&self.word),
         }
     }
 
@@ -284,9 +338,58 @@ impl<'s> Pairs<'s> {
         }
     }
 
+    pub fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
+    /// Ends reading with an error: a limit is gone over.
+    #[cold]
+    pub fn stop(&mut self, error: ReadError) {
+        self.held = false;
+        self.ending = Some(Ending::OverLimit(error));
+    }
+
     /// Why `advance` gave false.
     pub fn ending(&mut self) -> Option<Ending> {
         self.ending.take()
+    }
+
+    /// What is damaged, where that is why `advance` gave false.
+    pub fn damage(&mut self) -> Option<Damage> {
+        match self.ending.take() {
+            Some(Ending::Damage(damage)) => Some(damage),
+            other => {
+                self.ending = other;
+                None
+            }
+        }
+    }
+
+    /// After damage: seeks the next place where the code 0 is followed by the name of an entity, a table or a section,
+    /// or in the header the code 9 by the name of a variable. The next call of `advance` gives that pair. `None` where
+    /// the source ends before one comes.
+    #[cold]
+    pub fn resume(&mut self, in_header: bool) -> Option<Resumed> {
+        match self.form {
+            Form::Text => self.resume_text(in_header),
+            Form::Binary { wide } => self.resume_binary(wide, in_header),
+        }
+    }
+
+    #[cold]
+    fn damaged(&mut self, what: String, position: Position) -> Step {
+        self.ending = Some(Ending::Damage(Damage { what, position }));
+        Step::Over
+    }
+
+    #[cold]
+    fn line_too_long(&mut self) -> Step {
+        let (what, position) = match self.form {
+            Form::Text => ("a line", Position::Line(self.lines + 1)),
+            Form::Binary { .. } => ("a text", Position::Byte(self.before + self.start as u64)),
+        };
+        self.stop(self.limits.exceeded(Limit::LineLength, what).in_file(position));
+        Step::Over
     }
 
     /// Brings more bytes behind the unused ones.
@@ -298,12 +401,12 @@ impl<'s> Pairs<'s> {
             self.buffer.copy_within(used..self.end, 0);
             self.before += used as u64;
             (self.pair, self.start, self.end) = (self.pair - used, self.start - used, self.end - used);
+            self.value = self.value.start.saturating_sub(used)..self.value.end.saturating_sub(used);
         }
         if self.end == self.buffer.len() {
-            if self.buffer.len() >= LONGEST_LINE {
-                self.drained = true;
-                self.end = self.start;
-                self.ending = Some(Ending::Damage(format!("a line longer than {LONGEST_LINE} bytes")));
+            // What is unfinished is a code and a value: two lines at most.
+            if (self.end - self.start) as u64 / 2 > self.limits.line_length {
+                self.line_too_long();
                 return;
             }
             let longer = self.buffer.len() * 2;
@@ -312,7 +415,12 @@ impl<'s> Pairs<'s> {
         loop {
             match self.source.read(&mut self.buffer[self.end..]) {
                 Ok(0) => self.drained = true,
-                Ok(count) => self.end += count.min(self.buffer.len() - self.end),
+                Ok(count) => {
+                    self.end += count.min(self.buffer.len() - self.end);
+                    if self.before + self.end as u64 > self.limits.file_size {
+                        self.stop(self.limits.exceeded(Limit::FileSize, "the file"));
+                    }
+                }
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
                 Err(error) => {
                     self.drained = true;

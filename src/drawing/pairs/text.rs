@@ -1,8 +1,11 @@
 //! Text: a line with a group code, then a line with its value.
 
+use std::ops::Range;
+
 use memchr::memchr;
 
-use super::{Ending, Pairs, Step, shown};
+use super::{Ending, Pairs, Resumed, SECTIONS, Step, Typed, is_name, is_plain_name, shown};
+use crate::finding::Position;
 
 impl Pairs<'_> {
     /// Passes over a byte-order mark, and tells how lines end.
@@ -53,16 +56,24 @@ impl Pairs<'_> {
                     };
                     let line = bytes[..length].trim_ascii();
                     if line.is_empty() {
+                        if self.may_have_slipped() {
+                            let what = "an empty line where a group code should stand".to_owned();
+                            return self.damaged(what, Position::Line(self.lines + 1));
+                        }
                         self.lines += 1;
                         self.start += length + 1;
                         continue;
                     }
-                    match plain_code(line) {
-                        Ok(number) => code = number,
-                        Err(ending) => {
+                    match line_code(line) {
+                        LineCode::Code(number) => code = number,
+                        LineCode::Padding => {
                             self.lines += 1;
-                            self.ending = Some(ending);
+                            self.ending = Some(Ending::Source);
                             return Step::Over;
+                        }
+                        LineCode::None => {
+                            let what = no_code(line);
+                            return self.damaged(what, Position::Line(self.lines + 1));
                         }
                     }
                     length + 1
@@ -86,9 +97,22 @@ impl Pairs<'_> {
             while end > start && self.buffer[end - 1] == b'\r' {
                 end -= 1;
             }
+            if length as u64 > self.limits.line_length {
+                return self.line_too_long();
+            }
+            if code == 0 && !is_name(&self.buffer[start..end]) {
+                let what = format!(
+                    "“{}” where the name of an entity or a section should stand",
+                    shown(&self.buffer[start..end])
+                );
+                // Reading may go on with this line: a code 0 that stands where a value should.
+                self.lines += 1;
+                self.start = start;
+                return self.damaged(what, Position::Line(self.lines + 1));
+            }
             self.code = code;
             self.pair = self.start;
-            self.value = start..end;
+            (self.typed, self.value) = (Typed::Text, start..end);
             self.start += value_start + used;
             self.lines += 2;
             return Step::Pair;
@@ -98,28 +122,149 @@ impl Pairs<'_> {
     /// The source ended within a line that should hold a group code.
     fn last_line(&mut self) -> Step {
         let line = self.buffer[self.start..self.end].trim_ascii();
-        let mut ending = Ending::Source;
-        if !line.is_empty() {
-            self.lines += 1;
-            if let Err(other) = plain_code(line) {
-                ending = other;
-            }
+        if let LineCode::None = line_code(line) {
+            let what = no_code(line);
+            return self.damaged(what, Position::Line(self.lines + 1));
         }
+        self.lines += u64::from(!line.is_empty());
         self.start = self.end;
-        self.ending = Some(ending);
+        self.ending = Some(Ending::Source);
         Step::Over
+    }
+
+    /// An empty line stands where a group code should. By itself it is harmless. But where a line was lost before, codes
+    /// and values have changed places, and an empty value would put them right again unseen: then the value before it is
+    /// a group code.
+    #[cold]
+    fn may_have_slipped(&self) -> bool {
+        let value = self.buffer.get(self.value.clone()).unwrap_or_default().trim_ascii();
+        let digits = !value.is_empty() && value.len() <= 4 && value.iter().all(u8::is_ascii_digit);
+        self.lines > 0 && digits
+    }
+
+    /// The next line without blanks around, and where it begins; `None` at the end of the source.
+    fn next_line(&mut self) -> Option<Range<usize>> {
+        loop {
+            if self.ending.is_some() {
+                return None;
+            }
+            let bytes = &self.buffer[self.start..self.end];
+            let (length, used) = match memchr(self.line_end, bytes) {
+                Some(length) => (length, length + 1),
+                None if self.drained && !bytes.is_empty() => (bytes.len(), bytes.len()),
+                None if self.drained => {
+                    self.ending = Some(Ending::Source);
+                    return None;
+                }
+                None => {
+                    self.pair = self.start;
+                    self.fill();
+                    continue;
+                }
+            };
+            let line = &bytes[..length];
+            let blanks = line.len() - line.trim_ascii_start().len();
+            let start = self.start + blanks;
+            let range = start..start + line.trim_ascii().len();
+            self.pair = self.start;
+            self.start += used;
+            self.lines += 1;
+            return Some(range);
+        }
+    }
+
+    #[cold]
+    pub(super) fn resume_text(&mut self, in_header: bool) -> Option<Resumed> {
+        #[derive(Clone, Copy, PartialEq)]
+        enum Before {
+            Zero,
+            Nine,
+            Section,
+            Other,
+        }
+        let before_line = |line: &[u8]| match line {
+            b"0" => Before::Zero,
+            b"9" => Before::Nine,
+            b"SECTION" => Before::Section,
+            _ => Before::Other,
+        };
+        // The line before may be the code that belongs to this one, taken for a value.
+        let last = self.buffer.get(self.value.clone()).unwrap_or_default().trim_ascii();
+        let mut before = if self.lines > 0 { before_line(last) } else { Before::Other };
+        let mut taken_for_value = true;
+        let mut section = None;
+        loop {
+            let range = self.next_line()?;
+            let line = &self.buffer[range];
+            let here = before_line(line);
+            if SECTIONS.contains(&line) {
+                section = Some(String::from_utf8_lossy(line).into_owned());
+            }
+            match before {
+                Before::Zero if is_plain_name(line) => {
+                    self.word = line.to_vec();
+                    let lines = self.lines;
+                    if !taken_for_value || self.begins_entity() {
+                        self.lines = lines;
+                        return Some(self.found(0, section));
+                    }
+                }
+                Before::Nine if in_header && line.len() > 1 && line[0] == b'$' => {
+                    self.word = line.to_vec();
+                    return Some(self.found(9, section));
+                }
+                Before::Section if line == b"2" => {
+                    self.word = b"SECTION".to_vec();
+                    // This line is read again, as a code.
+                    self.start = self.pair;
+                    self.lines -= 1;
+                    return Some(self.found(0, section));
+                }
+                _ => {}
+            }
+            (before, taken_for_value) = (here, false);
+        }
+    }
+
+    fn found(&mut self, code: i32, section: Option<String>) -> Resumed {
+        (self.code, self.typed, self.held) = (code, Typed::Word, true);
+        Resumed { section }
+    }
+
+    /// The next line is a group code that stands at the beginning of an entity, a table or a section; it is read again.
+    /// A lost line may have brought a value 0 and the name of a layer together, and that layer may be called LINE.
+    fn begins_entity(&mut self) -> bool {
+        const FIRST: [&[u8]; 9] = [b"0", b"2", b"5", b"8", b"100", b"102", b"105", b"330", b"999"];
+        let Some(range) = self.next_line() else {
+            // The end is met again by whoever reads on.
+            self.ending = self.ending.take().filter(|ending| !matches!(ending, Ending::Source));
+            return false;
+        };
+        let begins = FIRST.contains(&&self.buffer[range]);
+        self.start = self.pair;
+        self.lines -= 1;
+        begins
     }
 }
 
-/// The group code on a trimmed line that is not just digits.
-fn plain_code(line: &[u8]) -> Result<i32, Ending> {
-    // Ctrl-Z or zeros: the padding that old systems left behind the text.
-    if line[0] == 0x1a || line.iter().all(|b| *b == 0) {
-        return Err(Ending::Source);
+/// What a trimmed line that is not just digits says where a group code should stand.
+enum LineCode {
+    Code(i32),
+    /// Nothing, Ctrl-Z, or zeros: the padding that old systems left behind the text.
+    Padding,
+    None,
+}
+
+fn line_code(line: &[u8]) -> LineCode {
+    if line.first() == Some(&0x1a) || line.iter().all(|byte| *byte == 0) {
+        return LineCode::Padding;
     }
     let code = std::str::from_utf8(line).ok().and_then(|text| text.parse::<i32>().ok());
-    code.filter(|code| (-9999..=99999).contains(code))
-        .ok_or_else(|| Ending::Damage(format!("“{}” where a group code should stand", shown(line))))
+    code.filter(|code| (-9999..=99999).contains(code)).map_or(LineCode::None, LineCode::Code)
+}
+
+fn no_code(line: &[u8]) -> String {
+    format!("“{}” where a group code should stand", shown(line))
 }
 
 #[cfg(test)]
@@ -127,8 +272,8 @@ mod tests {
     use std::io::{self, Read};
 
     use super::*;
+    use crate::drawing::limits::Limits;
     use crate::drawing::pairs::BUFFER;
-    use crate::finding::Position;
 
     fn line_of(position: Position) -> u64 {
         let Position::Line(line) = position else { panic!("{position} in a text") };
@@ -137,7 +282,7 @@ mod tests {
 
     fn all(text: &[u8]) -> (Vec<(i32, String, u64)>, String) {
         let mut source = text;
-        let mut pairs = Pairs::new(&mut source).unwrap();
+        let mut pairs = Pairs::new(&mut source, &Limits::default()).unwrap();
         let mut found = Vec::new();
         while pairs.advance() {
             found.push((
@@ -180,11 +325,13 @@ mod tests {
     #[test]
     fn rubbish_for_a_code_is_named_with_its_line() {
         let mut source = &b"0\nEOF\nrubbish\nmore\n"[..];
-        let mut pairs = Pairs::new(&mut source).unwrap();
+        let mut pairs = Pairs::new(&mut source, &Limits::default()).unwrap();
         assert!(pairs.advance());
         assert!(!pairs.advance());
-        assert_eq!(pairs.reached(), Position::Line(3));
-        assert!(matches!(pairs.ending(), Some(Ending::Damage(text)) if text.contains("rubbish")));
+        let damage = pairs.damage().unwrap();
+        assert!(damage.what.contains("rubbish") && damage.position == Position::Line(3), "{damage:?}");
+        assert!(pairs.resume(false).is_none());
+        assert!(matches!(pairs.ending(), Some(Ending::Source)));
     }
 
     #[test]
@@ -200,7 +347,7 @@ mod tests {
         }
         let text: String = (0..300).map(|i| format!("{i}\r\nvalue {i}\r\n")).collect();
         let mut source = Drops(text.as_bytes());
-        let mut pairs = Pairs::new(&mut source).unwrap();
+        let mut pairs = Pairs::new(&mut source, &Limits::default()).unwrap();
         for i in 0..300 {
             assert!(pairs.advance());
             assert_eq!((pairs.code(), pairs.text()), (i, format!("value {i}").as_bytes()));

@@ -2,7 +2,8 @@
 //! stand behind them.
 
 use super::Reader;
-use crate::drawing::blocks::{Item, MOST_PIECES, Sink, Sketch};
+use crate::drawing::blocks::{Item, Sink, Sketch};
+use crate::drawing::error::ReadError;
 use crate::drawing::plane::Map3;
 
 impl Reader<'_> {
@@ -21,9 +22,9 @@ impl Reader<'_> {
     }
 
     /// Puts what waited where it stands among the entities.
-    pub(super) fn draw_waiting(&mut self) {
+    pub(super) fn draw_waiting(&mut self) -> Result<(), ReadError> {
         if self.waiting.is_empty() {
-            return;
+            return Ok(());
         }
         let layer_zero = self.layers.zero();
         self.blocks.cap(&self.multiline_styles);
@@ -43,13 +44,14 @@ impl Reader<'_> {
             unit: self.header.units.unit,
             insert_kind: self.insert_kind,
             kind_names: &self.kind_names,
-            left: MOST_PIECES,
+            limits: self.pairs.limits(),
+            left: self.pairs.limits().pieces,
         };
         for (before, item) in std::mem::take(&mut self.waiting) {
             sink.entities.extend(own.by_ref().take(before - taken));
             taken = before;
             match item {
-                Item::Reference(reference) => self.blocks.expand(reference, &mut sink),
+                Item::Reference(reference) => self.blocks.expand(reference, &mut sink)?,
                 Item::Entity(mut sketch) => {
                     sketch.cap(&self.multiline_styles);
                     let Sketch { kind, spot, invisible, normal, drawn, remarks } = sketch;
@@ -60,5 +62,6 @@ impl Reader<'_> {
         }
         entities.extend(own);
         self.entities = entities;
+        Ok(())
     }
 }

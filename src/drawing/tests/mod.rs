@@ -1,9 +1,12 @@
 //! Drawings written by hand, one for each trap.
 
+mod binary;
 mod blocks;
 mod damaged;
 mod hatch;
+mod limits;
 mod multiline;
+mod slips;
 mod spaces;
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -29,11 +32,12 @@ fn pairs(text: &str) -> String {
     text.split('|').filter(|pair| !pair.trim().is_empty()).map(pair).collect()
 }
 
+fn text_with_blocks(blocks: &str, entities: &str) -> String {
+    pairs(&format!("0 SECTION|2 BLOCKS|{blocks}|0 ENDSEC|0 SECTION|2 ENTITIES|{entities}|0 ENDSEC|0 EOF"))
+}
+
 fn with_blocks(blocks: &str, entities: &str) -> Drawing {
-    let text = pairs(&format!(
-        "0 SECTION|2 BLOCKS|{blocks}|0 ENDSEC|0 SECTION|2 ENTITIES|{entities}|0 ENDSEC|0 EOF"
-    ));
-    Drawing::read(text.as_bytes()).unwrap()
+    Drawing::read(text_with_blocks(blocks, entities).as_bytes()).unwrap()
 }
 
 fn only(drawing: &Drawing) -> &Entity {

@@ -11,7 +11,7 @@ const BOTH: &str = "0 LINE|8 Plate|10 0|20 0|11 3|21 1|0 CIRCLE|8 Sheet|67 1|10 
 fn read_space(space: Space) -> Drawing {
     let text =
         pairs(&format!("0 SECTION|2 BLOCKS|{SHEETS}0 ENDSEC|0 SECTION|2 ENTITIES|{BOTH}|0 ENDSEC|0 EOF"));
-    Drawing::read_with(text.as_bytes(), &ReadOptions { space }).unwrap()
+    Drawing::read_with(text.as_bytes(), &ReadOptions { space, ..ReadOptions::default() }).unwrap()
 }
 
 fn reasons(drawing: &Drawing) -> Vec<(&str, &str, Reason, u64)> {

@@ -25,6 +25,7 @@ fn placeless(mut drawing: Drawing) -> Drawing {
     for entity in &mut drawing.entities {
         entity.position = Packed::new(Position::default());
     }
+    drawing.form = Form::Text;
     for passed in &mut drawing.passed_over {
         passed.places.iter_mut().for_each(|place| place.position = Position::default());
     }

@@ -18,11 +18,18 @@ fn main() -> Result<()> {
     }
     let folder = std::env::temp_dir().join(format!("tracearm-memory-{}", std::process::id()));
     std::fs::create_dir_all(&folder)?;
-    for (name, content) in
-        [("mixed", Content::Mixed), ("polylines", Content::Polylines), ("bare lines", Content::BareLines)]
-    {
+    for (name, content) in [
+        ("mixed", Some(Content::Mixed)),
+        ("polylines", Some(Content::Polylines)),
+        ("bare lines", Some(Content::BareLines)),
+        ("mixed, binary", None),
+    ] {
         let path = folder.join(format!("{name}.dxf"));
-        std::fs::write(&path, common::drawing(content, SIZE, 7))?;
+        let bytes = match content {
+            Some(content) => common::drawing(content, SIZE, 7).into_bytes(),
+            None => common::binary(SIZE, 7),
+        };
+        std::fs::write(&path, bytes)?;
         print!("{name}: ");
         std::io::Write::flush(&mut std::io::stdout())?;
         Command::new(std::env::current_exe()?).arg("read").arg(&path).status()?;

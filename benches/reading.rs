@@ -26,6 +26,11 @@ fn one_large_drawing(criterion: &mut Criterion) {
             bencher.iter(|| Drawing::read(black_box(text.as_bytes())).map(|drawing| drawing.entities.len()));
         });
     }
+    let bytes = common::binary(LARGE, 7);
+    group.throughput(Throughput::Bytes(bytes.len() as u64));
+    group.bench_function("mixed, binary", |bencher| {
+        bencher.iter(|| Drawing::read(black_box(&bytes[..])).map(|drawing| drawing.entities.len()));
+    });
     group.finish();
 }
 

@@ -15,11 +15,37 @@ pub enum Severity {
     Failure,
 }
 
+/// A place in a drawing file: a line of a text, a byte of a binary drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Position {
+    /// A line of a text, from 1; 0 where there is no file.
+    Line(u64),
+    /// Bytes before the place in a binary drawing.
+    Byte(u64),
+}
+
+impl Default for Position {
+    /// Of what comes from no file.
+    fn default() -> Position {
+        Position::Line(0)
+    }
+}
+
+impl fmt::Display for Position {
+    /// `line 12`, `byte 345`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Position::Line(line) => write!(f, "line {line}"),
+            Position::Byte(byte) => write!(f, "byte {byte}"),
+        }
+    }
+}
+
 /// Where in the drawing a finding belongs; every part that is not known is `None`.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Place {
-    /// Line of the drawing file, from 1.
-    pub line: Option<u64>,
+    /// Line or byte of the drawing file.
+    pub position: Option<Position>,
     /// Layer name.
     pub layer: Option<String>,
     /// Entity handle.
@@ -88,9 +114,9 @@ impl Finding {
         self
     }
 
-    /// The same finding at a line of the file.
-    pub fn on_line(mut self, line: u64) -> Finding {
-        self.place.line = Some(line);
+    /// The same finding at a line or byte of the file.
+    pub fn in_file(mut self, position: Position) -> Finding {
+        self.place.position = Some(position);
         self
     }
 
@@ -112,8 +138,8 @@ impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.message)?;
         let mut parts = Vec::new();
-        if let Some(line) = self.place.line {
-            parts.push(format!("line {line}"));
+        if let Some(position) = self.place.position {
+            parts.push(position.to_string());
         }
         if let Some(layer) = &self.place.layer {
             parts.push(format!("layer {layer}"));

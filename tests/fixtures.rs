@@ -23,6 +23,11 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     ("arcs-past-zero.dxf", &[("SEGMENT", OK, &[]), ("WASHER", OK, &[])]),
     ("bad-numbers.dxf", &[("PLATE", WARNING, &["1e400", "CIRCLE", "PLATE"])]),
     ("base-plate.dxf", &[("BASE PLATE", OK, &[])]),
+    (
+        "binary-r12.dxf",
+        &[("BRACKET", OK, &["millimetres are assumed"]), ("LUG", OK, &["millimetres are assumed"])],
+    ),
+    ("binary-r2000.dxf", &[("LUG", OK, &[])]),
     ("block-array.dxf", &[("GRATING", OK, &[])]),
     ("block-layer-zero.dxf", &[("RIB", OK, &[]), ("SHELF", OK, &[])]),
     ("block-mirrored.dxf", &[("PLATE", OK, &[])]),
@@ -44,6 +49,25 @@ const DRAWINGS: &[(&str, &[Section])] = &[
             ("LAPPED PLATES", WARNING, &["cross", "counted once", "--void-layers"]),
         ],
     ),
+    (
+        "damaged-binary-cut.dxf",
+        &[("BRACKET", WARNING, &["the file ends at byte", "the LWPOLYLINE that begins in byte"])],
+    ),
+    ("damaged-endsec.dxf", &[("BRACKET", OK, &[])]),
+    (
+        "damaged-slip.dxf",
+        &[(
+            "BRACKET",
+            WARNING,
+            &[
+                "“$HANDSEED” where a group code should stand in line",
+                "perhaps not the unit of the drawing",
+                "the LWPOLYLINE that begins in line",
+                "and reading goes on in line",
+            ],
+        )],
+    ),
+    ("damaged-tail.dxf", &[("BRACKET", OK, &[])]),
     (
         "drawn-twice.dxf",
         &[("CLOSED", OK, &["drawn twice", "counted once"]), ("LOOSE", OK, &["4", "counted once"])],
@@ -78,12 +102,15 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     ("hole-in-lap.dxf", &[("LAP", WARNING, &["cross", "counted once"])]),
     (
         "imperial.dxf",
-        &[("PLATE", WARNING, &["no unit", "$MEASUREMENT 0", "millimetres are assumed", "--drawing-units"])],
+        &[("PLATE", WARNING, &["no unit", "$MEASUREMENT 0", "inches are assumed", "--drawing-units"])],
     ),
     ("inches.dxf", &[("PLATE", OK, &[])]),
     ("islands.dxf", &[("GAUGE", OK, &[])]),
     ("jib-bracket.dxf", &[("JIB BRACKET", OK, &["gap", "0.00"])]),
-    ("layer-states.dxf", &[("Defpoints", OK, &[]), ("NO PLOT", OK, &[]), ("SHOWN", OK, &[])]),
+    (
+        "layer-states.dxf",
+        &[("Defpoints", OK, &["not plotted"]), ("NO PLOT", OK, &["not plotted"]), ("SHOWN", OK, &[])],
+    ),
     ("line-ends-cr.dxf", &[("BASE PLATE", OK, &[])]),
     ("line-ends-crlf.dxf", &[("BASE PLATE", OK, &[])]),
     ("metres.dxf", &[("PLATE", OK, &[])]),
@@ -230,7 +257,16 @@ fn figures_agree_with_the_second_opinion() {
 /// Areas, parts and holes from the measures in the drawings, by hand.
 #[test]
 fn figures_by_hand() {
-    let cases: [(&str, &str, f64, &str, &str); 36] = [
+    let bracket = 90.0 * 70.0 - 30.0 * 20.0 / 2.0 - 144.0 * PI;
+    let lug = 60.0 * 45.0 - 144.0 * (4.0 - PI);
+    let cases: [(&str, &str, f64, &str, &str); 43] = [
+        ("binary-r12.dxf", "BRACKET", bracket, "1", "1"),
+        ("binary-r12.dxf", "LUG", lug, "1", "0"),
+        ("binary-r2000.dxf", "LUG", lug - 81.0 * PI, "1", "1"),
+        ("damaged-binary-cut.dxf", "BRACKET", bracket, "1", "1"),
+        ("damaged-endsec.dxf", "BRACKET", bracket, "1", "1"),
+        ("damaged-slip.dxf", "BRACKET", bracket + lug, "2", "1"),
+        ("damaged-tail.dxf", "BRACKET", bracket, "1", "1"),
         // Rectangle less two chamfers of 30 and two corners of radius 24, six holes of 22, two slots of 50 by 22.
         (
             "gantry-end-plate.dxf",

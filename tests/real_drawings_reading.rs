@@ -50,13 +50,13 @@ fn check(drawing: &Drawing, path: &Path) {
         assert!(entity.layer.index() < drawing.layers.len(), "{path}");
         let curves = entity.shape.curves();
         for curve in &curves {
-            assert!(curve.at(0.5).is_finite(), "{path}: {} of line {}", entity.kind, entity.line);
+            assert!(curve.at(0.5).is_finite(), "{path}: {} of {}", entity.kind, entity.position());
         }
         for pair in curves.windows(2) {
-            assert_eq!(pair[0].end(), pair[1].start(), "{path}: {} of line {}", entity.kind, entity.line);
+            assert_eq!(pair[0].end(), pair[1].start(), "{path}: {} of {}", entity.kind, entity.position());
         }
         if let (true, [first, .., last]) = (entity.shape.is_closed(), curves.as_slice()) {
-            assert_eq!(last.end(), first.start(), "{path}: {} of line {}", entity.kind, entity.line);
+            assert_eq!(last.end(), first.start(), "{path}: {} of {}", entity.kind, entity.position());
         }
     }
     for row in &drawing.passed_over {

@@ -102,7 +102,11 @@ fn differing(path: &Path) -> Result<(usize, Vec<String>), String> {
     for (own_entity, expected) in own.entities.iter().zip(&expected) {
         if let Some(text) = compare(&own, own_entity, expected, AGREEMENT * reach) {
             let handle = expected.handle;
-            list.push(format!("{} of line {} (handle {handle:X}): {text}", own_entity.kind, own_entity.line));
+            list.push(format!(
+                "{} of {} (handle {handle:X}): {text}",
+                own_entity.kind,
+                own_entity.position()
+            ));
         }
     }
     Ok((own.entities.len().min(expected.len()), list))

@@ -2,26 +2,27 @@
 
 use std::collections::HashMap;
 
-use super::entities::{Drawn, Insert, MultilineStyles, Remarked, Remarks};
-use super::entity::{Entity, Kind};
+use super::entities::{Drawn, Insert, Lettering, MultilineStyles, Remarked, Remarks};
+use super::entity::{Entity, Kind, Packed};
+use super::error::ReadError;
 use super::findings::{Findings, Oddity, Spot};
+use super::lettering::{self, Text};
+use super::limits::{Limit, Limits};
+use super::pairs::Pairs;
 use super::passed_over::{KindName, Passed, Reason, Tally};
 use super::plane::{Map3, OnEdge, Point3, View};
 use super::tables::{LayerIndex, Layers};
-
-/// Points, lines, arcs and spans that block references may put into one drawing. A drawing of a perforated plate has
-/// some 100,000; an array of 32,767 by 32,767 holes has 10⁹, which no memory holds.
-pub(super) const MOST_PIECES: u64 = 2_000_000;
-
-/// Blocks within blocks. Assemblies are drawn some five deep; deeper than this is no drawing, and would go on the
-/// stack.
-pub(super) const DEEPEST_NESTING: u32 = 64;
+use super::text::Encoder;
+use super::units::LengthUnit;
+use crate::geometry::Point;
 
 /// One thing in a block, or in model space.
 pub(super) enum Item {
     Entity(Sketch),
     Reference(Reference),
     Passed(Passed),
+    /// Passed over, but read for what is written.
+    Written(Passed, bool, Box<Lettering>),
     /// Passed over for a bad value, with the message for the finding.
     Faulty(Passed, Box<str>),
 }
@@ -84,19 +85,25 @@ pub(super) struct Block {
 pub(super) struct Blocks {
     list: Vec<Block>,
     by_name: HashMap<String, usize>,
+    /// Units of blocks, as far as the BLOCK_RECORD table names any.
+    units: HashMap<String, LengthUnit>,
 }
 
 /// Where expanded entities go.
 pub(super) struct Sink<'a> {
     pub layers: &'a Layers,
     pub entities: &'a mut Vec<Entity>,
+    pub texts: &'a mut Vec<Text>,
     pub tally: &'a mut Tally,
     pub findings: &'a mut Findings,
     pub remarked: &'a mut Remarked,
     /// Layer 0, where anything is on it.
     pub layer_zero: Option<LayerIndex>,
+    /// The drawing's unit, where its header names one.
+    pub unit: Option<LengthUnit>,
     pub insert_kind: KindName,
     pub kind_names: &'a [KindName],
+    pub limits: &'a Limits,
     /// Pieces that may still be put into the drawing.
     pub left: u64,
 }
@@ -120,6 +127,45 @@ impl Blocks {
         }
     }
 
+    /// Reads an entry of the BLOCK_RECORD table up to the next pair of code 0, which is left to be read again.
+    pub fn read_record(&mut self, pairs: &mut Pairs, encoder: &Encoder) {
+        let (mut name, mut unit) = (None, None);
+        while pairs.advance() {
+            match pairs.code() {
+                0 => {
+                    pairs.hold();
+                    break;
+                }
+                2 => name = Some(encoder.decode(pairs.text()).to_lowercase()),
+                70 => unit = pairs.whole().and_then(LengthUnit::from_insunits),
+                _ => {}
+            }
+        }
+        if let (Some(name), Some(unit)) = (name, unit) {
+            self.units.entry(name).or_insert(unit);
+        }
+    }
+
+    /// Counts what lies on sheet layouts other than the one on screen, which are kept as blocks.
+    pub fn tally_layouts(&self, insert_kind: KindName, kind_names: &[KindName], tally: &mut Tally) {
+        let is_layout = |block: &&Block| {
+            let name = block.name.to_lowercase();
+            name.starts_with("*paper_space") || name.starts_with("$paper_space")
+        };
+        for item in self.list.iter().filter(is_layout).flat_map(|block| &block.items) {
+            let passed = match item {
+                Item::Passed(passed) | Item::Written(passed, ..) | Item::Faulty(passed, _) => {
+                    Some(Passed { reason: Reason::PaperSpace, ..*passed })
+                }
+                Item::Reference(reference) => Some(reference.spot.passed(insert_kind, Reason::PaperSpace)),
+                Item::Entity(sketch) => kind_names
+                    .get(sketch.kind as usize)
+                    .map(|name| sketch.spot.passed(*name, Reason::PaperSpace)),
+            };
+            passed.iter().for_each(|passed| tally.add(passed));
+        }
+    }
+
     fn target(&self, reference: &Reference, layers: &Layers) -> Target {
         let name = layers.encoder.decode(&reference.insert.name).to_lowercase();
         match self.by_name.get(&name) {
@@ -131,8 +177,8 @@ impl Blocks {
         }
     }
 
-    /// Finds the block of every reference in a block, drops those that lead back to a block they stand in or beyond the
-    /// limits, and counts what each block costs. Without recursion: files nest as deep as they like.
+    /// Finds the block of every reference in a block, drops those that lead back to a block they stand in, and
+    /// counts what each block costs. Without recursion: files nest as deep as they like.
     pub fn resolve(&mut self, layers: &Layers) {
         #[derive(Clone, Copy, PartialEq)]
         enum State {
@@ -166,7 +212,7 @@ impl Blocks {
                             continue;
                         }
                         State::Open => target = Target::Dropped(Reason::WithinItself),
-                        State::Done => target = self.within_limits(inner, &reference.insert),
+                        State::Done => {}
                     }
                 }
                 if let Some(Item::Reference(reference)) = self.list[block].items.get_mut(item) {
@@ -175,14 +221,6 @@ impl Blocks {
                 stack.push((block, item + 1));
             }
         }
-    }
-
-    fn within_limits(&self, block: usize, insert: &Insert) -> Target {
-        let Block { height, .. } = self.list[block];
-        if height >= DEEPEST_NESTING || self.cost(block, insert) > MOST_PIECES {
-            return Target::Dropped(Reason::OverLimit);
-        }
-        Target::Block(block)
     }
 
     fn cost(&self, block: usize, insert: &Insert) -> u64 {
@@ -195,10 +233,10 @@ impl Blocks {
         for item in &self.list[block].items {
             let one = match item {
                 Item::Entity(sketch) => sketch.drawn.size(),
-                Item::Passed(_) | Item::Faulty(..) => 1,
+                Item::Passed(_) | Item::Written(..) | Item::Faulty(..) => 1,
                 Item::Reference(reference) => match reference.target {
                     Target::Block(inner) => {
-                        height = height.max(self.list[inner].height + 1);
+                        height = height.max(self.list[inner].height.saturating_add(1));
                         self.cost(inner, &reference.insert)
                     }
                     _ => 1,
@@ -210,20 +248,22 @@ impl Blocks {
     }
 
     /// Puts what a reference in model space shows into the drawing.
-    pub fn expand(&self, mut reference: Reference, sink: &mut Sink) {
-        reference.target = match self.target(&reference, sink.layers) {
-            Target::Block(block) => self.within_limits(block, &reference.insert),
-            other => other,
-        };
+    ///
+    /// # Errors
+    /// Where its blocks hold more, or stand deeper within each other, than the limits allow.
+    pub fn expand(&self, mut reference: Reference, sink: &mut Sink) -> Result<(), ReadError> {
+        reference.target = self.target(&reference, sink.layers);
         if let Target::Block(block) = reference.target {
-            let cost = self.cost(block, &reference.insert);
-            if cost > sink.left {
-                reference.target = Target::Dropped(Reason::OverLimit);
-            } else {
-                sink.left -= cost;
+            let height = u64::from(self.list[block].height);
+            if height >= sink.limits.value(Limit::Nesting) {
+                return Err(over_limit(&reference, Limit::Nesting, sink));
             }
+            let cost = self.cost(block, &reference.insert);
+            sink.left =
+                sink.left.checked_sub(cost).ok_or_else(|| over_limit(&reference, Limit::Pieces, sink))?;
         }
         self.put(&reference, &Map3::IDENTITY, reference.spot.layer, reference.invisible, sink);
+        Ok(())
     }
 
     fn put(&self, reference: &Reference, outer: &Map3, layer: LayerIndex, hidden: bool, sink: &mut Sink) {
@@ -235,6 +275,7 @@ impl Blocks {
         if block.cost == 0 {
             return;
         }
+        self.check_unit(reference, block, sink);
         let frozen = sink.layers.list.get(layer.index()).is_some_and(|layer| layer.frozen);
         let hidden = hidden || frozen;
         let on_layer = |own: LayerIndex, sink: &Sink| if Some(own) == sink.layer_zero { layer } else { own };
@@ -257,6 +298,10 @@ impl Blocks {
                             let layer = on_layer(passed.layer, sink);
                             sink.tally.add(&Passed { layer, ..*passed });
                         }
+                        Item::Written(passed, invisible, lettering) => {
+                            let layer = on_layer(passed.layer, sink);
+                            sink.write(&Passed { layer, ..*passed }, hidden || *invisible, lettering, &map);
+                        }
                         Item::Faulty(passed, message) => {
                             let passed = Passed { layer: on_layer(passed.layer, sink), ..*passed };
                             sink.faulty(&passed, message);
@@ -265,6 +310,21 @@ impl Blocks {
                 }
             }
         }
+    }
+
+    /// A block in another unit than the drawing's is scaled by the program that puts it there; one at full size was not.
+    fn check_unit(&self, reference: &Reference, block: &Block, sink: &mut Sink) {
+        let (Some(unit), true) = (sink.unit, reference.insert.is_full_size()) else { return };
+        let own = self.units.get(&block.name.to_lowercase());
+        let Some(own) = own.filter(|own| own.millimetres() != unit.millimetres()) else { return };
+        let message = format!(
+            "block “{}” is in {} and the drawing in {}, but the reference does not scale it: taken as drawn",
+            block.name.escape_debug(),
+            own.symbol(),
+            unit.symbol()
+        );
+        let hint = "check its size; scale the reference, or correct the block's units, where it was drawn";
+        sink.findings.once(sink.layers, reference.spot, message, hint);
     }
 
     fn drop(&self, reference: &Reference, reason: Reason, layer: LayerIndex, sink: &mut Sink) {
@@ -280,16 +340,9 @@ impl Blocks {
                 format!("block “{name}” is another drawing file, which is not opened"),
                 "bind the external reference where it was drawn, or measure that file too",
             ),
-            Reason::WithinItself => (
+            _ => (
                 format!("block “{name}” contains itself, so that reference is left out"),
                 "redefine the block where it was drawn",
-            ),
-            _ => (
-                format!(
-                    "references to block “{name}” are left out: more than {MOST_PIECES} pieces in all blocks \
-                     or more than {DEEPEST_NESTING} blocks within each other"
-                ),
-                "explode or thin out the blocks and arrays that the outline needs, and export again",
             ),
         };
         sink.findings.once(sink.layers, spot, message, hint);
@@ -297,21 +350,48 @@ impl Blocks {
     }
 }
 
+/// The error for a reference in model space whose blocks go over a limit.
+#[cold]
+fn over_limit(reference: &Reference, limit: Limit, sink: &Sink) -> ReadError {
+    let name = sink.layers.encoder.decode(&reference.insert.name);
+    let mut what = format!("a reference to block “{}”", name.escape_debug());
+    if let Some(layer) = sink.layers.list.get(reference.spot.layer.index()) {
+        what.push_str(&format!(" on layer {}", layer.name));
+    }
+    if let Some(handle) = reference.spot.handle {
+        what.push_str(&format!(" with handle {handle:X}"));
+    }
+    sink.limits.exceeded(limit, &what).in_file(reference.spot.position)
+}
+
 impl Spot {
     pub fn of(passed: &Passed) -> Spot {
-        Spot { line: passed.line, layer: passed.layer, handle: passed.handle }
+        Spot { position: passed.position, layer: passed.layer, handle: passed.handle }
     }
 
     pub fn passed(self, kind: KindName, reason: Reason) -> Passed {
-        Passed { kind, layer: self.layer, reason, handle: self.handle, line: self.line }
+        Passed { kind, layer: self.layer, reason, handle: self.handle, position: self.position }
     }
 }
 
 impl Sink<'_> {
     /// Passes over an entity with a bad value, and tells it once, however often its block is inserted.
-    fn faulty(&mut self, passed: &Passed, message: &str) {
+    pub fn faulty(&mut self, passed: &Passed, message: &str) {
         self.tally.add(passed);
         self.findings.bad_entity(self.layers, Spot::of(passed), message);
+    }
+
+    /// Keeps what is written, beside counting it among what is passed over.
+    pub fn write(&mut self, passed: &Passed, hidden: bool, lettering: &Lettering, map: &Map3) {
+        self.tally.add(passed);
+        let [x, y, _] = map.point(lettering.place);
+        let place = Point::new(x, y);
+        let decoded = self.layers.encoder.decode(&lettering.bytes);
+        let content =
+            if lettering.formatted { lettering::formatted(&decoded) } else { lettering::plain(&decoded) };
+        if place.is_finite() && !content.is_empty() {
+            self.texts.push(Text { content, place, layer: passed.layer, hidden });
+        }
     }
 
     /// Puts one entity into the drawing plane, or passes it over.
@@ -345,7 +425,7 @@ impl Sink<'_> {
                     kind,
                     layer,
                     handle: spot.handle.and_then(std::num::NonZeroU64::new),
-                    line: u32::try_from(spot.line).unwrap_or(u32::MAX),
+                    position: Packed::new(spot.position),
                     hidden,
                     shape,
                 });

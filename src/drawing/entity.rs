@@ -5,6 +5,7 @@ use std::num::NonZeroU64;
 
 use super::shape::Shape;
 use super::tables::LayerIndex;
+use crate::finding::Position;
 
 /// Kinds of entity that draw outlines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -90,8 +91,7 @@ pub struct Entity {
     /// Its layer; for an entity on layer 0 of a block, the layer of the block reference.
     pub layer: LayerIndex,
     pub(super) handle: Option<NonZeroU64>,
-    /// Line of the file where it begins, from 1; for an entity of a block, its line within the block.
-    pub line: u32,
+    pub(super) position: Packed,
     /// It does not show, whatever its own layer: it is marked invisible, or a block reference that holds it is
     /// invisible or on a frozen layer.
     pub hidden: bool,
@@ -99,7 +99,36 @@ pub struct Entity {
     pub shape: Shape,
 }
 
+/// A position in six bytes, which fit where the fields of an entity leave room: its lowest bit tells a byte from a
+/// line, the other 47 count up to 140 million million, which no file reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Packed([u8; 6]);
+
+impl Packed {
+    #[inline]
+    pub fn new(position: Position) -> Packed {
+        const MOST: u64 = (1 << 47) - 1;
+        let bits = match position {
+            Position::Line(line) => line.min(MOST) << 1,
+            Position::Byte(byte) => byte.min(MOST) << 1 | 1,
+        };
+        let [a, b, c, d, e, f, ..] = bits.to_le_bytes();
+        Packed([a, b, c, d, e, f])
+    }
+
+    pub fn position(self) -> Position {
+        let [a, b, c, d, e, f] = self.0;
+        let bits = u64::from_le_bytes([a, b, c, d, e, f, 0, 0]);
+        if bits & 1 == 0 { Position::Line(bits >> 1) } else { Position::Byte(bits >> 1) }
+    }
+}
+
 impl Entity {
+    /// Where in the file it begins; for an entity of a block, where it stands within the block.
+    pub fn position(&self) -> Position {
+        self.position.position()
+    }
+
     /// Its handle; for an entity of a block, the handle it has within the block, so that several may share one.
     pub fn handle(&self) -> Option<u64> {
         self.handle.map(NonZeroU64::get)

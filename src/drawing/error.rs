@@ -5,6 +5,8 @@ use std::fmt;
 use std::io;
 use std::path::Path;
 
+use crate::finding::Position;
+
 /// What kept a drawing from being read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
@@ -13,7 +15,7 @@ pub enum ReadErrorKind {
     Io,
     /// The file holds nothing.
     Empty,
-    /// A DXF in the binary form.
+    /// A binary DXF whose first line is damaged.
     Binary,
     /// A DWG drawing.
     Dwg,
@@ -23,6 +25,8 @@ pub enum ReadErrorKind {
     OtherFormat,
     /// Not group codes and values in turn, or none of the sections of a drawing.
     NotDxf,
+    /// It goes over one of the [`Limits`](super::Limits).
+    OverLimit,
 }
 
 /// A drawing that could not be read: what is wrong, where, and what to try next.
@@ -31,17 +35,17 @@ pub struct ReadError {
     kind: ReadErrorKind,
     message: String,
     hint: &'static str,
-    line: Option<u64>,
+    position: Option<Position>,
     source: Option<io::Error>,
 }
 
 impl ReadError {
     pub(super) fn new(kind: ReadErrorKind, message: impl Into<String>, hint: &'static str) -> ReadError {
-        ReadError { kind, message: message.into(), hint, line: None, source: None }
+        ReadError { kind, message: message.into(), hint, position: None, source: None }
     }
 
-    pub(super) fn on_line(mut self, line: u64) -> ReadError {
-        self.line = Some(line);
+    pub(super) fn in_file(mut self, position: Position) -> ReadError {
+        self.position = Some(position);
         self
     }
 
@@ -57,10 +61,10 @@ impl ReadError {
         ReadError { source: Some(error), ..ReadError::new(ReadErrorKind::Io, message, hint) }
     }
 
-    pub(super) fn reading(error: io::Error, line: u64) -> ReadError {
+    pub(super) fn reading(error: io::Error, position: Option<Position>) -> ReadError {
         let hint = "check that the path names a file, not a folder, and that its disk is still there";
         let message = format!("cannot read on: {error}");
-        ReadError { source: Some(error), ..ReadError::new(ReadErrorKind::Io, message, hint) }.on_line(line)
+        ReadError { source: Some(error), position, ..ReadError::new(ReadErrorKind::Io, message, hint) }
     }
 
     /// What kept the drawing from being read.
@@ -68,9 +72,9 @@ impl ReadError {
         self.kind
     }
 
-    /// Line of the file, from 1, where it has one.
-    pub fn line(&self) -> Option<u64> {
-        self.line
+    /// Where in the file, where it has a place there.
+    pub fn position(&self) -> Option<Position> {
+        self.position
     }
 
     /// What to try next.
@@ -83,8 +87,8 @@ impl fmt::Display for ReadError {
     /// What is wrong and where, without the hint.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.message)?;
-        match self.line {
-            Some(line) => write!(f, " (line {line})"),
+        match self.position {
+            Some(position) => write!(f, " ({position})"),
             None => Ok(()),
         }
     }

@@ -4,11 +4,14 @@ use std::collections::{BTreeMap, HashSet};
 
 use super::entity::Kind;
 use super::tables::{LayerIndex, Layers};
-use crate::finding::Finding;
+use crate::finding::{Finding, Position};
 
 /// Entities with bad values that are told one by one: enough to see what is wrong with the writer of the file, and a
 /// file of nothing else stays readable.
 const TOLD: u64 = 100;
+
+/// Damaged places that are told one by one: as many as someone may mend by hand.
+const DAMAGES_TOLD: u64 = 20;
 
 /// What is odd about an entity that is measured all the same.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -49,9 +52,10 @@ impl Oddity {
 #[derive(Default)]
 pub(super) struct Findings {
     list: Vec<Finding>,
+    damages: u64,
     bad_entities: u64,
-    /// Lines where those that were told begin.
-    told_lines: HashSet<u64>,
+    /// Where those that were told begin.
+    told_positions: HashSet<Position>,
     told: HashSet<String>,
     /// What is odd, by layer and kind: the first of them, and how many.
     odd: BTreeMap<(LayerIndex, Kind, Oddity), (Spot, u64)>,
@@ -60,7 +64,7 @@ pub(super) struct Findings {
 /// Where a finding about an entity belongs.
 #[derive(Clone, Copy)]
 pub(super) struct Spot {
-    pub line: u64,
+    pub position: Position,
     pub layer: LayerIndex,
     pub handle: Option<u64>,
 }
@@ -70,15 +74,23 @@ impl Findings {
         self.list.push(finding);
     }
 
+    /// About a damaged place of the file.
+    pub fn damage(&mut self, finding: Finding) {
+        self.damages += 1;
+        if self.damages <= DAMAGES_TOLD {
+            self.list.push(finding);
+        }
+    }
+
     /// About an entity that is left out for a bad value. One of a block is told once, and beyond the limit counted as
     /// often as it is inserted.
     pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, message: &str) {
-        if self.told_lines.contains(&spot.line) {
+        if self.told_positions.contains(&spot.position) {
             return;
         }
         self.bad_entities += 1;
         if self.bad_entities <= TOLD {
-            self.told_lines.insert(spot.line);
+            self.told_positions.insert(spot.position);
             let finding = Finding::warning(message).hint(
                 "correct it where it was drawn, or delete it there if it draws nothing, and export again",
             );
@@ -99,10 +111,19 @@ impl Findings {
         self.odd.entry((spot.layer, kind, oddity)).or_insert((spot, 0)).1 += 1;
     }
 
-    /// All of them, in the order of their lines; those without a line come last.
+    /// All of them, in the order of the file; those without a place in it come last.
     pub fn finished(mut self, layers: &Layers) -> Vec<Finding> {
         for ((_, kind, oddity), (spot, count)) in std::mem::take(&mut self.odd) {
             self.list.push(placed(oddity.finding(kind, count), layers, spot));
+        }
+        if self.damages > DAMAGES_TOLD {
+            let more = self.damages - DAMAGES_TOLD;
+            self.list.push(
+                Finding::warning(format!(
+                    "{more} more places of the file are damaged, and what stands there is left out"
+                ))
+                .hint("copy or export the file again"),
+            );
         }
         if self.bad_entities > TOLD {
             let more = self.bad_entities - TOLD;
@@ -111,13 +132,14 @@ impl Findings {
                     .hint("see what is passed over, by kind and layer"),
             );
         }
-        self.list.sort_by_key(|finding| finding.place.line.unwrap_or(u64::MAX));
+        let last = Position::Byte(u64::MAX);
+        self.list.sort_by_key(|finding| finding.place.position.unwrap_or(last));
         self.list
     }
 }
 
 fn placed(finding: Finding, layers: &Layers, spot: Spot) -> Finding {
-    let finding = finding.on_line(spot.line).on_entity(spot.handle);
+    let finding = finding.in_file(spot.position).on_entity(spot.handle);
     match layers.list.get(spot.layer.index()) {
         Some(layer) => finding.on_layer(layer.name.clone()),
         None => finding,

@@ -2,10 +2,28 @@
 
 use std::fmt;
 
-use super::number;
 use super::pairs::Pairs;
 use super::text::Encoder;
 use super::units::{LengthUnit, Units};
+
+/// How a drawing is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// As text.
+    Text,
+    /// In the binary form of DXF.
+    Binary,
+}
+
+impl fmt::Display for Form {
+    /// `text` or `binary`
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Form::Text => "text",
+            Form::Binary => "binary",
+        })
+    }
+}
 
 /// The version of DXF that a drawing was written in, as $ACADVER says.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -62,7 +80,7 @@ impl fmt::Display for Version {
 }
 
 /// What is kept of the header.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Header {
     pub version: Version,
     pub code_page: Option<String>,
@@ -70,7 +88,8 @@ pub(super) struct Header {
 }
 
 impl Header {
-    /// Reads variables up to the next pair of code 0, which is left to be read again.
+    /// Reads variables up to the next pair of code 0, which is left to be read again, or up to damage. A variable counts
+    /// when the next begins: one that is damaged says nothing.
     pub fn read(&mut self, pairs: &mut Pairs) {
         #[derive(Clone, Copy)]
         enum Variable {
@@ -81,11 +100,16 @@ impl Header {
             Other,
         }
         let mut variable = Variable::Other;
+        let mut read = self.clone();
         while pairs.advance() {
-            let value = pairs.value().trim_ascii();
+            let value = pairs.text().trim_ascii();
             match (pairs.code(), variable) {
-                (0, _) => return pairs.hold(),
+                (0, _) => {
+                    *self = read;
+                    return pairs.hold();
+                }
                 (9, _) => {
+                    self.clone_from(&read);
                     variable = match value.to_ascii_uppercase().as_slice() {
                         b"$ACADVER" => Variable::Version,
                         b"$DWGCODEPAGE" => Variable::CodePage,
@@ -94,13 +118,13 @@ impl Header {
                         _ => Variable::Other,
                     }
                 }
-                (1, Variable::Version) => self.version.code = word(value),
-                (3, Variable::CodePage) => self.code_page = word(value),
+                (1, Variable::Version) => read.version.code = word(value),
+                (3, Variable::CodePage) => read.code_page = word(value),
                 (70, Variable::Insunits) => {
-                    self.units.insunits = number::whole(value);
-                    self.units.unit = self.units.insunits.and_then(LengthUnit::from_insunits);
+                    read.units.insunits = pairs.whole();
+                    read.units.unit = read.units.insunits.and_then(LengthUnit::from_insunits);
                 }
-                (70, Variable::Measurement) => self.units.measurement = number::whole(value),
+                (70, Variable::Measurement) => read.units.measurement = pairs.whole(),
                 _ => {}
             }
         }

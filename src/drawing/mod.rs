@@ -2,7 +2,7 @@
 //!
 //! A drawing is read once, from any source of bytes, into the entities of model space that draw outlines: in world
 //! coordinates of the drawing plane, blocks expanded, layers named. What else the drawing holds is counted and the
-//! reason given; what is wrong in it becomes a finding. Text DXF from R12 to 2018 is read.
+//! reason given; what is wrong in it becomes a finding. DXF from R12 to 2018 is read, text and binary.
 
 mod blocks;
 mod dos_pages;
@@ -12,7 +12,10 @@ mod error;
 mod findings;
 mod groups;
 mod header;
+mod lettering;
+mod limits;
 mod number;
+mod options;
 mod pairs;
 mod passed_over;
 mod plane;
@@ -32,8 +35,11 @@ use std::path::Path;
 
 pub use entity::{Entity, Kind};
 pub use error::{ReadError, ReadErrorKind};
-pub use header::Version;
-pub use passed_over::{PassedOver, Reason};
+pub use header::{Form, Version};
+pub use lettering::Text;
+pub use limits::Limits;
+pub use options::{ReadOptions, Space};
+pub use passed_over::{PassedOver, Place, Reason};
 pub use shape::{Chain, Polyline, Shape};
 pub use tables::{Layer, LayerIndex};
 pub use units::{LengthUnit, Units, UnknownUnit};
@@ -43,6 +49,8 @@ use crate::finding::Finding;
 /// A drawing: what its model space draws, and what else is to be known of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
+    /// Text or binary.
+    pub form: Form,
     /// The version of DXF it was written in.
     pub version: Version,
     /// What the header says about units.
@@ -53,6 +61,8 @@ pub struct Drawing {
     pub layers: Vec<Layer>,
     /// Entities that draw outlines, in the order of the file; those of a block stand where it is referred to.
     pub entities: Vec<Entity>,
+    /// What is written in model space, in the order of the file; it is among what is passed over too.
+    pub texts: Vec<Text>,
     /// What is passed over, by kind, layer name and reason.
     pub passed_over: Vec<PassedOver>,
     /// What must be known of the drawing: entities left out for bad values, missing blocks, an early end.
@@ -63,19 +73,42 @@ impl Drawing {
     /// Reads the drawing in a file.
     ///
     /// # Errors
-    /// Where the file cannot be read, or is no text DXF; the error says what it is instead.
+    /// Where the file cannot be read, goes over one of the default [`Limits`], or is no DXF; the error says what it is
+    /// instead.
     pub fn open(path: impl AsRef<Path>) -> Result<Drawing, ReadError> {
+        Drawing::open_with(path, &ReadOptions::default())
+    }
+
+    /// Reads the drawing in a file, what is asked for and within the limits.
+    ///
+    /// # Errors
+    /// Where the file cannot be read, goes over a limit, or is no DXF; the error says what it is instead.
+    pub fn open_with(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Drawing, ReadError> {
         let path = path.as_ref();
         let file = File::open(path).map_err(|error| ReadError::opening(path, error))?;
-        Drawing::read(file)
+        // What is read is counted too; this only spares the reading.
+        let limits = &options.limits;
+        if file.metadata().is_ok_and(|data| data.is_file() && data.len() > limits.file_size) {
+            return Err(limits.exceeded(limits::Limit::FileSize, "the file"));
+        }
+        Drawing::read_with(file, options)
     }
 
     /// Reads a drawing from its bytes. The source needs no buffer of its own.
     ///
     /// # Errors
-    /// Where the source cannot be read, or is no text DXF; the error says what it is instead.
-    pub fn read(mut source: impl Read) -> Result<Drawing, ReadError> {
-        reader::Reader::new(pairs::Pairs::new(&mut source)?).read()
+    /// Where the source cannot be read, goes over one of the default [`Limits`], or is no DXF; the error says what it is
+    /// instead.
+    pub fn read(source: impl Read) -> Result<Drawing, ReadError> {
+        Drawing::read_with(source, &ReadOptions::default())
+    }
+
+    /// Reads a drawing from its bytes, what is asked for and within the limits.
+    ///
+    /// # Errors
+    /// Where the source cannot be read, goes over a limit, or is no DXF; the error says what it is instead.
+    pub fn read_with(mut source: impl Read, options: &ReadOptions) -> Result<Drawing, ReadError> {
+        reader::Reader::new(pairs::Pairs::new(&mut source, &options.limits)?, options).read()
     }
 
     /// The layer with this index.

@@ -82,7 +82,12 @@ fn slow(bytes: &[u8]) -> Option<f64> {
 /// A whole number; one written with a point (`1.0`) is one too.
 #[inline]
 pub(super) fn whole(bytes: &[u8]) -> Option<i64> {
-    let value = real(bytes)?;
+    whole_of(real(bytes)?)
+}
+
+/// The whole number that a number is.
+#[inline]
+pub(super) fn whole_of(value: f64) -> Option<i64> {
     (value.fract() == 0.0 && value.abs() < EXACT as f64).then_some(value as i64)
 }
 

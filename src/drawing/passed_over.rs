@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::fmt;
 
 use super::tables::{LayerIndex, Layers};
+use crate::finding::Position;
 
 /// Why an entity is not among the entities of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -17,6 +18,8 @@ pub enum Reason {
     UnknownKind,
     /// It belongs to a sheet layout, not to model space.
     PaperSpace,
+    /// It belongs to model space, where the sheet layout was asked for.
+    ModelSpace,
     /// It stands upright on the drawing plane, so that only its edge is seen from above.
     TiltedPlane,
     /// It holds a value that it can't be drawn with; a finding says which.
@@ -27,8 +30,6 @@ pub enum Reason {
     ExternalDrawing,
     /// It is a block reference within the block that it refers to.
     WithinItself,
-    /// Its blocks would put more entities into the drawing, or nest deeper, than is read; a finding says how many.
-    OverLimit,
 }
 
 impl fmt::Display for Reason {
@@ -38,12 +39,12 @@ impl fmt::Display for Reason {
             Reason::NotReadYet => "this kind is not read yet",
             Reason::UnknownKind => "not a kind that is known",
             Reason::PaperSpace => "on a sheet layout, not in model space",
+            Reason::ModelSpace => "in model space, not on the sheet layout",
             Reason::TiltedPlane => "stands upright on the drawing plane, seen on edge",
             Reason::BadValue => "holds a value that can't be drawn",
             Reason::MissingBlock => "its block is missing",
             Reason::ExternalDrawing => "its block is another drawing file",
             Reason::WithinItself => "a block within itself",
-            Reason::OverLimit => "its blocks go beyond what is read",
         })
     }
 }
@@ -59,10 +60,17 @@ pub struct PassedOver {
     pub reason: Reason,
     /// How many: those in blocks as often as the blocks are inserted.
     pub count: u64,
-    /// Handle of the first of them, where it has one.
-    pub first_handle: Option<u64>,
-    /// Line of the file where the first of them begins.
-    pub first_line: u64,
+    /// Where they stand in the file, in its order; those in a block once, however often it is inserted. Never empty.
+    pub places: Vec<Place>,
+}
+
+/// Where an entity stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    /// Where in the file it begins.
+    pub position: Position,
+    /// Its handle, where it has one.
+    pub handle: Option<u64>,
 }
 
 /// Whether a kind of entity that is not read may bound an outline.
@@ -132,7 +140,14 @@ pub(super) struct Passed {
     pub layer: LayerIndex,
     pub reason: Reason,
     pub handle: Option<u64>,
-    pub line: u64,
+    pub position: Position,
+}
+
+/// Entities passed over for one reason, so far.
+struct Row {
+    key: (KindName, LayerIndex, Reason),
+    count: u64,
+    places: Vec<Place>,
 }
 
 /// Counts what is passed over.
@@ -140,7 +155,7 @@ pub(super) struct Passed {
 pub(super) struct Tally {
     names: Vec<String>,
     by_name: HashMap<String, KindName>,
-    rows: Vec<(Passed, u64)>,
+    rows: Vec<Row>,
     by_key: HashMap<(KindName, LayerIndex, Reason), usize>,
     last: usize,
 }
@@ -162,39 +177,34 @@ impl Tally {
         kind
     }
 
-    pub fn name(&self, kind: KindName) -> &str {
-        self.names.get(kind.0 as usize).map_or("", String::as_str)
-    }
-
     /// Counts one.
     pub fn add(&mut self, passed: &Passed) {
         let key = (passed.kind, passed.layer, passed.reason);
-        if let Some((row, count)) = self.rows.get_mut(self.last)
-            && (row.kind, row.layer, row.reason) == key
-        {
-            *count += 1;
-            return;
+        if self.rows.get(self.last).is_none_or(|row| row.key != key) {
+            let next = self.rows.len();
+            self.last = *self.by_key.entry(key).or_insert(next);
+            if self.last == next {
+                self.rows.push(Row { key, count: 0, places: Vec::new() });
+            }
         }
-        let next = self.rows.len();
-        self.last = *self.by_key.entry(key).or_insert(next);
-        if self.last == next {
-            self.rows.push((*passed, 0));
+        let row = &mut self.rows[self.last];
+        row.count += 1;
+        let place = Place { position: passed.position, handle: passed.handle };
+        if row.places.last() != Some(&place) {
+            row.places.push(place);
         }
-        self.rows[self.last].1 += 1;
     }
 
     /// The counts by kind, layer name and reason.
     pub fn sorted(self, layers: &Layers) -> Vec<PassedOver> {
-        let mut list: Vec<PassedOver> = self
-            .rows
-            .iter()
-            .map(|(row, count)| PassedOver {
-                kind: self.name(row.kind).to_owned(),
-                layer: Some(row.layer),
-                reason: row.reason,
-                count: *count,
-                first_handle: row.handle,
-                first_line: row.line,
+        let Tally { names, rows, .. } = self;
+        let mut list: Vec<PassedOver> = rows
+            .into_iter()
+            .map(|Row { key: (kind, layer, reason), count, mut places }| {
+                places.sort();
+                places.dedup();
+                let kind = names.get(kind.0 as usize).cloned().unwrap_or_default();
+                PassedOver { kind, layer: Some(layer), reason, count, places }
             })
             .collect();
         let name =

@@ -1,22 +1,24 @@
 //! From pairs to a drawing: sections, blocks and entities.
 
+mod damage;
 mod waiting;
 
 use super::Drawing;
 use super::blocks::{Block, Blocks, Item, Reference, Sink, Sketch};
 use super::entities::{self, Drawn, MultilineStyles, Refusal, Remarked, Remarks, Scratch};
 use super::entity::{Entity, Kind};
-use super::error::{ReadError, ReadErrorKind};
+use super::error::ReadError;
 use super::findings::{Findings, Spot};
 use super::groups::{Common, Fault, Groups};
-use super::header::Header;
-use super::number;
-use super::pairs::{Ending, Pairs};
+use super::header::{Form, Header};
+use super::lettering::Text;
+use super::options::{ReadOptions, Space};
+use super::pairs::{Damage, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
 use super::plane::Map3;
 use super::tables::Layers;
 use super::text::Encoder;
-use crate::finding::Finding;
+use crate::finding::{Finding, Position};
 
 /// Kinds in the order of their numbers.
 const KINDS: [Kind; 15] = [
@@ -39,10 +41,12 @@ const KINDS: [Kind; 15] = [
 
 pub(super) struct Reader<'s> {
     pairs: Pairs<'s>,
+    space: Space,
     header: Header,
     layers: Layers,
     blocks: Blocks,
     entities: Vec<Entity>,
+    texts: Vec<Text>,
     /// What in model space waits for the end of the file: references to blocks, multilines. Each with the number of
     /// entities before it.
     waiting: Vec<(usize, Item)>,
@@ -58,23 +62,34 @@ pub(super) struct Reader<'s> {
     empty: bool,
     has_entities: bool,
     complete: bool,
-    /// What is being read, for a file that ends within it.
-    within: String,
-    /// The entity that the file ends in, if it does.
-    cut_entity: Option<(String, u64)>,
+    /// The section that is being read; empty outside sections.
+    section: String,
+    /// The entity or block that the file ends in, or is damaged in, if it is.
+    cut_entity: Option<(String, Position)>,
+    /// What is damaged before the first section, which is likely no drawing.
+    first_damage: Option<Damage>,
+    /// What is damaged, where reading does not go on.
+    last_damage: Option<Damage>,
+    /// The name of the section that reading goes on in after damage outside sections.
+    found_section: Option<String>,
+    /// A POLYLINE is damaged: the vertices that follow belong to it.
+    orphans: bool,
 }
 
 impl<'s> Reader<'s> {
-    pub fn new(pairs: Pairs<'s>) -> Reader<'s> {
+    pub fn new(pairs: Pairs<'s>, options: &ReadOptions) -> Reader<'s> {
         let mut tally = Tally::default();
         let kind_names = KINDS.iter().map(|kind| tally.kind(kind.name())).collect();
         let insert_kind = tally.kind("INSERT");
+        let layers = Layers::new(pairs.limits().layers);
         Reader {
             pairs,
+            space: options.space,
             header: Header::default(),
-            layers: Layers::default(),
+            layers,
             blocks: Blocks::default(),
             entities: Vec::new(),
+            texts: Vec::new(),
             waiting: Vec::new(),
             multiline_styles: MultilineStyles::default(),
             tally,
@@ -87,18 +102,28 @@ impl<'s> Reader<'s> {
             empty: true,
             has_entities: false,
             complete: false,
-            within: String::new(),
+            section: String::new(),
             cut_entity: None,
+            first_damage: None,
+            last_damage: None,
+            found_section: None,
+            orphans: false,
         }
     }
 
     pub fn read(mut self) -> Result<Drawing, ReadError> {
-        while self.pairs.advance() {
+        while self.advance() {
             self.empty = false;
+            if let Some(name) = self.found_section.take() {
+                self.pairs.hold();
+                self.sections += 1;
+                self.enter(name);
+                continue;
+            }
             if self.pairs.code() != 0 {
                 continue;
             }
-            match upper(self.pairs.value()).as_str() {
+            match upper(self.pairs.text()).as_str() {
                 "EOF" => {
                     self.complete = true;
                     break;
@@ -112,28 +137,43 @@ impl<'s> Reader<'s> {
 
     fn section(&mut self) {
         self.sections += 1;
-        // The name comes first; a section without one is passed over.
-        let mut name = String::new();
+        let begin = self.pairs.position();
+        match self.section_name() {
+            Some(name) => self.enter(name),
+            None => self.skip_nameless(begin),
+        }
+    }
+
+    /// The name comes first; a section without one is passed over.
+    fn section_name(&mut self) -> Option<String> {
         while self.pairs.advance() {
             match self.pairs.code() {
                 2 => {
-                    name = upper(self.pairs.value());
+                    let name = upper(self.pairs.text());
+                    if name.contains(|letter: char| letter.is_alphabetic()) {
+                        return Some(name);
+                    }
                     break;
                 }
                 0 => {
                     self.pairs.hold();
-                    break;
+                    return None;
                 }
                 _ => {}
             }
         }
-        self.within = format!("the {name} section");
-        match name.as_str() {
-            "HEADER" => {
-                self.header.read(&mut self.pairs);
-                self.layers.encoder = self.header.encoder();
-                self.skip_section();
-            }
+        // The name is damaged; it may stand among what is passed over.
+        self.found_section = None;
+        if self.advance() {
+            self.pairs.hold();
+        }
+        self.found_section.take()
+    }
+
+    fn enter(&mut self, name: String) {
+        self.section = name;
+        match self.section.as_str() {
+            "HEADER" => self.read_header(),
             "TABLES" => self.tables(),
             "BLOCKS" => self.read_blocks(),
             "ENTITIES" => {
@@ -145,10 +185,25 @@ impl<'s> Reader<'s> {
         }
     }
 
+    fn read_header(&mut self) {
+        loop {
+            self.header.read(&mut self.pairs);
+            if !self.advance() {
+                break;
+            }
+            self.pairs.hold();
+            if self.pairs.code() == 0 {
+                break;
+            }
+        }
+        self.layers.encoder = self.header.encoder();
+        self.skip_section();
+    }
+
     /// Is the present pair of code 0 the end of a section? What begins another, or ends the file, is left to be read
     /// again.
     fn ends_section(&mut self) -> bool {
-        let value = self.pairs.value().trim_ascii();
+        let value = self.pairs.text().trim_ascii();
         let over = if value.eq_ignore_ascii_case(b"ENDSEC") {
             true
         } else if value.eq_ignore_ascii_case(b"SECTION") || value.eq_ignore_ascii_case(b"EOF") {
@@ -158,13 +213,13 @@ impl<'s> Reader<'s> {
             false
         };
         if over {
-            self.within.clear();
+            self.section.clear();
         }
         over
     }
 
     fn skip_section(&mut self) {
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() == 0 && self.ends_section() {
                 return;
             }
@@ -172,12 +227,15 @@ impl<'s> Reader<'s> {
     }
 
     fn tables(&mut self) {
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() != 0 {
                 continue;
             }
-            if self.pairs.value().trim_ascii().eq_ignore_ascii_case(b"LAYER") {
+            let name = self.pairs.text().trim_ascii();
+            if name.eq_ignore_ascii_case(b"LAYER") {
                 self.layers.read_entry(&mut self.pairs);
+            } else if name.eq_ignore_ascii_case(b"BLOCK_RECORD") {
+                self.blocks.read_record(&mut self.pairs, &self.layers.encoder);
             } else if self.ends_section() {
                 return;
             }
@@ -186,14 +244,15 @@ impl<'s> Reader<'s> {
 
     fn read_blocks(&mut self) {
         let mut open: Option<Block> = None;
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() != 0 {
                 continue;
             }
-            let value = self.pairs.value().trim_ascii();
+            let value = self.pairs.text().trim_ascii();
             if value.eq_ignore_ascii_case(b"BLOCK") {
+                // One whose beginning is damaged is left out as a whole: its name or base point is not known.
                 let block = self.block_start();
-                open.replace(block).into_iter().for_each(|block| self.blocks.add(block));
+                std::mem::replace(&mut open, block).into_iter().for_each(|block| self.blocks.add(block));
             } else if value.eq_ignore_ascii_case(b"ENDBLK") {
                 open.take().into_iter().for_each(|block| self.blocks.add(block));
             } else if self.ends_section() {
@@ -208,72 +267,87 @@ impl<'s> Reader<'s> {
         open.into_iter().for_each(|block| self.blocks.add(block));
     }
 
-    fn block_start(&mut self) -> Block {
+    /// What a block says of itself; `None` where the file ends or is damaged within.
+    fn block_start(&mut self) -> Option<Block> {
+        let begin = self.pairs.position();
         let mut block = Block::default();
         let mut braced = false;
         while self.pairs.advance() {
-            let (code, value) = (self.pairs.code(), self.pairs.value());
+            let code = self.pairs.code();
             match code {
                 0 => {
                     self.pairs.hold();
-                    break;
+                    return Some(block);
                 }
-                102 => braced = value.trim_ascii_start().first() == Some(&b'{'),
+                102 => braced = self.pairs.text().trim_ascii_start().first() == Some(&b'{'),
                 _ if braced => {}
-                2 => block.name = self.layers.encoder.decode(value),
-                10 | 20 | 30 => block.base[(code / 10 - 1) as usize] = number::real(value).unwrap_or(0.0),
-                70 => block.external = number::whole(value).is_some_and(|flags| flags & (4 | 8) != 0),
+                2 => block.name = self.layers.encoder.decode(self.pairs.text()),
+                10 | 20 | 30 => block.base[(code / 10 - 1) as usize] = self.pairs.real().unwrap_or(0.0),
+                70 => block.external = self.pairs.whole().is_some_and(|flags| flags & (4 | 8) != 0),
                 _ => {}
             }
         }
-        block
+        self.cut_entity = Some(("block".to_owned(), begin));
+        None
     }
 
     fn read_entities(&mut self) {
-        while self.pairs.advance() {
+        while self.advance() {
             if self.pairs.code() != 0 {
                 continue;
             }
             if self.ends_section() {
                 return;
             }
-            match self.item(true) {
-                Some(Item::Entity(sketch)) if matches!(sketch.drawn, Drawn::Multiline(_)) => {
-                    self.waiting.push((self.entities.len(), Item::Entity(sketch)));
-                }
-                Some(Item::Entity(sketch)) => {
+            let Some(item) = self.item(true) else { continue };
+            let waits = match &item {
+                Item::Reference(_) => true,
+                Item::Entity(sketch) => matches!(sketch.drawn, Drawn::Multiline(_)),
+                _ => false,
+            };
+            if waits {
+                self.waiting.push((self.entities.len(), item));
+                continue;
+            }
+            let mut sink = Sink {
+                layers: &self.layers,
+                entities: &mut self.entities,
+                texts: &mut self.texts,
+                tally: &mut self.tally,
+                findings: &mut self.findings,
+                remarked: &mut self.remarked,
+                layer_zero: None,
+                unit: None,
+                insert_kind: self.insert_kind,
+                kind_names: &self.kind_names,
+                limits: self.pairs.limits(),
+                left: 0,
+            };
+            match item {
+                Item::Entity(sketch) => {
                     let (layer, normal) = (sketch.spot.layer, sketch.normal);
                     let Sketch { kind, spot, invisible, drawn, remarks, .. } = sketch;
-                    let mut sink = Sink {
-                        layers: &self.layers,
-                        entities: &mut self.entities,
-                        tally: &mut self.tally,
-                        findings: &mut self.findings,
-                        remarked: &mut self.remarked,
-                        layer_zero: None,
-                        insert_kind: self.insert_kind,
-                        kind_names: &self.kind_names,
-                        left: 0,
-                    };
                     sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, layer);
                 }
-                Some(reference @ Item::Reference(_)) => self.waiting.push((self.entities.len(), reference)),
-                Some(Item::Passed(passed)) => self.tally.add(&passed),
-                Some(Item::Faulty(passed, message)) => {
-                    self.tally.add(&passed);
-                    self.findings.bad_entity(&self.layers, Spot::of(&passed), &message);
+                Item::Written(passed, invisible, lettering) => {
+                    sink.write(&passed, invisible, &lettering, &Map3::IDENTITY);
                 }
-                None => {}
+                Item::Passed(passed) => sink.tally.add(&passed),
+                Item::Faulty(passed, message) => sink.faulty(&passed, &message),
+                // It waits.
+                Item::Reference(_) => {}
             }
         }
     }
 
-    /// Reads the entity that the present pair begins. `None` for what is part of others, and where the file ends within.
-    fn item(&mut self, in_model: bool) -> Option<Item> {
-        let name = self.pairs.value().trim_ascii();
+    /// Reads the entity that the present pair begins. `None` for what is part of others, and where the file
+    /// ends or is damaged within.
+    fn item(&mut self, by_itself: bool) -> Option<Item> {
+        let name = self.pairs.text().trim_ascii();
         let kind = Kind::named(name).or_else(|| Kind::named(&name.to_ascii_uppercase()));
         let mut remarks = Remarks::default();
-        let Some(kind) = kind else { return self.other(in_model) };
+        let Some(kind) = kind else { return self.other(by_itself) };
+        self.orphans = false;
         let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
         let mut drawn = entities::drawn(kind, &mut groups, &mut self.scratch, &mut remarks);
         groups.finish();
@@ -281,7 +355,7 @@ impl<'s> Reader<'s> {
         let mut reason = None;
         let mut ended = cut;
         if kind == Kind::Polyline && !cut {
-            match entities::vertices(&mut self.pairs, &mut self.scratch, &mut remarks) {
+            match entities::vertices(&mut self.pairs, &common, &mut self.scratch, &mut remarks) {
                 None => ended = true,
                 // A fault in the header stands before one in the vertices.
                 Some(read) if drawn.is_ok() => match read {
@@ -293,14 +367,12 @@ impl<'s> Reader<'s> {
             }
         }
         if ended {
-            self.cut_entity = Some((kind.name().to_owned(), common.line));
+            self.cut_entity = Some((kind.name().to_owned(), common.position));
             return None;
         }
         let name = self.kind_names[kind as usize];
         let spot = self.spot(&common);
-        if in_model && common.paper {
-            reason = Some(Reason::PaperSpace);
-        }
+        reason = self.elsewhere(by_itself, &common).or(reason);
         if let Some(reason) = reason {
             return Some(Item::Passed(spot.passed(name, reason)));
         }
@@ -315,15 +387,23 @@ impl<'s> Reader<'s> {
     }
 
     /// An entity of a kind that draws no outline of its own: a block reference, or one that is passed over.
-    fn other(&mut self, in_model: bool) -> Option<Item> {
-        let name = upper(self.pairs.value());
-        let is_insert = name == "INSERT";
+    fn other(&mut self, by_itself: bool) -> Option<Item> {
+        let name = upper(self.pairs.text());
         let mut groups = Groups::new(&mut self.pairs, Some(&mut self.layers));
-        let insert = if is_insert { Some(entities::insert(&mut groups)) } else { None };
+        let (mut insert, mut lettering) = (None, None);
+        match name.as_str() {
+            "INSERT" => insert = Some(entities::insert(&mut groups)),
+            "TEXT" | "MTEXT" | "ATTRIB" => lettering = entities::text(&mut groups, &name),
+            _ => {}
+        }
         groups.finish();
         let (cut, mut common) = (groups.cut, groups.common);
         if cut {
-            self.cut_entity = Some((name, common.line));
+            self.cut_entity = Some((name, common.position));
+            return None;
+        }
+        self.orphans &= matches!(name.as_str(), "VERTEX" | "SEQEND");
+        if self.orphans {
             return None;
         }
         // The ends of vertices, attributes and blocks are no entities.
@@ -332,11 +412,15 @@ impl<'s> Reader<'s> {
         }
         let spot = self.spot(&common);
         let kind = self.tally.kind(&name);
-        if in_model && common.paper {
-            return Some(Item::Passed(spot.passed(kind, Reason::PaperSpace)));
+        if let Some(reason) = self.elsewhere(by_itself, &common) {
+            return Some(Item::Passed(spot.passed(kind, reason)));
+        }
+        let passed = spot.passed(kind, reason_for_kind(&name));
+        if let Some(lettering) = lettering {
+            return Some(Item::Written(passed, common.invisible, lettering.into()));
         }
         match insert {
-            None => Some(Item::Passed(spot.passed(kind, reason_for_kind(&name)))),
+            None => Some(Item::Passed(passed)),
             Some(insert) => match (insert, common.fault.take()) {
                 (Ok(mut insert), None) => {
                     insert.normal = common.normal;
@@ -347,23 +431,35 @@ impl<'s> Reader<'s> {
         }
     }
 
+    /// Why an entity that stands by itself is not read, if it belongs to the space that was not asked for. Within a
+    /// block nothing tells the spaces apart.
+    fn elsewhere(&self, by_itself: bool, common: &Common) -> Option<Reason> {
+        match (self.space, common.paper) {
+            _ if !by_itself => None,
+            (Space::Model, true) => Some(Reason::PaperSpace),
+            (Space::Paper, false) => Some(Reason::ModelSpace),
+            _ => None,
+        }
+    }
+
     fn spot(&mut self, common: &Common) -> Spot {
         let layer = common.layer.unwrap_or_else(|| self.layers.named(b"0"));
-        Spot { line: common.line, layer, handle: common.handle }
+        Spot { position: common.position, layer, handle: common.handle }
     }
 
     #[cold]
     fn faulty(name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
         let mut message = format!("{name} left out: {}", fault.message);
-        if let Some(line) = fault.line {
-            message.push_str(&format!(" in line {line}"));
+        if let Some(position) = fault.position {
+            message.push_str(&format!(" in {position}"));
         }
         Item::Faulty(spot.passed(kind, Reason::BadValue), message.into())
     }
 
     fn finish(mut self) -> Result<Drawing, ReadError> {
         self.check_ending()?;
-        self.draw_waiting();
+        self.draw_waiting()?;
+        self.blocks.tally_layouts(self.insert_kind, &self.kind_names, &mut self.tally);
         if self.remarked.wide > 0 {
             let message = format!(
                 "polylines drawn with a width: {}, taken along their centre lines",
@@ -400,64 +496,16 @@ impl<'s> Reader<'s> {
         }
         let findings = self.findings.finished(&self.layers);
         Ok(Drawing {
+            form: if self.pairs.is_binary() { Form::Binary } else { Form::Text },
             version: self.header.version,
             units: self.header.units,
             code_page: self.header.code_page,
             passed_over: self.tally.sorted(&self.layers),
             layers: self.layers.list,
             entities: self.entities,
+            texts: self.texts,
             findings,
         })
-    }
-
-    /// Tells apart a file that is no drawing, one that could not be read on, and one that ends too early.
-    fn check_ending(&mut self) -> Result<(), ReadError> {
-        let line = self.pairs.lines();
-        let ending = self.pairs.ending();
-        if let Some(Ending::Failed(error)) = ending {
-            return Err(ReadError::reading(error, line));
-        }
-        if self.sections == 0 {
-            return Err(no_drawing(ending, line, self.empty));
-        }
-        if self.complete {
-            return Ok(());
-        }
-        let place = match (&self.cut_entity, self.within.as_str()) {
-            (Some((name, first)), _) => {
-                format!("inside the {name} that begins in line {first}, which is left out")
-            }
-            (None, "") => "after a section, without the mark that ends a drawing (EOF)".to_owned(),
-            (None, within) => format!("inside {within}"),
-        };
-        let message = match ending {
-            Some(Ending::Damage(what)) => {
-                format!("{what} in line {line}: nothing is read from there on, {place}")
-            }
-            _ => format!("the file ends at line {line}, {place}"),
-        };
-        self.findings.push(
-            Finding::warning(message)
-                .on_line(line)
-                .hint("part of the drawing may be missing: copy or export the file again"),
-        );
-        Ok(())
-    }
-}
-
-fn no_drawing(ending: Option<Ending>, line: u64, empty: bool) -> ReadError {
-    const HINT: &str =
-        "check that it is a DXF, and not another file with its ending; export it again as DXF text";
-    match ending {
-        Some(Ending::Damage(what)) => {
-            ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF text: {what}"), HINT).on_line(line)
-        }
-        _ if empty => ReadError::new(
-            ReadErrorKind::Empty,
-            "the file is empty",
-            "check that the export or the download went through",
-        ),
-        _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT).on_line(line),
     }
 }
 

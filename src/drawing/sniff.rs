@@ -22,15 +22,8 @@ const KNOWN: [(&[u8], &str); 14] = [
     (b"\xd0\xcf\x11\xe0", "an office document"),
 ];
 
-/// The error for bytes that are plainly no text DXF; `None` where they may be.
+/// The error for bytes that are plainly no DXF; `None` where they may be.
 pub(super) fn refused(head: &[u8]) -> Option<ReadError> {
-    if head.starts_with(b"AutoCAD Binary DXF") {
-        return Some(ReadError::new(
-            ReadErrorKind::Binary,
-            "this is a binary DXF, which is not read yet",
-            "save it as DXF text (ASCII) instead, then try again",
-        ));
-    }
     if head.len() >= 6 && head.starts_with(b"AC10") && head[4..6].iter().all(u8::is_ascii_digit) {
         let message = format!("this is a DWG drawing ({})", String::from_utf8_lossy(&head[..6]));
         return Some(ReadError::new(ReadErrorKind::Dwg, message, EXPORT));
@@ -67,7 +60,7 @@ mod tests {
     #[test]
     fn files_of_other_kinds_are_named() {
         let kind = |head: &[u8]| refused(head).map(|error| error.kind());
-        assert_eq!(kind(b"AutoCAD Binary DXF\r\n\x1a\0\0\0"), Some(ReadErrorKind::Binary));
+        assert_eq!(kind(b"AutoCAD Binary DXF\r\n\x1a\0\0\0"), None);
         assert_eq!(kind(b"AC1015\0\0\0\0\0\0"), Some(ReadErrorKind::Dwg));
         assert_eq!(kind(b"\xff\xfe \0 \x000\0"), Some(ReadErrorKind::WideText));
         assert_eq!(kind(b" \0 \x000\0\n\0"), Some(ReadErrorKind::WideText));

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::number;
+use super::limits::Limit;
 use super::pairs::Pairs;
 use super::text::Encoder;
 
@@ -29,7 +29,7 @@ pub struct Layer {
     pub frozen: bool,
     /// Locked.
     pub locked: bool,
-    /// Its entities are plotted.
+    /// The LAYER table says that its entities are plotted.
     pub plotted: bool,
     /// The LAYER table has it; otherwise entities name it only.
     pub declared: bool,
@@ -39,6 +39,12 @@ impl Layer {
     /// Its entities don't show: off or frozen.
     pub fn is_hidden(&self) -> bool {
         self.off || self.frozen
+    }
+
+    /// Its entities come out on paper. Those of Defpoints, on which drawing programs keep the points that dimensions
+    /// hang on, never do.
+    pub fn is_plotted(&self) -> bool {
+        self.plotted && !self.name.eq_ignore_ascii_case("Defpoints")
     }
 }
 
@@ -50,9 +56,18 @@ pub(super) struct Layers {
     by_bytes: HashMap<Box<[u8]>, LayerIndex>,
     last: Option<(Vec<u8>, LayerIndex)>,
     pub encoder: Encoder,
+    /// As many layers as may be.
+    most: u64,
+    /// There are more.
+    pub too_many: bool,
 }
 
 impl Layers {
+    /// No layers yet, and at most this many.
+    pub fn new(most: u64) -> Layers {
+        Layers { most, ..Layers::default() }
+    }
+
     /// The layer that the value of a group code 8 names. Nothing at all names layer 0.
     #[inline]
     pub fn named(&mut self, bytes: &[u8]) -> LayerIndex {
@@ -90,6 +105,11 @@ impl Layers {
         if let Some(index) = self.by_name.get(&key) {
             return *index;
         }
+        if self.list.len() as u64 >= self.most {
+            // The drawing is not read: it makes no difference which layer this is.
+            self.too_many = true;
+            return LayerIndex(0);
+        }
         let index = LayerIndex(self.list.len() as u32);
         let layer = Layer { name, off: false, frozen: false, locked: false, plotted: true, declared: false };
         self.list.push(layer);
@@ -98,30 +118,32 @@ impl Layers {
     }
 
     /// Reads an entry of the LAYER table up to the next pair of code 0, which is left to be read again. Values
-    /// that are no numbers leave the state as it is without them.
+    /// that are no numbers leave the state as it is without them; an entry that is cut or damaged declares nothing.
     pub fn read_entry(&mut self, pairs: &mut Pairs) {
+        let mut complete = false;
         let (mut name, mut flags, mut colour, mut plotted) = (None, 0, 7, true);
         while pairs.advance() {
-            let value = pairs.value();
             match pairs.code() {
                 0 => {
                     pairs.hold();
+                    complete = true;
                     break;
                 }
-                2 => name = Some(self.encoder.decode(value)),
-                62 => colour = number::whole(value).unwrap_or(colour),
-                70 => flags = number::whole(value).unwrap_or(flags),
-                290 => plotted = number::whole(value) != Some(0),
+                2 => name = Some(self.encoder.decode(pairs.text())),
+                62 => colour = pairs.whole().unwrap_or(colour),
+                70 => flags = pairs.whole().unwrap_or(flags),
+                290 => plotted = pairs.whole() != Some(0),
                 _ => {}
             }
         }
         // An entry without a name declares nothing.
-        let Some(name) = name else { return };
+        let Some(name) = name.filter(|_| complete) else { return };
         let index = self.with_name(name.clone());
-        let layer = &mut self.list[index.index()];
-        if layer.declared {
-            return;
+        if self.too_many {
+            let error = pairs.limits().exceeded(Limit::Layers, "the LAYER table");
+            return pairs.stop(error.in_file(pairs.position()));
         }
+        let Some(layer) = self.list.get_mut(index.index()).filter(|layer| !layer.declared) else { return };
         if !name.is_empty() {
             layer.name = name;
         }

@@ -84,6 +84,11 @@ impl LayerChoice {
         (self.keep.0.is_empty() || self.keep.match_any(name)) && !self.skip.match_any(name)
     }
 
+    /// The patterns leave the layer out by name.
+    pub fn skips(&self, name: &str) -> bool {
+        self.skip.match_any(name)
+    }
+
     /// The layer is measured.
     pub fn takes(&self, layer: &Layer) -> bool {
         (self.hidden || !layer.is_hidden()) && self.names(&layer.name)

@@ -108,6 +108,7 @@ pub fn section(
         drawing: name.to_owned(),
         section: spec.name.clone(),
         layer: names.join("+"),
+        label: None,
         unit,
         density: None,
         plate: None,

@@ -3,6 +3,7 @@
 mod choice;
 mod compose;
 mod job;
+mod label;
 mod length;
 mod plate;
 mod stock;
@@ -18,11 +19,11 @@ pub use plate::Plate;
 pub use stock::StockRectangle;
 pub use traced::{Hatches, Traced, drawn};
 
-use crate::drawing::{Drawing, Entity, LayerIndex, LengthUnit, Reason};
+use crate::drawing::{Drawing, Entity, Layer, LayerIndex, LengthUnit, Reason, Text};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Bounds;
 use crate::outline::Ring;
-use crate::region::{self, Piece, Region};
+use crate::region::{self, Part, Piece, Region};
 use crate::section::Section;
 
 /// What makes one section.
@@ -108,6 +109,8 @@ pub struct Measurement {
     pub section: String,
     /// Layer, several joined by `+`.
     pub layer: String,
+    /// What is written in a part or beside it, where each part is a section; `None` where nothing is.
+    pub label: Option<String>,
     /// Unit of the drawing's coordinates, in which the properties are.
     pub unit: LengthUnit,
     /// Density in kg/m³, where one was given.
@@ -135,6 +138,7 @@ impl Measurement {
             drawing: drawing.to_owned(),
             section: String::new(),
             layer: String::new(),
+            label: None,
             unit: LengthUnit::Millimetre,
             density: None,
             linear_mass: None,
@@ -206,7 +210,8 @@ pub struct Bare {
     pub findings: Vec<Finding>,
 }
 
-/// The unit of the drawing's coordinates, and a finding where it had to be assumed.
+/// The unit of the drawing's coordinates, and a finding where its header does not name it: $INSUNITS counts, else
+/// $MEASUREMENT tells inches from millimetres, else millimetres are assumed.
 pub fn drawing_unit(drawing: &Drawing, stated: Option<LengthUnit>) -> (LengthUnit, Option<Finding>) {
     if let Some(unit) = stated.or(drawing.units.unit) {
         return (unit, None);
@@ -216,13 +221,19 @@ pub fn drawing_unit(drawing: &Drawing, stated: Option<LengthUnit>) -> (LengthUni
         Some(0) => "the drawing says that it has no unit ($INSUNITS 0)".to_owned(),
         Some(code) => format!("the drawing's unit is not known ($INSUNITS {code})"),
     };
-    // Writers that fill in defaults leave $MEASUREMENT imperial in metric drawings too: a hint, not a unit.
-    let finding = if drawing.units.measurement == Some(0) {
-        Finding::warning(format!("{why} and was set up for inches ($MEASUREMENT 0); millimetres are assumed"))
-    } else {
-        Finding::note(format!("{why}: millimetres are assumed"))
+    let (unit, finding) = match drawing.units.measurement {
+        // Writers that fill in defaults leave $MEASUREMENT imperial in metric drawings too.
+        Some(0) => {
+            let so = "but was set up for inches ($MEASUREMENT 0): inches are assumed";
+            (LengthUnit::Inch, Finding::warning(format!("{why} {so}")))
+        }
+        Some(1) => {
+            let so = "but was set up for metric units ($MEASUREMENT 1): millimetres are assumed";
+            (LengthUnit::Millimetre, Finding::note(format!("{why} {so}")))
+        }
+        _ => (LengthUnit::Millimetre, Finding::note(format!("{why}: millimetres are assumed"))),
     };
-    (LengthUnit::Millimetre, Some(finding.hint("state --drawing-units if that is wrong")))
+    (unit, Some(finding.hint("state --drawing-units if that is wrong")))
 }
 
 /// Measures a drawing. `name` is the path as it was given, for the rows.
@@ -256,7 +267,7 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
         let Some(index) = passed.layer else { continue };
         let layer = drawing.layer(index);
         let named = options.layers.takes(layer) && !options.void_layers.match_any(&layer.name);
-        if named && passed.reason != Reason::PaperSpace {
+        if named && !matches!(passed.reason, Reason::PaperSpace | Reason::ModelSpace) {
             by_layer.entry(LayerOrder::of(&layer.name, index)).or_default();
         }
     }
@@ -274,7 +285,27 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
             rows.push(&drawing.layer(layer.index).name, &[layer.index], trace(&entities));
         }
     }
+    if options.per == Per::Part {
+        label(&mut rows.outcome.measurements, drawing, &options.layers);
+    }
     rows.outcome
+}
+
+/// Names parts by what is written in the drawing, on whatever layer that shows.
+fn label(measurements: &mut [Measurement], drawing: &Drawing, layers: &LayerChoice) {
+    let shows = |text: &&Text| {
+        let layer = drawing.layer(text.layer);
+        !layers.skips(&layer.name) && (layers.hidden() || !(text.hidden || layer.is_hidden()))
+    };
+    let texts: Vec<&Text> = drawing.texts.iter().filter(shows).collect();
+    let part = |m: &Measurement| m.region.as_ref().and_then(|region| region.parts.first()).cloned();
+    let parts: Vec<(usize, Part)> =
+        measurements.iter().enumerate().filter_map(|(k, m)| Some((k, part(m)?))).collect();
+    let borrowed: Vec<&Part> = parts.iter().map(|(_, part)| part).collect();
+    let labels = label::labels(&borrowed, &texts);
+    for ((k, _), label) in parts.iter().zip(labels) {
+        measurements[*k].label = label;
+    }
 }
 
 /// Layers sort by name, without regard to case first.
@@ -380,6 +411,7 @@ impl Rows<'_> {
             drawing: self.name.to_owned(),
             section: section.to_owned(),
             layer: names.join("+"),
+            label: None,
             unit: self.unit,
             density: self.options.density,
             linear_mass: None,
@@ -404,6 +436,9 @@ fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
         |name: &String| layers.iter().any(|l| drawing.layer(*l).name.to_lowercase() == name.to_lowercase());
     let told = drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
     findings.extend(told.cloned());
+    for layer in layers.iter().map(|l| drawing.layer(*l)).filter(|layer| !layer.is_plotted()) {
+        findings.push(not_plotted(layer, layers.len() > 1));
+    }
     for passed in &drawing.passed_over {
         if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
             continue;
@@ -415,12 +450,27 @@ fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
             passed.reason
         );
         match passed.reason {
-            Reason::NotReadYet | Reason::TiltedPlane => findings
-                .push(Finding::warning(text).on_line(passed.first_line).on_entity(passed.first_handle)),
+            Reason::NotReadYet | Reason::TiltedPlane => {
+                let finding = Finding::warning(text);
+                findings.push(match passed.places.first() {
+                    Some(first) => finding.in_file(first.position).on_entity(first.handle),
+                    None => finding,
+                });
+            }
             _ => {}
         }
     }
     findings
+}
+
+/// A layer that is drawn and not plotted holds construction as a rule; beside others it may spoil the figures.
+fn not_plotted(layer: &Layer, beside_others: bool) -> Finding {
+    let message = format!("layer {} is not plotted, and counts like any other", layer.name);
+    if beside_others {
+        Finding::warning(message).hint("leave it out with --skip if it holds construction lines only")
+    } else {
+        Finding::note(message)
+    }
 }
 
 /// Open ends alone on a layer are why it has no figures.

@@ -23,7 +23,7 @@ pub fn drawn(entity: &Entity) -> impl Iterator<Item = Drawn> + '_ {
     entity.shape.chains().iter().map(|chain| Drawn {
         curves: chain.curves(),
         closed: chain.is_closed(),
-        origin: Origin { line: u64::from(entity.line), handle: entity.handle() },
+        origin: Origin { position: entity.position(), handle: entity.handle() },
     })
 }
 

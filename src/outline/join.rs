@@ -38,7 +38,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
 
 /// The entity's curves, or `None` with a finding when they can't be used.
 fn usable(entity: &Drawn, outline: &mut Outline) -> Option<Vec<Curve>> {
-    let at = |finding: Finding| finding.on_line(entity.origin.line).on_entity(entity.origin.handle);
+    let at = |finding: Finding| finding.in_file(entity.origin.position).on_entity(entity.origin.handle);
     let curves: Vec<Curve> = entity.curves.clone();
     if !curves.iter().all(Curve::is_sound) {
         outline
@@ -84,7 +84,7 @@ pub(crate) fn linked(curves: Vec<Curve>) -> (Vec<Curve>, f64, Point) {
 fn push_ring(outline: &mut Outline, (curves, gap, place): (Vec<Curve>, f64, Point), origin: Origin) {
     /// An outline whose area is below this share of its size squared encloses nothing but rounding.
     const NO_AREA: f64 = 1e-12;
-    let at = |finding: Finding| finding.on_line(origin.line).on_entity(origin.handle);
+    let at = |finding: Finding| finding.in_file(origin.position).on_entity(origin.handle);
     let start = curves[0].start();
     match Ring::new(curves, origin) {
         Some(ring) if ring.area() > NO_AREA * ring.bounds().size() * ring.bounds().size() => {
@@ -227,7 +227,7 @@ fn close(graph: &Graph, drawn: &[Drawn], outline: &mut Outline) -> (Vec<(Vec<Cur
 fn origin_of(graph: &Graph, walk: &[Step], drawn: &[Drawn]) -> Origin {
     walk.iter()
         .map(|step| drawn[graph.edges[step.edge as usize].owner as usize].origin)
-        .min_by_key(|origin| origin.line)
+        .min_by_key(|origin| origin.position)
         .unwrap_or_default()
 }
 
@@ -259,7 +259,7 @@ fn branching(faces: &[Face], origin: Origin, place: Point) -> Finding {
         ))
         .hint("if one is an opening, draw it as a closed outline of its own that no line joins to the edge")
     };
-    finding.at(place).on_line(origin.line)
+    finding.at(place).in_file(origin.position)
 }
 
 /// Nothing closed: tries again with the pieces cut where they cross, as of lines that run past their corners.

@@ -130,7 +130,7 @@ fn open_findings(open: &[OpenChain]) -> Vec<Finding> {
                 finding::coordinates(chain.end),
                 finding::short(chain.gap)
             ))
-            .on_line(chain.origin.line)
+            .in_file(chain.origin.position)
             .on_entity(chain.origin.handle)
             .hint(format!(
                 "close it in the drawing, or join it with --join above {} drawing units",

@@ -3,13 +3,14 @@
 use std::cmp::Ordering;
 use std::sync::Arc;
 
+use crate::finding::Position;
 use crate::geometry::{Bounds, Curve, Point};
 
 /// Where in the drawing a ring or a piece comes from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Origin {
-    /// Line of the file where the entity begins; of a joined ring, that of its first piece.
-    pub line: u64,
+    /// Where in the file the entity begins; of a joined ring, its first piece.
+    pub position: Position,
     /// Handle of the entity.
     pub handle: Option<u64>,
 }
@@ -107,7 +108,7 @@ impl Ring {
         let place = a.iter().zip(&b).map(|(a, b)| a.total_cmp(b)).find(|o| o.is_ne());
         place
             .unwrap_or_else(|| self.curves.len().cmp(&other.curves.len()))
-            .then(self.origin.line.cmp(&other.origin.line))
+            .then(self.origin.position.cmp(&other.origin.position))
     }
 
     /// Whether `point` lies inside, by the even-odd rule; a point on the ring may come out either way.

@@ -270,7 +270,7 @@ fn loops(boundary: &Graph, rings: &[&Ring], tolerance: f64) -> Result<Vec<(f64, 
             let origin = part
                 .iter()
                 .map(|s| rings[boundary.edges[s.edge as usize].owner as usize].origin())
-                .min_by_key(|o| o.line)
+                .min_by_key(|o| o.position)
                 .unwrap_or_default();
             let near = curves[0].start();
             match Ring::new(linked(curves).0, origin) {

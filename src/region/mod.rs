@@ -131,7 +131,7 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) ->
         findings.push(
             Finding::note(format!("{count} and counted once"))
                 .at(first.curves()[0].start())
-                .on_line(first.origin().line)
+                .in_file(first.origin().position)
                 .on_entity(first.origin().handle),
         );
     }
@@ -208,7 +208,7 @@ fn overlap_finding(overlaps: &[arrange::Overlap]) -> Option<Finding> {
             "closed outlines cross: they are taken as one body, and what they share is counted once",
         )
         .at(first.point)
-        .on_line(first.origin.line)
+        .in_file(first.origin.position)
         .on_entity(first.origin.handle)
         .hint(
             "if one of them is to be cut out, put it on a layer of its own and name that with --void-layers",
@@ -231,7 +231,7 @@ fn own_finding(rings: &[&Ring], meetings: &[meetings::Meeting]) -> Option<Findin
             "a closed outline crosses or touches itself at {}{more}: all that it goes round is taken as solid",
             finding::coordinates(first.contact.point)
         ))
-        .on_line(origin.line)
+        .in_file(origin.position)
         .on_entity(origin.handle)
         .hint("check it in the drawing"),
     )

@@ -2,6 +2,7 @@
 
 mod columns;
 mod csv_writer;
+mod label_column;
 mod number;
 mod pieces;
 mod plate_columns;
@@ -9,6 +10,7 @@ mod stated_columns;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
 pub use csv_writer::{CsvSchedule, write as write_csv};
+pub use label_column::LABEL_COLUMN;
 pub use number::Digits;
 pub use pieces::{PIECE_COLUMNS, PieceColumn, PieceRow, write as write_pieces};
 pub use plate_columns::PLATE_COLUMNS;
@@ -23,7 +25,9 @@ pub struct Style {
     pub unit: LengthUnit,
     /// Digits of all figures.
     pub digits: Digits,
-    /// The [`PLATE_COLUMNS`] follow the [`COLUMNS`].
+    /// The [`LABEL_COLUMN`] follows the [`COLUMNS`].
+    pub labels: bool,
+    /// The [`PLATE_COLUMNS`] follow those.
     pub plates: bool,
     /// The [`STATED_COLUMNS`] follow those.
     pub stated: bool,
@@ -32,16 +36,18 @@ pub struct Style {
 impl Style {
     /// The columns of a schedule in this style, in their order.
     pub fn columns(self) -> impl Iterator<Item = &'static Column> {
+        let label: &[Column] = if self.labels { &[LABEL_COLUMN] } else { &[] };
         let plates: &[Column] = if self.plates { &PLATE_COLUMNS } else { &[] };
         let stated: &[Column] = if self.stated { &STATED_COLUMNS } else { &[] };
-        COLUMNS.iter().chain(plates).chain(stated)
+        COLUMNS.iter().chain(label).chain(plates).chain(stated)
     }
 }
 
 impl Default for Style {
     /// Millimetres, six digits, the columns of every schedule alone.
     fn default() -> Style {
-        Style { unit: LengthUnit::Millimetre, digits: Digits::default(), plates: false, stated: false }
+        let (unit, digits) = (LengthUnit::Millimetre, Digits::default());
+        Style { unit, digits, labels: false, plates: false, stated: false }
     }
 }
 

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use super::csv_writer::{cell, write_table};
 use super::{Quantity, Style, Value, heading};
+use crate::finding::Position;
 use crate::measure::{MeasuredPiece, Measurement};
 use crate::section::{Enclosed, Section};
 
@@ -81,7 +82,7 @@ const fn column(
 }
 
 /// The columns in their order. Figures of voids are negative, so that each column can be summed.
-pub const PIECE_COLUMNS: [PieceColumn; 27] = [
+pub const PIECE_COLUMNS: [PieceColumn; 28] = [
     column("drawing", Text, "path of the drawing as it was given", |r| {
         Value::Text(r.section.drawing.clone())
     }),
@@ -98,8 +99,17 @@ pub const PIECE_COLUMNS: [PieceColumn; 27] = [
     column("modular_ratio", Ratio, "modulus of the material over that of the reference material", |r| {
         number(r.piece.ratio)
     }),
-    column("line", Count, "line of the drawing file where its first entity begins", |r| {
-        Value::Count(usize::try_from(r.piece.piece.ring.origin().line).unwrap_or(usize::MAX))
+    column("line", Count, "line of the text DXF where its first entity begins", |r| {
+        match r.piece.piece.ring.origin().position {
+            Position::Line(line) => Value::Count(usize::try_from(line).unwrap_or(usize::MAX)),
+            Position::Byte(_) => Value::Empty,
+        }
+    }),
+    column("byte", Count, "bytes before its first entity in the binary DXF", |r| {
+        match r.piece.piece.ring.origin().position {
+            Position::Line(_) => Value::Empty,
+            Position::Byte(byte) => Value::Count(usize::try_from(byte).unwrap_or(usize::MAX)),
+        }
     }),
     column("handle", Text, "handle of that entity", |r| match r.piece.piece.ring.origin().handle {
         Some(handle) => Value::Text(format!("{handle:X}")),

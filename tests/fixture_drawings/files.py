@@ -2,7 +2,7 @@
 
 from . import fixture, rings
 from .outlines import base_plate_shape
-from .writer import QUARTER, circle, moved, rectangle, ring, rounded, scaled, turned
+from .writer import QUARTER, binary, circle, moved, rectangle, ring, rounded, scaled, turned
 
 
 def gusset(x, y):
@@ -51,12 +51,12 @@ def unitless(sheet, d):
     sheet.shows("GUSSET", rings(gusset(-20.0, 45.0)))
 
 
-@fixture("imperial.dxf", "no unit, but $MEASUREMENT 0 (imperial): millimetres are assumed, with a warning, for many writers leave that as it is", units="none (imperial)")
+@fixture("imperial.dxf", "no unit, but $MEASUREMENT 0 (imperial): inches are assumed, with a warning, for many writers leave that as it is", units="none (imperial)")
 def imperial(sheet, d):
     d.units, d.measurement = None, 0
     plate = [(20.0, 10.0), (55.0, 12.5), (47.5, 35.0), (20.0, 30.0)]
     d.lwpolyline("PLATE", plate)
-    sheet.shows("PLATE", rings(plate))
+    sheet.shows("PLATE", rings([(25.4 * x, 25.4 * y) for x, y in plate]))
 
 
 @fixture("codepage-1252.dxf", "layer name in code page 1252, as files before R2007 write it", version="AC1015", codepage="ANSI_1252")
@@ -157,3 +157,64 @@ def truncated(sheet, d):
 @fixture("not-a-drawing.dxf", "a cutting list with the wrong ending", units="", version="")
 def not_a_drawing(sheet, d):
     sheet.contents = b"Cutting list, gantry crane\n1 end plate 240 x 420 x 20\n4 gussets 200 x 210 x 12\n2 rail clamps\n"
+
+
+def bracket(d, layer, x, y):
+    """A plate of 90 by 70 with one corner cut by 30 and 20, and a hole of diameter 24, in loose pieces and a circle."""
+    d.line(layer, (x, y), (x + 90.0, y))
+    d.line(layer, (x + 90.0, y), (x + 90.0, y + 50.0))
+    d.line(layer, (x + 60.0, y + 70.0), (x + 90.0, y + 50.0))
+    d.line(layer, (x + 60.0, y + 70.0), (x, y + 70.0))
+    d.line(layer, (x, y + 70.0), (x, y))
+    d.circle(layer, x + 30.0, y + 40.0, 12.0)
+
+
+@fixture("binary-r12.dxf", "a binary drawing with group codes of one byte", units="none", version="AC1009")
+def binary_r12(sheet, d):
+    bracket(d, "BRACKET", -40.0, 25.0)
+    d.polyline("LUG", rounded(85.0, 20.0, 60.0, 45.0, 12.0))
+    sheet.contents = binary(d.pairs(), wide=False)
+
+
+@fixture("binary-r2000.dxf", "a binary drawing with group codes of two bytes, and a hole in a block", version="AC1015", codepage="ANSI_1252")
+def binary_r2000(sheet, d):
+    d.block("HOLE", (5.0, 2.0))
+    d.circle("0", 5.0, 2.0, 9.0)
+    d.model()
+    d.lwpolyline("LUG", rounded(85.0, 20.0, 60.0, 45.0, 12.0))
+    d.insert("LUG", "HOLE", (112.0, 41.0))
+    sheet.contents = binary(d.pairs(), wide=True)
+
+
+@fixture("damaged-binary-cut.dxf", "a binary drawing that ends in the middle of an entity; what came before is complete", version="AC1015")
+def binary_cut(sheet, d):
+    bracket(d, "BRACKET", -40.0, 25.0)
+    d.lwpolyline("LUG", rounded(85.0, 20.0, 60.0, 45.0, 12.0))
+    contents = binary(d.pairs(), wide=True)
+    sheet.contents = contents[: contents.index(b"LWPOLYLINE") + 150]
+
+
+@fixture("damaged-slip.dxf", "a line is lost in one outline, and doubled in the header: the first costs that outline, the second nothing else")
+def slip(sheet, d):
+    bracket(d, "BRACKET", -40.0, 25.0)
+    d.lwpolyline("LUG", [(185.0, 20.0), (245.0, 20.0), (245.0, 65.0)])
+    d.lwpolyline("BRACKET", rounded(85.0, 20.0, 60.0, 45.0, 12.0))
+    text = d.text_file()
+    assert text.count("\n185.0\n") == 1 and text.count("\n$HANDSEED\n") == 1
+    sheet.contents = text.replace("\n185.0\n", "\n").replace("\n$HANDSEED\n", "\n$HANDSEED\n$HANDSEED\n").encode("ascii")
+
+
+@fixture("damaged-endsec.dxf", "the mark that ends the entities (ENDSEC) is missing, which is harmless")
+def endsec(sheet, d):
+    bracket(d, "BRACKET", -40.0, 25.0)
+    pairs = d.pairs()
+    last = pairs.index((2, "OBJECTS")) - 2
+    assert pairs[last] == (0, "ENDSEC")
+    d.pairs = lambda: pairs[:last] + pairs[last + 1 :]
+    sheet.contents = d.text_file().encode("ascii")
+
+
+@fixture("damaged-tail.dxf", "rubbish after the mark of the end (EOF), which is harmless")
+def tail(sheet, d):
+    bracket(d, "BRACKET", -40.0, 25.0)
+    sheet.contents = d.text_file().encode("ascii") + b"rubbish\n\x1a\0\0\0  0\nLINE\n 10\n"

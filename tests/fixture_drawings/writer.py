@@ -10,6 +10,7 @@ Angles are radians, anticlockwise positive. A `bulge ring` is the shorthand [(x,
 """
 
 import math
+import struct
 
 
 # ------------------------------------------------------------------------------------------------------------ shapes
@@ -466,3 +467,24 @@ def spline_edge(degree, knots, control, weights=None):
 
 def point(code, x, y, z=0.0):
     return [(code, float(x)), (code + 10, float(y)), (code + 20, float(z))]
+
+
+def binary(pairs, wide):
+    """The pairs as a binary DXF, with group codes of two bytes (from R13) or of one, where 255 leads to two more."""
+    out = b"AutoCAD Binary DXF\r\n\x1a\0"
+    for code, value in pairs:
+        if wide:
+            out += struct.pack("<H", code)
+        else:
+            out += struct.pack("<B", code) if code < 255 else struct.pack("<BH", 255, code)
+        if 10 <= code < 60 or 210 <= code < 240:
+            out += struct.pack("<d", value)
+        elif 60 <= code < 80 or 170 <= code < 180 or 270 <= code < 290 or 370 <= code < 390:
+            out += struct.pack("<h", value)
+        elif 90 <= code < 100:
+            out += struct.pack("<i", value)
+        elif 290 <= code < 300:
+            out += struct.pack("<B", value)
+        else:
+            out += str(value).encode("ascii") + b"\0"
+    return out

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use tracearm::drawing::LengthUnit;
+use tracearm::drawing::{LengthUnit, Limits, Space};
 use tracearm::measure::{Hatches, Length, Per};
 use tracearm::schedule::Digits;
 
@@ -99,6 +99,14 @@ pub struct InspectArguments {
     #[arg(long, value_name = "UNIT")]
     pub units: Option<LengthUnit>,
 
+    /// List everything: long lists are not cut, and each entity that is passed over is named with its place and handle
+    #[arg(long)]
+    pub all: bool,
+
+    /// Write the report as JSON, with everything in it
+    #[arg(long, conflicts_with = "all")]
+    pub json: bool,
+
     #[command(flatten)]
     pub reading: ReadingArguments,
 }
@@ -120,6 +128,18 @@ pub struct ReadingArguments {
     /// Leave out layers whose name matches; may be repeated
     #[arg(long, value_name = "GLOB")]
     pub skip: Vec<String>,
+
+    /// Which space is read: where things are drawn, or the sheet layout that was on screen when the drawing was saved
+    #[arg(long, value_enum, default_value = "model")]
+    pub space: SpaceArgument,
+
+    /// Refuse drawings that go over a limit only above this; may be repeated
+    ///
+    /// Limits keep one drawing from taking all memory: file-size (bytes, 2 GiB), line-length (bytes, 16 MiB), layers
+    /// (100000), vertices (of one entity, 5000000), pieces (that block references put into a drawing, 2000000), nesting
+    /// (blocks within each other, 64; never above 1000).
+    #[arg(long = "limit", value_name = "NAME=NUMBER", value_parser = limit)]
+    pub limits: Vec<(String, u64)>,
 
     /// What hatches count for
     #[arg(long, value_enum, default_value = "only-where-no-other")]
@@ -158,6 +178,23 @@ impl From<PerArgument> for Per {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+pub enum SpaceArgument {
+    /// Model space
+    Model,
+    /// The sheet layout
+    Paper,
+}
+
+impl From<SpaceArgument> for Space {
+    fn from(argument: SpaceArgument) -> Space {
+        match argument {
+            SpaceArgument::Model => Space::Model,
+            SpaceArgument::Paper => Space::Paper,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 pub enum HatchesArgument {
     /// Nothing
     Ignore,
@@ -175,6 +212,18 @@ impl From<HatchesArgument> for Hatches {
             HatchesArgument::Use => Hatches::Use,
         }
     }
+}
+
+fn limit(text: &str) -> Result<(String, u64), String> {
+    let names = Limits::NAMES.join(", ");
+    let Some((name, number)) = text.split_once('=') else {
+        return Err(format!("use NAME=NUMBER, with one of these names: {names}"));
+    };
+    let value = number.parse().map_err(|_| format!("“{number}” is no whole number"))?;
+    if !Limits::default().set(name, value) {
+        return Err(format!("there is no limit “{name}”; there are: {names}"));
+    }
+    Ok((name.to_owned(), value))
 }
 
 fn thickness(text: &str) -> Result<Length, String> {
@@ -208,6 +257,16 @@ mod tests {
             for argument in command.get_arguments() {
                 assert!(argument.get_help().is_some(), "{} {}", command.get_name(), argument.get_id());
             }
+        }
+    }
+
+    #[test]
+    fn limits_by_name() {
+        assert_eq!(limit("pieces=5"), Ok(("pieces".to_owned(), 5)));
+        for (text, part) in
+            [("pieces", "NAME=NUMBER"), ("pieces=-5", "no whole number"), ("colours=5", "nesting")]
+        {
+            assert!(limit(text).is_err_and(|told| told.contains(part)), "{text}");
         }
     }
 

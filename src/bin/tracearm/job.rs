@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use tracearm::drawing::Drawing;
+use tracearm::drawing::{Drawing, ReadOptions};
 use tracearm::finding::Finding;
 use tracearm::measure::{self, Job, Measurement, Options};
 
@@ -14,7 +14,13 @@ pub fn read(path: &Path) -> Result<Job, String> {
 }
 
 /// Measures the sections of a job in their order. A single drawing in `given` takes the place of the job's own.
-pub fn measure(job: &Job, path: &Path, given: &[PathBuf], options: &Options) -> Vec<Measurement> {
+pub fn measure(
+    job: &Job,
+    path: &Path,
+    given: &[PathBuf],
+    options: &Options,
+    reading: &ReadOptions,
+) -> Vec<Measurement> {
     let mut open: Option<(PathBuf, Result<Drawing, Finding>)> = None;
     job.sections
         .iter()
@@ -44,7 +50,7 @@ pub fn measure(job: &Job, path: &Path, given: &[PathBuf], options: &Options) -> 
             let current = match open.take() {
                 Some(current) if current.0 == file => current,
                 _ => {
-                    let read = Drawing::open(&file)
+                    let read = Drawing::open_with(&file, reading)
                         .map_err(|error| Finding::failure(error.to_string()).hint(error.hint()));
                     (file, read)
                 }

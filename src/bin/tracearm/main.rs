@@ -4,6 +4,7 @@ mod args;
 mod inspect;
 mod job;
 mod output;
+mod reading;
 mod schedule;
 mod sources;
 

@@ -2,16 +2,15 @@
 
 use std::io;
 
-use tracearm::drawing::{Drawing, LengthUnit};
+use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
 use tracearm::finding::{Finding, Severity};
-use tracearm::measure::{
-    self, LayerChoice, Measurement, Options, Outcome as Measured, Patterns, Per, Status,
-};
+use tracearm::measure::{self, Measurement, Options, Outcome as Measured, Patterns, Per, Status};
 use tracearm::schedule::{Style, write_csv, write_pieces};
 
 use super::Outcome;
-use super::args::{ReadingArguments, ScheduleArguments};
+use super::args::ScheduleArguments;
 use super::output::{PendingFile, tell, to_stdout};
+use super::reading::{layer_choice, no_such_layer, read_options};
 use super::{job, sources};
 
 /// Runs the command.
@@ -62,11 +61,17 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         density: arguments.density,
         thickness_mm: arguments.thickness.map(|l| l.millimetres(unit)),
     };
-    let mut run =
-        Run { options: &options, rows: Vec::new(), layer_names: Vec::new(), read: 0, failed: false };
+    let mut run = Run {
+        options: &options,
+        reading: read_options(&arguments.reading),
+        rows: Vec::new(),
+        layer_names: Vec::new(),
+        read: 0,
+        failed: false,
+    };
     match (&job, arguments.job.as_deref()) {
         (Some(job), Some(path)) => {
-            for row in job::measure(job, path, &arguments.drawings, &options) {
+            for row in job::measure(job, path, &arguments.drawings, &options, &run.reading) {
                 run.add(row);
             }
         }
@@ -84,6 +89,7 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
     let style = Style {
         unit,
         digits: arguments.digits,
+        labels: options.per == Per::Part,
         plates: arguments.thickness.is_some(),
         stated: job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some())),
     };
@@ -106,11 +112,6 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
     if run.failed { Outcome::Partly } else { Outcome::Done }
 }
 
-/// The layers that the options choose.
-pub fn layer_choice(arguments: &ReadingArguments) -> Result<LayerChoice, String> {
-    LayerChoice::new(&arguments.layers, &arguments.skip, arguments.hidden).map_err(|error| error.to_string())
-}
-
 fn write(rows: &[Measurement], style: Style, arguments: &ScheduleArguments) -> io::Result<()> {
     match &arguments.output {
         None => {
@@ -128,6 +129,7 @@ fn write(rows: &[Measurement], style: Style, arguments: &ScheduleArguments) -> i
 
 struct Run<'a> {
     options: &'a Options,
+    reading: ReadOptions,
     rows: Vec<Measurement>,
     layer_names: Vec<String>,
     read: usize,
@@ -145,7 +147,7 @@ impl Run<'_> {
             }
         };
         let name = path.display().to_string();
-        let drawing = match Drawing::open(&path) {
+        let drawing = match Drawing::open_with(&path, &self.reading) {
             Ok(drawing) => drawing,
             Err(error) => {
                 tell(&format!("{name}: {error}: {}", error.hint()));
@@ -236,16 +238,4 @@ impl Run<'_> {
             tell(&no_such_layer(pattern, self.layer_names.iter().map(String::as_str)));
         }
     }
-}
-
-/// What to say of a pattern that matches no layer: which layers there are.
-pub fn no_such_layer<'a>(pattern: &str, layers: impl Iterator<Item = &'a str>) -> String {
-    /// More names than this don't help to see a slip of spelling.
-    const SHOWN: usize = 12;
-    let mut names: Vec<&str> = layers.collect();
-    names.sort_unstable();
-    names.dedup();
-    let more = if names.len() > SHOWN { ", …" } else { "" };
-    names.truncate(SHOWN);
-    format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", "))
 }

@@ -24,7 +24,7 @@ pub(super) fn insert(groups: &mut Groups) -> Result<Insert, Fault> {
     let (mut counts, mut spacing) = ([1; 2], [0.0; 2]);
     while let Some(group) = groups.next() {
         match group.code {
-            2 => name = Some(group.value.trim_ascii().to_vec()),
+            2 => name = Some(group.text().trim_ascii().to_vec()),
             10 | 20 | 30 => place[(group.code / 10 - 1) as usize] = Some(group.real()?),
             41..=43 => scale[(group.code - 41) as usize] = group.real()?,
             44 | 45 => spacing[(group.code - 44) as usize] = group.real()?,
@@ -58,6 +58,11 @@ pub(super) fn insert(groups: &mut Groups) -> Result<Insert, Fault> {
 }
 
 impl Insert {
+    /// It shows the block in the size in which it was drawn.
+    pub fn is_full_size(&self) -> bool {
+        self.scale[0].abs() == 1.0 && self.scale[1].abs() == 1.0
+    }
+
     /// The map from the block's coordinates to those around this reference, for one place of the array: less the
     /// base point, scaled, turned, moved, and all that in the reference's own plane. The spacing of rows and
     /// columns is turned but not scaled.

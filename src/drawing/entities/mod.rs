@@ -9,12 +9,14 @@ mod multiline;
 mod polyline;
 mod solid;
 mod spline;
+mod text;
 
 pub(super) use insert::Insert;
 pub(super) use multiline::{Multiline, MultilineStyles};
+pub(super) use text::Lettering;
 
 use super::entity::Kind;
-use super::groups::{Fault, Groups};
+use super::groups::{Common, Fault, Groups};
 use super::pairs::Pairs;
 use super::passed_over::Reason;
 use super::plane::{Map3, OnEdge, Plane, Point3, View, seen_from_above};
@@ -161,16 +163,22 @@ pub(super) fn drawn(
     }
 }
 
-/// The vertices that follow a POLYLINE; `None` where the file ends among them.
+/// The vertices that follow a POLYLINE; `None` where the file ends or is damaged among them.
 pub(super) fn vertices(
     pairs: &mut Pairs,
+    header: &Common,
     scratch: &mut Scratch,
     remarks: &mut Remarks,
 ) -> Option<Result<Drawn, Refusal>> {
-    polyline::vertices(pairs, &mut scratch.polyline, remarks)
+    polyline::vertices(pairs, header, &mut scratch.polyline, remarks)
 }
 
 /// Reads a block reference.
 pub(super) fn insert(groups: &mut Groups) -> Result<Insert, Fault> {
     insert::insert(groups)
+}
+
+/// Reads something written; `None` for what does not show.
+pub(super) fn text(groups: &mut Groups, name: &str) -> Option<Lettering> {
+    text::text(groups, name)
 }

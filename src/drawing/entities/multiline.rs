@@ -53,8 +53,8 @@ pub(super) fn multiline(groups: &mut Groups) -> Result<Drawn, Fault> {
     while let Some(group) = groups.next() {
         let axis = (group.code / 10 - 1) as usize;
         match (group.code, vertices.last_mut()) {
-            (2, _) => style_name = group.value.trim_ascii().to_ascii_lowercase(),
-            (340, _) => style_handle = number::handle(group.value),
+            (2, _) => style_name = group.text().trim_ascii().to_ascii_lowercase(),
+            (340, _) => style_handle = number::handle(group.text()),
             (71, _) => flags = group.whole()?,
             (11, _) => vertices.push(Vertex {
                 place: [Some(group.real()?), None, Some(0.0)],
@@ -275,7 +275,7 @@ impl MultilineStyles {
         let mut groups = Groups::new(pairs, None);
         while let Some(group) = groups.next() {
             match group.code {
-                2 => name = name.or_else(|| Some(group.value.trim_ascii().to_ascii_lowercase())),
+                2 => name = name.or_else(|| Some(group.text().trim_ascii().to_ascii_lowercase())),
                 70 => flags = group.whole().ok(),
                 _ => {}
             }

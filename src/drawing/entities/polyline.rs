@@ -1,7 +1,7 @@
 //! LWPOLYLINE, and POLYLINE with its VERTEX entities.
 
 use super::{Drawn, Refusal, Remarks};
-use crate::drawing::groups::{Fault, Groups};
+use crate::drawing::groups::{Common, Fault, Groups, stop_at_vertices};
 use crate::drawing::pairs::Pairs;
 use crate::drawing::passed_over::Reason;
 use crate::drawing::plane::Point3;
@@ -107,9 +107,11 @@ pub(super) fn header(
     Ok(collected.drawn())
 }
 
-/// The VERTEX entities up to SEQEND, or up to whatever else follows; `None` where the file ends among them.
+/// The VERTEX entities up to SEQEND, or up to whatever else follows; `None` where the file ends or is damaged
+/// among them.
 pub(super) fn vertices(
     pairs: &mut Pairs,
+    header: &Common,
     collected: &mut Collected,
     remarks: &mut Remarks,
 ) -> Option<Result<Drawn, Refusal>> {
@@ -118,7 +120,7 @@ pub(super) fn vertices(
         if !pairs.advance() {
             return None;
         }
-        let name = pairs.value().trim_ascii();
+        let name = pairs.text().trim_ascii();
         if name.eq_ignore_ascii_case(b"SEQEND") {
             let mut groups = Groups::new(pairs, None);
             groups.finish();
@@ -127,6 +129,10 @@ pub(super) fn vertices(
         if !name.eq_ignore_ascii_case(b"VERTEX") {
             pairs.hold();
             break;
+        }
+        if collected.spatial.len() as u64 >= pairs.limits().vertices {
+            stop_at_vertices(pairs, header);
+            return None;
         }
         let mut groups = Groups::new(pairs, None);
         let read = vertex(&mut groups, collected, remarks);

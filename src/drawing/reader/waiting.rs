@@ -2,7 +2,8 @@
 //! stand behind them.
 
 use super::Reader;
-use crate::drawing::blocks::{Item, MOST_PIECES, Sink, Sketch};
+use crate::drawing::blocks::{Item, Sink, Sketch};
+use crate::drawing::error::ReadError;
 use crate::drawing::plane::Map3;
 
 impl Reader<'_> {
@@ -12,7 +13,7 @@ impl Reader<'_> {
             if self.pairs.code() != 0 {
                 continue;
             }
-            if self.pairs.value().trim_ascii().eq_ignore_ascii_case(b"MLINESTYLE") {
+            if self.pairs.text().trim_ascii().eq_ignore_ascii_case(b"MLINESTYLE") {
                 self.multiline_styles.read_entry(&mut self.pairs);
             } else if self.ends_section() {
                 return;
@@ -21,9 +22,9 @@ impl Reader<'_> {
     }
 
     /// Puts what waited where it stands among the entities.
-    pub(super) fn draw_waiting(&mut self) {
+    pub(super) fn draw_waiting(&mut self) -> Result<(), ReadError> {
         if self.waiting.is_empty() {
-            return;
+            return Ok(());
         }
         let layer_zero = self.layers.zero();
         self.blocks.cap(&self.multiline_styles);
@@ -35,28 +36,32 @@ impl Reader<'_> {
         let mut sink = Sink {
             layers: &self.layers,
             entities: &mut entities,
+            texts: &mut self.texts,
             tally: &mut self.tally,
             findings: &mut self.findings,
             remarked: &mut self.remarked,
             layer_zero,
+            unit: self.header.units.unit,
             insert_kind: self.insert_kind,
             kind_names: &self.kind_names,
-            left: MOST_PIECES,
+            limits: self.pairs.limits(),
+            left: self.pairs.limits().pieces,
         };
         for (before, item) in std::mem::take(&mut self.waiting) {
             sink.entities.extend(own.by_ref().take(before - taken));
             taken = before;
             match item {
-                Item::Reference(reference) => self.blocks.expand(reference, &mut sink),
+                Item::Reference(reference) => self.blocks.expand(reference, &mut sink)?,
                 Item::Entity(mut sketch) => {
                     sketch.cap(&self.multiline_styles);
                     let Sketch { kind, spot, invisible, normal, drawn, remarks } = sketch;
                     sink.place(kind, spot, normal, invisible, drawn, remarks, &Map3::IDENTITY, spot.layer);
                 }
-                Item::Passed(_) | Item::Faulty(..) => {}
+                Item::Passed(_) | Item::Written(..) | Item::Faulty(..) => {}
             }
         }
         entities.extend(own);
         self.entities = entities;
+        Ok(())
     }
 }

@@ -83,32 +83,6 @@ fn blocks_that_contain_themselves_end() {
 }
 
 #[test]
-fn arrays_and_nesting_beyond_the_limits_cost_nothing() {
-    let read =
-        with_blocks(HOLE, "0 INSERT|2 Hole|10 0|20 0|70 32767|71 32767|44 1|45 1|0 INSERT|2 Hole|10 0|20 0");
-    assert_eq!(read.entities.len(), 2);
-    assert_eq!(passed(&read), ("INSERT", Reason::OverLimit, 1));
-    assert!(warning(&read).contains("2000000"));
-    let empty = with_blocks("0 BLOCK|2 E|0 ENDBLK|", "0 INSERT|2 E|10 0|20 0|70 32767|71 32767");
-    assert!(empty.entities.is_empty() && empty.findings.is_empty());
-    // A chain of 100,000 blocks, and one that doubles 60 times.
-    let chain: String =
-        (0..100_000).map(|i| format!("0 BLOCK|2 C{i}|0 INSERT|2 C{}|10 0|20 0|0 ENDBLK|", i + 1)).collect();
-    let deep = with_blocks(&format!("{chain}0 BLOCK|2 C100000|0 POINT|0 ENDBLK|"), "0 INSERT|2 C0|10 0|20 0");
-    assert!(deep.passed_over.iter().any(|row| row.reason == Reason::OverLimit));
-    let double: String = (0..60)
-        .map(|i| {
-            format!("0 BLOCK|2 D{i}|0 INSERT|2 D{0}|10 0|20 0|0 INSERT|2 D{0}|10 0|20 0|0 ENDBLK|", i + 1)
-        })
-        .collect();
-    let wide = with_blocks(
-        &format!("{double}0 BLOCK|2 D60|0 CIRCLE|10 0|20 0|40 1|0 ENDBLK|"),
-        "0 INSERT|2 D0|10 0|20 0",
-    );
-    assert!(wide.passed_over.iter().any(|row| row.reason == Reason::OverLimit));
-}
-
-#[test]
 fn what_is_wrong_in_a_block_is_told_once_and_only_if_it_is_used() {
     let bad =
         "0 BLOCK|2 Bad|10 0|20 0|0 CIRCLE|8 0|10 1|20 2|40 x|0 LWPOLYLINE|43 2|10 0|20 0|10 1|20 0|0 ENDBLK|";

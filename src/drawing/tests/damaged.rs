@@ -118,11 +118,12 @@ fn files_that_are_no_drawing_are_named() {
     assert_eq!(kind(b""), ReadErrorKind::Empty);
     assert_eq!(kind(b"\xef\xbb\xbf\n  \r\n"), ReadErrorKind::Empty);
     assert_eq!(kind(b"0\nLINE\n8\nA\n"), ReadErrorKind::NotDxf);
-    assert_eq!(kind(b"AutoCAD Binary DXF\r\n\x1a\0"), ReadErrorKind::Binary);
+    assert_eq!(kind(b"AutoCAD Binary DXF\r\n\x1a\0"), ReadErrorKind::Empty);
+    assert_eq!(kind(b"AutoCAD Binary DXF\r\n\0\0SECTION\0"), ReadErrorKind::Binary);
     assert_eq!(kind(b"PK\x03\x04rest"), ReadErrorKind::OtherFormat);
     assert_eq!(kind(b"0\nEOF\n"), ReadErrorKind::NotDxf);
     let error = Drawing::read(&b"Dear reader,\nthis is a letter.\n"[..]).unwrap_err();
-    assert_eq!((error.kind(), error.line()), (ReadErrorKind::NotDxf, Some(1)));
+    assert_eq!((error.kind(), error.position()), (ReadErrorKind::NotDxf, Some(Position::Line(1))));
     assert!(error.to_string().contains("Dear reader"));
     let missing = Drawing::open("no such folder/no such file.dxf").unwrap_err();
     assert_eq!(missing.kind(), ReadErrorKind::Io);

@@ -1,14 +1,18 @@
 //! Drawings written by hand, one for each trap.
 
+mod binary;
 mod blocks;
 mod damaged;
 mod hatch;
+mod limits;
 mod multiline;
+mod slips;
+mod spaces;
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::*;
-use crate::finding::Severity;
+use crate::finding::{Position, Severity};
 use crate::geometry::{Curve, Point};
 
 /// A block `HOLE` with base point (1, 2): a line on layer 0 from the base to (4, 2), and an arc on layer Drill.
@@ -28,11 +32,12 @@ fn pairs(text: &str) -> String {
     text.split('|').filter(|pair| !pair.trim().is_empty()).map(pair).collect()
 }
 
+fn text_with_blocks(blocks: &str, entities: &str) -> String {
+    pairs(&format!("0 SECTION|2 BLOCKS|{blocks}|0 ENDSEC|0 SECTION|2 ENTITIES|{entities}|0 ENDSEC|0 EOF"))
+}
+
 fn with_blocks(blocks: &str, entities: &str) -> Drawing {
-    let text = pairs(&format!(
-        "0 SECTION|2 BLOCKS|{blocks}|0 ENDSEC|0 SECTION|2 ENTITIES|{entities}|0 ENDSEC|0 EOF"
-    ));
-    Drawing::read(text.as_bytes()).unwrap()
+    Drawing::read(text_with_blocks(blocks, entities).as_bytes()).unwrap()
 }
 
 fn only(drawing: &Drawing) -> &Entity {
@@ -69,7 +74,7 @@ fn a_line_with_everything_around_it() {
     assert_eq!((line.kind, line.handle(), line.hidden), (Kind::Line, Some(0x1AF), false));
     assert_eq!(read.layer(line.layer).name, "Plate");
     assert!(!read.layer(line.layer).declared);
-    assert_eq!(line.line, 13);
+    assert_eq!(line.position(), Position::Line(13));
     assert!(read.findings.is_empty());
 }
 
@@ -371,7 +376,7 @@ fn what_is_passed_over_is_counted_by_kind_layer_and_reason() {
             ("WIPEOUT", "A", Reason::NotOutline, 1),
         ]
     );
-    assert_eq!(read.passed_over[3].first_handle, Some(0xF));
+    assert_eq!(read.passed_over[3].places[0].handle, Some(0xF));
     assert!(warning(&read).contains("no block “B”"));
 }
 

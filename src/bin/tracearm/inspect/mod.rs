@@ -1,0 +1,133 @@
+//! `tracearm inspect`: what a drawing holds, before anything is measured.
+
+mod json;
+mod text;
+
+use std::collections::BTreeMap;
+
+use tracearm::drawing::{Drawing, Entity, Layer, LengthUnit};
+use tracearm::finding::Finding;
+use tracearm::measure::{self, Traced};
+
+use super::Outcome;
+use super::args::InspectArguments;
+use super::output::{tell, to_stdout};
+use super::reading::{layer_choice, no_such_layer, read_options};
+
+/// What is shown of a drawing.
+struct Report<'a> {
+    name: &'a str,
+    drawing: &'a Drawing,
+    /// Unit of the drawing's coordinates.
+    drawing_unit: LengthUnit,
+    /// Where that unit comes from.
+    unit_source: UnitSource,
+    /// Unit of the lengths shown.
+    unit: LengthUnit,
+    /// The layers chosen, by name.
+    layers: Vec<LayerReport<'a>>,
+    /// On the drawing as a whole.
+    findings: Vec<Finding>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum UnitSource {
+    Stated,
+    Insunits,
+    Measurement,
+    Assumed,
+}
+
+/// What is shown of a layer.
+struct LayerReport<'a> {
+    layer: &'a Layer,
+    /// Entities by kind.
+    kinds: BTreeMap<&'static str, usize>,
+    /// A schedule measures it.
+    measured: bool,
+    /// Entities that do not show.
+    invisible: usize,
+    /// Outlines and open ends; findings with the unit of the drawing.
+    traced: Traced,
+}
+
+impl Report<'_> {
+    /// Lengths of the drawing times this are those shown.
+    fn factor(&self) -> f64 {
+        self.drawing_unit.millimetres() / self.unit.millimetres()
+    }
+}
+
+/// Runs the command.
+pub fn run(arguments: &InspectArguments) -> Outcome {
+    match report(arguments) {
+        Ok(text) => match to_stdout(text.as_bytes()) {
+            Ok(()) => Outcome::Done,
+            Err(error) => nothing(&format!("tracearm: cannot write: {error}")),
+        },
+        Err(message) => nothing(&message),
+    }
+}
+
+fn nothing(message: &str) -> Outcome {
+    tell(message);
+    Outcome::Nothing
+}
+
+/// The report as text; the error is a message.
+fn report(arguments: &InspectArguments) -> Result<String, String> {
+    let reading = &arguments.reading;
+    let layers = layer_choice(reading).map_err(|message| format!("tracearm: {message}"))?;
+    let name = arguments.drawing.display().to_string();
+    if arguments.drawing.is_dir() {
+        return Err(format!("{name}: this is a folder: name one drawing"));
+    }
+    let drawing = Drawing::open_with(&arguments.drawing, &read_options(reading))
+        .map_err(|error| format!("{name}: {error}: {}", error.hint()))?;
+    let (drawing_unit, assumed) = measure::drawing_unit(&drawing, reading.drawing_units);
+    let unit = arguments.units.unwrap_or(drawing_unit);
+    let join_mm = reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit));
+    let tolerance = join_mm / drawing_unit.millimetres();
+    let hatches = reading.hatches.into();
+    let mut order: Vec<usize> = (0..drawing.layers.len()).collect();
+    order.retain(|i| layers.names(&drawing.layers[*i].name));
+    order.sort_by_cached_key(|i| (drawing.layers[*i].name.to_lowercase(), *i));
+    let mut entities: Vec<Vec<&Entity>> = vec![Vec::new(); drawing.layers.len()];
+    for entity in &drawing.entities {
+        entities[entity.layer.index()].push(entity);
+    }
+    let layer_report = |index: usize| {
+        let (layer, entities) = (&drawing.layers[index], &entities[index]);
+        let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
+        for entity in entities {
+            *kinds.entry(entity.kind.name()).or_default() += 1;
+        }
+        let shown: Vec<&Entity> = entities.iter().filter(|e| layers.hidden() || !e.hidden).copied().collect();
+        let mut traced = Traced::of(&shown, tolerance, hatches);
+        // The lengths in findings are those of the drawing, whatever unit is shown.
+        let findings = std::mem::take(&mut traced.findings);
+        traced.findings = findings.into_iter().map(|f| f.in_unit(drawing_unit.symbol())).collect();
+        let measured = layers.takes(layer);
+        LayerReport { layer, kinds, measured, invisible: entities.len() - shown.len(), traced }
+    };
+    let unit_source = match (reading.drawing_units, drawing.units.unit, drawing.units.measurement) {
+        (Some(_), ..) => UnitSource::Stated,
+        (_, Some(_), _) => UnitSource::Insunits,
+        (_, _, Some(0 | 1)) => UnitSource::Measurement,
+        _ => UnitSource::Assumed,
+    };
+    let report = Report {
+        name: &name,
+        drawing: &drawing,
+        drawing_unit,
+        unit_source,
+        unit,
+        layers: order.into_iter().map(layer_report).collect(),
+        findings: assumed.into_iter().chain(drawing.findings.iter().cloned()).collect(),
+    };
+    let names = drawing.layers.iter().map(|l| l.name.as_str());
+    for pattern in layers.unmatched(names.clone()) {
+        tell(&no_such_layer(pattern, names.clone()));
+    }
+    Ok(if arguments.json { json::write(&report) } else { text::write(&report, arguments.all) })
+}

@@ -1,0 +1,202 @@
+//! The report for people.
+
+use std::fmt::Write;
+
+use tracearm::drawing::PassedOver;
+use tracearm::finding::{Position, short};
+use tracearm::geometry::Point;
+use tracearm::measure::Traced;
+
+use super::{LayerReport, Report, UnitSource};
+
+/// Longer lists are cut with a count, unless all is asked for.
+const SHOWN: usize = 40;
+
+/// The report as text; `all` does not cut its lists.
+pub(super) fn write(report: &Report, all: bool) -> String {
+    let shown = if all { usize::MAX } else { SHOWN };
+    let mut pages = Pages { text: String::new(), report, shown };
+    pages.head();
+    for layer in &report.layers {
+        pages.layer(layer);
+    }
+    pages.passed_over(all);
+    pages.findings();
+    pages.text
+}
+
+struct Pages<'a> {
+    text: String,
+    report: &'a Report<'a>,
+    shown: usize,
+}
+
+impl Pages<'_> {
+    fn line(&mut self, text: &str) {
+        // Writing to a String can't fail.
+        let _ = writeln!(self.text, "{}", text.trim_end());
+    }
+
+    fn head(&mut self) {
+        let Report { name, drawing, drawing_unit, unit_source, unit, .. } = self.report;
+        let source = match (unit_source, drawing.units) {
+            (UnitSource::Stated, _) => "as stated by --drawing-units".to_owned(),
+            (UnitSource::Insunits, units) => {
+                format!("from $INSUNITS {}", units.insunits.unwrap_or_default())
+            }
+            (UnitSource::Measurement, units) => {
+                format!("from $MEASUREMENT {}; see the findings", units.measurement.unwrap_or_default())
+            }
+            (UnitSource::Assumed, _) => "assumed; see the findings".to_owned(),
+        };
+        self.line(name);
+        self.line(&format!("  version    {}, {}", drawing.version, drawing.form));
+        self.line(&format!("  units      {} ({source})", drawing_unit.name()));
+        if let Some(page) = &drawing.code_page {
+            self.line(&format!("  code page  {page}"));
+        }
+        self.line(&format!("  lengths below are in {}", unit.symbol()));
+    }
+
+    fn layer(&mut self, report: &LayerReport) {
+        let LayerReport { layer, kinds, measured, invisible, traced } = report;
+        let counts: Vec<String> = kinds.iter().map(|(kind, count)| format!("{kind} {count}")).collect();
+        let mut state = Vec::new();
+        for (holds, word) in [
+            (layer.off, "off"),
+            (layer.frozen, "frozen"),
+            (layer.locked, "locked"),
+            (!layer.is_plotted(), "not plotted"),
+            (!layer.declared, "not in the layer table"),
+        ] {
+            if holds {
+                state.push(word);
+            }
+        }
+        let state = if state.is_empty() { String::new() } else { format!(" ({})", state.join(", ")) };
+        let held = if counts.is_empty() { "no outlines drawn".to_owned() } else { counts.join(", ") };
+        self.line("");
+        self.line(&format!("layer {}{state}: {held}", layer.name));
+        if counts.is_empty() {
+            return;
+        }
+        if !measured {
+            self.line("  left out of a schedule unless --hidden is given");
+        }
+        if *invisible > 0 {
+            self.line(&format!("  {invisible} invisible, left out unless --hidden is given"));
+        }
+        self.outlines(traced);
+    }
+
+    fn outlines(&mut self, traced: &Traced) {
+        let factor = self.report.factor();
+        let count = traced.all_rings().count();
+        self.line(&format!("  closed outlines: {count}"));
+        for ring in traced.all_rings().take(self.shown) {
+            let bounds = ring.bounds();
+            let curves = ring.curves().len();
+            let text = format!(
+                "    area {} {}², {curves} {}, from {} to {}{}",
+                short(ring.area() * factor * factor),
+                self.report.unit.symbol(),
+                if curves == 1 { "curve" } else { "curves" },
+                self.place(bounds.min),
+                self.place(bounds.max),
+                origin(ring.origin().position, ring.origin().handle),
+            );
+            self.line(&text);
+        }
+        self.cut(count);
+        if !traced.open.is_empty() {
+            self.line(&format!("  open chains: {}", traced.open.len()));
+        }
+        for chain in traced.open.iter().take(self.shown) {
+            let near = |nearest: Option<(Point, f64)>| match nearest {
+                Some((point, distance)) => {
+                    format!("nearest open end {} away at {}", short(distance * factor), self.place(point))
+                }
+                None => "no other open end".to_owned(),
+            };
+            let text = format!(
+                "    length {}, {} {}{}{}\n      end {}: {}\n      end {}: {}",
+                short(chain.length * factor),
+                chain.pieces,
+                if chain.pieces == 1 { "piece" } else { "pieces" },
+                if chain.nearly_closed { ", nearly closed" } else { "" },
+                origin(chain.origin.position, chain.origin.handle),
+                self.place(chain.start),
+                near(chain.nearest_to_start),
+                self.place(chain.end),
+                near(chain.nearest_to_end),
+            );
+            self.line(&text);
+        }
+        self.cut(traced.open.len());
+        for finding in &traced.findings {
+            self.line(&format!("  {finding}"));
+        }
+    }
+
+    fn cut(&mut self, count: usize) {
+        if count > self.shown {
+            self.line(&format!("    … and {} more (--all shows them)", count - self.shown));
+        }
+    }
+
+    fn passed_over(&mut self, all: bool) {
+        let drawing = self.report.drawing;
+        if drawing.passed_over.is_empty() {
+            return;
+        }
+        self.line("");
+        self.line("passed over:");
+        for passed in &drawing.passed_over {
+            let layer = passed.layer.map_or("unknown", |l| &drawing.layer(l).name);
+            let what = format!("  {} {} on layer {layer}: {}", passed.count, passed.kind, passed.reason);
+            let places = &passed.places;
+            match places.first() {
+                Some(first) if !all || places.len() == 1 => {
+                    let from = if passed.count > 1 { "first " } else { "" };
+                    let place = origin(first.position, first.handle).replacen('(', &format!("({from}"), 1);
+                    self.line(&(what + &place));
+                }
+                _ => {
+                    self.line(&what);
+                    self.places(passed);
+                }
+            }
+        }
+    }
+
+    /// Where each of them stands; those of a block once, however often it is inserted.
+    fn places(&mut self, passed: &PassedOver) {
+        for place in &passed.places {
+            let text = origin(place.position, place.handle);
+            self.line(&format!("   {}", text.replace(['(', ')'], "")));
+        }
+    }
+
+    fn findings(&mut self) {
+        if self.report.findings.is_empty() {
+            return;
+        }
+        self.line("");
+        self.line("findings:");
+        for finding in &self.report.findings {
+            self.line(&format!("  {finding}"));
+        }
+    }
+
+    fn place(&self, point: Point) -> String {
+        tracearm::finding::coordinates(point * self.report.factor())
+    }
+}
+
+/// Where in the file something stands.
+fn origin(position: Position, handle: Option<u64>) -> String {
+    match handle {
+        Some(handle) => format!(" ({position}, handle {handle:X})"),
+        None => format!(" ({position})"),
+    }
+}

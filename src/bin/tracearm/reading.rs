@@ -1,0 +1,32 @@
+//! What the commands that read drawings have in common.
+
+use tracearm::drawing::ReadOptions;
+use tracearm::measure::LayerChoice;
+
+use super::args::ReadingArguments;
+
+/// How drawings are read.
+pub fn read_options(arguments: &ReadingArguments) -> ReadOptions {
+    let mut options = ReadOptions { space: arguments.space.into(), ..ReadOptions::default() };
+    for (name, value) in &arguments.limits {
+        options.limits.set(name, *value);
+    }
+    options
+}
+
+/// The layers that the options choose.
+pub fn layer_choice(arguments: &ReadingArguments) -> Result<LayerChoice, String> {
+    LayerChoice::new(&arguments.layers, &arguments.skip, arguments.hidden).map_err(|error| error.to_string())
+}
+
+/// What to say of a pattern that matches no layer: which layers there are.
+pub fn no_such_layer<'a>(pattern: &str, layers: impl Iterator<Item = &'a str>) -> String {
+    /// More names than this don't help to see a slip of spelling.
+    const SHOWN: usize = 12;
+    let mut names: Vec<&str> = layers.collect();
+    names.sort_unstable();
+    names.dedup();
+    let more = if names.len() > SHOWN { ", …" } else { "" };
+    names.truncate(SHOWN);
+    format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", "))
+}

@@ -1,0 +1,153 @@
+//! How much of a drawing is read. A drawing that goes over a limit is not read at all: figures without a part of it
+//! would be wrong.
+
+use super::error::{ReadError, ReadErrorKind};
+
+/// Plans of a whole works are some 100 MB; a larger file than this is no drawing of parts, and a source without an end
+/// must end somewhere.
+const FILE_SIZE: u64 = 2 << 30;
+
+/// A longer line is no text that a drawing holds (bulk data is written in lines of some 250 digits): memory is not
+/// grown for it beyond this.
+const LINE_LENGTH: u64 = 16 << 20;
+
+/// A large plan has some thousand layers; each takes memory of its own and may become a row of the schedule.
+const LAYERS: u64 = 100_000;
+
+/// A traced contour has some 100,000 vertices; five million take some 200 MB.
+const VERTICES: u64 = 5_000_000;
+
+/// A drawing of a perforated plate has some 100,000 pieces; an array of 32,767 by 32,767 holes has 10⁹, which no memory
+/// holds.
+const PIECES: u64 = 2_000_000;
+
+/// Assemblies are drawn some five deep.
+const NESTING: u64 = 64;
+
+/// Blocks within blocks are expanded one within the other, which takes room on the stack: deeper than this is never
+/// read, whatever is asked for.
+pub(super) const DEEPEST_NESTING: u64 = 1000;
+
+/// How much of a drawing is read; beyond one of these limits it is refused, with an error that names the limit.
+///
+/// ```
+/// use tracearm::drawing::{Drawing, Limits, ReadOptions};
+///
+/// let limits = Limits { vertices: 3, ..Limits::default() };
+/// let text = "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n10\n0\n20\n0\n10\n4\n20\n0\n10\n4\n20\n3\n10\n0\n20\n3\n\
+///             0\nENDSEC\n0\nEOF\n";
+/// let error = Drawing::read_with(text.as_bytes(), &ReadOptions { limits, ..ReadOptions::default() }).unwrap_err();
+/// assert!(error.hint().contains("--limit vertices=NUMBER"));
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limits {
+    /// Bytes of the file; 2 GiB unless set otherwise.
+    pub file_size: u64,
+    /// Bytes of one line of a text, or of one string of a binary drawing; 16 MiB unless set otherwise.
+    pub line_length: u64,
+    /// Layers, those that only entities name among them; 100,000 unless set otherwise.
+    pub layers: u64,
+    /// Vertices or points of one entity; 5,000,000 unless set otherwise.
+    pub vertices: u64,
+    /// Points, lines, arcs and spans that all block references together put into the drawing; 2,000,000 unless set
+    /// otherwise.
+    pub pieces: u64,
+    /// Blocks within each other; 64 unless set otherwise, and never more than 1,000.
+    pub nesting: u64,
+}
+
+impl Default for Limits {
+    fn default() -> Limits {
+        Limits {
+            file_size: FILE_SIZE,
+            line_length: LINE_LENGTH,
+            layers: LAYERS,
+            vertices: VERTICES,
+            pieces: PIECES,
+            nesting: NESTING,
+        }
+    }
+}
+
+/// One of the limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Limit {
+    FileSize,
+    LineLength,
+    Layers,
+    Vertices,
+    Pieces,
+    Nesting,
+}
+
+impl Limits {
+    /// The names of the limits, as [`Limits::set`] takes them.
+    pub const NAMES: [&'static str; 6] =
+        ["file-size", "line-length", "layers", "vertices", "pieces", "nesting"];
+
+    /// Sets the limit of this name; false where there is none.
+    pub fn set(&mut self, name: &str, value: u64) -> bool {
+        let limit = match name {
+            "file-size" => &mut self.file_size,
+            "line-length" => &mut self.line_length,
+            "layers" => &mut self.layers,
+            "vertices" => &mut self.vertices,
+            "pieces" => &mut self.pieces,
+            "nesting" => &mut self.nesting,
+            _ => return false,
+        };
+        *limit = value;
+        true
+    }
+
+    pub(super) fn value(&self, limit: Limit) -> u64 {
+        match limit {
+            Limit::FileSize => self.file_size,
+            Limit::LineLength => self.line_length,
+            Limit::Layers => self.layers,
+            Limit::Vertices => self.vertices,
+            Limit::Pieces => self.pieces,
+            Limit::Nesting => self.nesting.min(DEEPEST_NESTING),
+        }
+    }
+
+    /// The error for a drawing that goes over a limit; `what` says in the middle of a sentence what does.
+    #[cold]
+    pub(super) fn exceeded(&self, limit: Limit, what: &str) -> ReadError {
+        let value = self.value(limit);
+        let (name, unit, hint) = match limit {
+            Limit::FileSize => ("file-size", "bytes", "raise it with --limit file-size=NUMBER"),
+            Limit::LineLength => ("line-length", "bytes", "raise it with --limit line-length=NUMBER"),
+            Limit::Layers => ("layers", "layers", "raise it with --limit layers=NUMBER"),
+            Limit::Vertices => ("vertices", "vertices", "raise it with --limit vertices=NUMBER"),
+            Limit::Pieces => (
+                "pieces",
+                "pieces",
+                "explode or thin out the blocks and arrays, or raise it with --limit pieces=NUMBER",
+            ),
+            Limit::Nesting => (
+                "nesting",
+                "blocks within each other",
+                "explode the blocks, or raise it with --limit nesting=NUMBER",
+            ),
+        };
+        let message = format!("the drawing is not read: {what} goes over the limit {name} of {value} {unit}");
+        ReadError::new(ReadErrorKind::OverLimit, message, hint)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_limit_is_set_by_its_name() {
+        let mut limits = Limits::default();
+        for (value, name) in Limits::NAMES.into_iter().enumerate() {
+            assert!(limits.set(name, value as u64));
+        }
+        let Limits { file_size, line_length, layers, vertices, pieces, nesting } = limits;
+        assert_eq!([file_size, line_length, layers, vertices, pieces, nesting], [0, 1, 2, 3, 4, 5]);
+        assert!(!limits.set("colours", 7));
+    }
+}

@@ -1,0 +1,23 @@
+//! What can be asked of the reading.
+
+use super::limits::Limits;
+
+/// What of a drawing is read.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Space {
+    /// Model space, where things are drawn as a rule.
+    #[default]
+    Model,
+    /// The sheet layout that was on screen when the drawing was saved. Other layouts are not read: each is a sheet of
+    /// its own.
+    Paper,
+}
+
+/// How a drawing is read.
+#[derive(Clone, Debug, Default)]
+pub struct ReadOptions {
+    /// What of it is read.
+    pub space: Space,
+    /// How much of it is read at most.
+    pub limits: Limits,
+}

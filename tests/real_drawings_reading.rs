@@ -48,15 +48,17 @@ fn check(drawing: &Drawing, path: &Path) {
     let path = path.display();
     for entity in &drawing.entities {
         assert!(entity.layer.index() < drawing.layers.len(), "{path}");
-        let curves = entity.shape.curves();
-        for curve in &curves {
-            assert!(curve.at(0.5).is_finite(), "{path}: {} of {}", entity.kind, entity.position());
-        }
-        for pair in curves.windows(2) {
-            assert_eq!(pair[0].end(), pair[1].start(), "{path}: {} of {}", entity.kind, entity.position());
-        }
-        if let (true, [first, .., last]) = (entity.shape.is_closed(), curves.as_slice()) {
-            assert_eq!(last.end(), first.start(), "{path}: {} of {}", entity.kind, entity.position());
+        for chain in entity.shape.chains() {
+            let (curves, kind, place) = (chain.curves(), entity.kind, entity.position());
+            for curve in &curves {
+                assert!(curve.at(0.5).is_finite(), "{path}: {kind} of {place}");
+            }
+            for pair in curves.windows(2) {
+                assert_eq!(pair[0].end(), pair[1].start(), "{path}: {kind} of {place}");
+            }
+            if let (true, [first, .., last]) = (chain.is_closed(), curves.as_slice()) {
+                assert_eq!(last.end(), first.start(), "{path}: {kind} of {place}");
+            }
         }
     }
     for row in &drawing.passed_over {

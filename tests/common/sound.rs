@@ -3,7 +3,7 @@
 
 use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::finding::Severity;
-use tracearm::measure::{self, LayerChoice, Measurement, Options, Patterns, Per, Status};
+use tracearm::measure::{self, Hatches, LayerChoice, Measurement, Options, Patterns, Per, Status};
 use tracearm::schedule::{self, Digits, Quantity, Style};
 
 /// How many ways of measuring there are.
@@ -19,6 +19,7 @@ pub fn options(way: usize) -> Options {
         per,
         layers: LayerChoice::new(&[], &[], hidden).expect("no patterns"),
         void_layers: Patterns::new(&voids).expect("good patterns"),
+        hatches: [Hatches::WhereNoOther, Hatches::Use, Hatches::Ignore][way % 3],
         drawing_unit: [None, None, Some(LengthUnit::Metre), Some(LengthUnit::Inch)][way % 4],
         join_mm: [measure::DEFAULT_JOIN_MM, 1.0, 0.0, 1e-6, 50.0][way % 5],
         density: (way % 2 == 0).then_some(7850.0),
@@ -46,7 +47,7 @@ pub fn check(bytes: &[u8], way: usize) -> Result<Option<usize>, String> {
     }
     let unit = [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Inch][way % 3];
     let digits = [Digits::default(), Digits::Full][way % 2];
-    let style = Style { unit, digits, plates: way % 3 == 1, stated: false };
+    let style = Style { unit, digits, labels: way % 2 == 1, plates: way % 3 == 1, stated: false };
     rows(&outcome.measurements, style)?;
     Ok(Some(outcome.measurements.iter().filter(|m| m.properties.is_some()).count()))
 }

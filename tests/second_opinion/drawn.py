@@ -6,8 +6,8 @@ Rings are nested by even-odd depth, loose pieces are polygonised; good to about 
 import math
 
 import ezdxf
+from ezdxf.entities.boundary_paths import BoundaryPaths, EdgeType
 from ezdxf.math import Vec3
-from ezdxf.path import from_hatch_boundary_path
 from shapely import unary_union
 from shapely.geometry import LineString, Polygon
 from shapely.ops import linemerge, polygonize
@@ -95,9 +95,26 @@ def hatched(e):
     loops = []
     for boundary in e.paths.rendering_paths(style):
         if not boundary.path_type_flags & 8:
-            path = from_hatch_boundary_path(boundary, e.ocs(), e.dxf.elevation.z, offset)
-            # An MPOLYGON's loops are closed, whatever their flags say.
-            loops.append(Polygon([(p.x, p.y) for p in path.flattening(1e-6)]))
+            # The other reader's own paths replace arcs by cubics that lie off by more than chords do.
+            edges = boundary
+            if hasattr(boundary, "vertices"):
+                # An MPOLYGON's loops are closed, whatever their flags say.
+                boundary.is_closed = True
+                paths = BoundaryPaths([boundary])
+                paths.polyline_to_edge_paths(just_with_bulge=False)
+                edges = paths.paths[0]
+            points = []
+            for edge in edges.edges:
+                if edge.type == EdgeType.LINE:
+                    part = [edge.start, edge.end]
+                elif edge.type == EdgeType.SPLINE:
+                    part = list(edge.construction_tool().approximate(5000))
+                else:
+                    part = list(edge.construction_tool().flattening(1e-6))
+                    part = part if edge.ccw else part[::-1]
+                points += part
+            placed = [e.ocs().to_wcs(Vec3(p).replace(z=e.dxf.elevation.z) + offset) for p in points]
+            loops.append(Polygon([(p.x, p.y) for p in placed]))
     return loops
 
 

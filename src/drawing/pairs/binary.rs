@@ -34,6 +34,7 @@ const CODES: usize = HIGHEST + 1;
 
 /// The type that each group code stands for: as the sources of two libraries that read binary drawings, `dxf`
 /// (`expected_type.rs`) and `ezdxf` (`lldxf/types.py`), have it. Codes that both leave open are impossible.
+/// They differ on 290 to 299 in drawings of R12 and before (two bytes by `dxf`, one by `ezdxf`), which have no such codes.
 static TYPES: [Type; CODES] = types();
 
 const fn types() -> [Type; CODES] {

@@ -24,6 +24,12 @@ const KNOWN: &[(&str, &str, &str)] = &[
         "does not read it",
         "the dxf crate gives nothing of a file with a value that is no number",
     ),
+    ("damaged-binary-cut.dxf", "does not read it", "the dxf crate gives nothing of a file that ends early"),
+    (
+        "damaged-slip.dxf",
+        "does not read it",
+        "the dxf crate gives nothing of a file with a line where a group code should stand",
+    ),
     ("*", "handle None", "the dxf crate gives a number to an entity without a handle"),
 ];
 

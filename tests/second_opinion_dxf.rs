@@ -25,6 +25,12 @@ const KNOWN: &[(&str, &str, &str)] = &[
         "the dxf crate gives nothing of a file with a value that is no number",
     ),
     ("region.dxf", "by the dxf crate 0", "the dxf crate hands out the text of a region as it is written"),
+    ("damaged-binary-cut.dxf", "does not read it", "the dxf crate gives nothing of a file that ends early"),
+    (
+        "damaged-slip.dxf",
+        "does not read it",
+        "the dxf crate gives nothing of a file with a line where a group code should stand",
+    ),
     ("*", "handle None", "the dxf crate gives a number to an entity without a handle"),
 ];
 

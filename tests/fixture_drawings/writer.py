@@ -478,9 +478,12 @@ def point(code, x, y, z=0.0):
 
 
 def binary(pairs, wide):
-    """The pairs as a binary DXF, with group codes of two bytes (from R13) or of one, where 255 leads to two more."""
+    """The pairs as a binary DXF, with group codes of two bytes (from R13) or of one, where 255 leads to two more. Remarks
+    are left out: writers of binary drawings write none."""
     out = b"AutoCAD Binary DXF\r\n\x1a\0"
     for code, value in pairs:
+        if code == 999:
+            continue
         if wide:
             out += struct.pack("<H", code)
         else:

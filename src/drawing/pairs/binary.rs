@@ -34,6 +34,7 @@ const CODES: usize = HIGHEST + 1;
 
 /// The type that each group code stands for: as the sources of two libraries that read binary drawings, `dxf`
 /// (`expected_type.rs`) and `ezdxf` (`lldxf/types.py`), have it. Codes that both leave open are impossible.
+/// They differ on 290 to 299 in drawings of R12 and before (two bytes by `dxf`, one by `ezdxf`), which have no such codes.
 static TYPES: [Type; CODES] = types();
 
 const fn types() -> [Type; CODES] {
@@ -178,6 +179,12 @@ impl Pairs<'_> {
                 return self.damaged(what, Position::Byte(self.before + self.start as u64));
             }
         };
+        if let Typed::Whole(value) = typed
+            && is_absurd(code, value, wide)
+        {
+            let what = format!("{value} for group {code}");
+            return self.damaged(what, Position::Byte(self.before + self.start as u64));
+        }
         self.code = i32::from(code);
         self.pair = self.start;
         (self.typed, self.value) = (typed, value);
@@ -260,6 +267,23 @@ fn next_place(bytes: &[u8], wide: bool, in_header: bool) -> (usize, Option<(i32,
         }
     }
     (bytes.len(), None)
+}
+
+/// A whole number that no drawing holds. Where a byte is lost, the codes of one byte do not tell it: a number takes the next
+/// code for its high byte, and a name that lost its code 0 is taken for codes and numbers.
+#[inline]
+fn is_absurd(code: u16, value: i64, wide: bool) -> bool {
+    /// Visibility, colours, and flags of 0 or 1: colours go up to 257.
+    const SMALL: i64 = 1000;
+    /// Drawings with codes of one byte hold no such group at all, but for copies of newer ones.
+    const HIGH_BYTE: i64 = 1 << 24;
+    let letters = || value as u64 >> 16 == 0 && value.to_le_bytes()[..2].iter().all(u8::is_ascii_uppercase);
+    match code {
+        60..=67 if value.abs() > SMALL => true,
+        65..=79 => !wide && letters(),
+        90..=99 => !wide && value.abs() >= HIGH_BYTE,
+        _ => false,
+    }
 }
 
 /// Texts of drawings hold no control characters: they are written as `^J` and the like.

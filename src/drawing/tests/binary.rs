@@ -186,6 +186,11 @@ fn a_damaged_entity_is_left_out_and_reading_goes_on() {
             let Ok(read) = Drawing::read(&damaged[..]) else { continue };
             let same =
                 read.entities.iter().all(|e| expected.entities.iter().any(|other| other.shape == e.shape));
+            // A code of one byte that is lost before the whole number 1 leaves an empty text of code 1, which old
+            // drawings hold too: that can't be told.
+            if !wide && whole.get(lost..lost + 3) == Some(&[70, 1, 0][..]) {
+                continue;
+            }
             let told = !read.findings.is_empty() || !read.passed_over.is_empty();
             if !told && !(same && read.entities.len() == expected.entities.len()) {
                 unseen

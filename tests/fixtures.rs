@@ -359,7 +359,8 @@ fn an_outline_marked_invisible_is_not_measured() {
     let row = row("invisible.dxf", "PLATE");
     assert_eq!(row["holes"], "0", "the invisible circle is no hole");
     let hidden = LayerChoice::new(&[], &[], true).expect("no patterns");
-    let with = schedule("invisible.dxf", &bytes("invisible.dxf"), &Options { layers: hidden, ..Options::default() });
+    let with =
+        schedule("invisible.dxf", &bytes("invisible.dxf"), &Options { layers: hidden, ..Options::default() });
     let lost = figure(&row, "area") - figure(&with[0], "area");
     assert_eq!(with[0]["holes"], "1");
     assert!((lost - PI * 64.0).abs() < 1e-9, "{lost}");

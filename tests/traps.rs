@@ -57,7 +57,9 @@ fn tests(root: &Path) -> BTreeSet<String> {
         let text = std::fs::read_to_string(&path).expect("a source file");
         let mut lines = text.lines().map(str::trim).peekable();
         while let Some(line) = lines.next() {
-            if line == "#[test]" && let Some(next) = lines.peek() {
+            if line == "#[test]"
+                && let Some(next) = lines.peek()
+            {
                 names.extend(next.strip_prefix("fn ").and_then(|f| f.split('(').next()).map(str::to_owned));
             }
         }

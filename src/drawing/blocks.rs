@@ -329,7 +329,9 @@ impl Sink<'_> {
                 });
             }
             Ok(_) => {
-                let message = format!("{kind} left out: its coordinates go beyond 1e15, where numbers hold no shape any more");
+                let message = format!(
+                    "{kind} left out: its coordinates go beyond 1e15, where numbers hold no shape any more"
+                );
                 self.findings.bad_entity(self.layers, spot, &message);
                 self.pass(spot, kind, Reason::BadValue);
             }

@@ -197,9 +197,8 @@ impl Section {
     /// Every figure is a number, and those that cannot be 0 are not.
     fn is_finite(&self) -> bool {
         let elastic = |e: &ElasticModuli| [e.top, e.bottom, e.left, e.right];
-        let plastic = |p: Option<PlasticModuli>| {
-            p.map_or([0.0; 4], |p| [p.right, p.upright, p.level_x, p.level_y])
-        };
+        let plastic =
+            |p: Option<PlasticModuli>| p.map_or([0.0; 4], |p| [p.right, p.upright, p.level_x, p.level_y]);
         let figures = [
             self.area,
             self.perimeter,

@@ -109,12 +109,8 @@ fn measurement(measured: &Measurement) -> Result<(), String> {
             && (low.y - slack..=high.y + slack).contains(&centroid.y),
         || format!("centroid {centroid:?} outside {:?}", section.extent),
     )?;
-    let moments = [
-        section.second_moments.x,
-        section.second_moments.y,
-        section.principal.i_1,
-        section.principal.i_2,
-    ];
+    let moments =
+        [section.second_moments.x, section.second_moments.y, section.principal.i_1, section.principal.i_2];
     ensure(moments.iter().all(|i| i.is_finite() && *i > 0.0), || format!("second moments {moments:?}"))?;
     ensure(section.principal.i_1 >= section.principal.i_2 * (1.0 - 1e-6), || {
         format!("principal second moments {moments:?}")
@@ -142,8 +138,9 @@ fn rows(measurements: &[Measurement], style: Style) -> Result<(), String> {
             match column.quantity {
                 Quantity::Text => {}
                 _ if cell.is_empty() => {
-                    let optional =
-                        column.key.contains("mass") || column.key == "material" || measured.properties.is_none();
+                    let optional = column.key.contains("mass")
+                        || column.key == "material"
+                        || measured.properties.is_none();
                     ensure(optional || style.plates, wrong)?;
                 }
                 _ => ensure(cell.parse::<f64>().is_ok_and(f64::is_finite), wrong)?,

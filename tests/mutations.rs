@@ -34,8 +34,11 @@ const THREADS: usize = 2;
 /// No drawing of some kilobytes may take longer, of the thread's own time where that is known.
 const LONGEST: Duration = Duration::from_secs(1);
 
-/// After this a run is taken to have no end, and the test ends at once.
-const ENDLESS: Duration = Duration::from_secs(60);
+/// After this a run is taken to have no end, and another thread goes on in its place.
+const ENDLESS: Duration = Duration::from_secs(30);
+
+/// With more runs without end than this the test ends at once.
+const MOST_STUCK: usize = 6;
 
 /// Resident memory that the whole process may reach. The fixtures take some 20 MB; blocks and arrays may
 /// put two million pieces into one drawing.
@@ -61,9 +64,15 @@ fn spoiled_drawings_are_read_measured_and_written() {
     let next = AtomicUsize::new(numbers.start);
     let (wrong, times) = (Mutex::new(Vec::new()), Mutex::new(Vec::new()));
     let counts = [AtomicUsize::new(0), AtomicUsize::new(0), AtomicUsize::new(0)];
-    let running = [const { Mutex::new(None::<(usize, Instant)>) }; THREADS];
+    let running = [const { Mutex::new(None::<(usize, Instant)>) }; THREADS + MOST_STUCK];
     let old_hook = std::panic::take_hook();
     std::panic::set_hook(Box::new(|info| PANIC.set(info.to_string())));
+    let keep = |number: usize, bytes: &[u8]| {
+        if let Some(folder) = &folder {
+            std::fs::create_dir_all(folder).expect("a folder");
+            std::fs::write(folder.join(format!("{number}.dxf")), bytes).expect("a file");
+        }
+    };
     let one = |number: usize| {
         let (bytes, done) = spoiled(number, &drawings);
         let start = own_time();
@@ -79,9 +88,8 @@ fn spoiled_drawings_are_read_measured_and_written() {
                 None
             }
         };
-        if let Some(folder) = folder.as_ref().filter(|_| what.is_some() || only.is_some()) {
-            std::fs::create_dir_all(folder).expect("a folder");
-            std::fs::write(folder.join(format!("{number}.dxf")), &bytes).expect("a file");
+        if what.is_some() || only.is_some() {
+            keep(number, &bytes);
         }
         if only.is_some() {
             println!("{number}: {done}; {} bytes, {took:.3?}", bytes.len());
@@ -90,30 +98,44 @@ fn spoiled_drawings_are_read_measured_and_written() {
         wrong.lock().expect("no panic").extend(what.map(|what| Wrong { number, done, what }));
     };
     std::thread::scope(|scope| {
-        let workers: Vec<_> = running
-            .iter()
-            .map(|running| {
-                let (one, next, end) = (&one, &next, numbers.end);
-                scope.spawn(move || {
-                    loop {
-                        let number = next.fetch_add(1, Ordering::Relaxed);
-                        if number >= end {
-                            break;
-                        }
-                        *running.lock().expect("no panic") = Some((number, Instant::now()));
-                        one(number);
+        let begin = |slot: usize| {
+            let (one, next, running, end) = (&one, &next, &running[slot], numbers.end);
+            scope.spawn(move || {
+                loop {
+                    let number = next.fetch_add(1, Ordering::Relaxed);
+                    if number >= end {
+                        break;
                     }
-                    *running.lock().expect("no panic") = None;
-                })
+                    *running.lock().expect("no panic") = Some((number, Instant::now()));
+                    one(number);
+                }
+                *running.lock().expect("no panic") = None;
             })
-            .collect();
-        while workers.iter().any(|worker| !worker.is_finished()) {
+        };
+        let mut workers: Vec<_> = (0..THREADS).map(begin).collect();
+        let mut stuck = BTreeMap::new();
+        while workers
+            .iter()
+            .enumerate()
+            .any(|(slot, worker)| !stuck.contains_key(&slot) && !worker.is_finished())
+        {
             std::thread::sleep(Duration::from_millis(50));
-            for (number, since) in running.iter().filter_map(|running| *running.lock().expect("no panic")) {
-                if since.elapsed() > ENDLESS {
-                    end(number, &spoiled(number, &drawings).1);
+            for slot in 0..workers.len() {
+                let Some((number, since)) = *running[slot].lock().expect("no panic") else { continue };
+                if since.elapsed() > ENDLESS && stuck.insert(slot, number).is_none() {
+                    let (bytes, done) = spoiled(number, &drawings);
+                    keep(number, &bytes);
+                    let what = format!("has not ended after {ENDLESS:?}");
+                    wrong.lock().expect("no panic").push(Wrong { number, done, what });
+                    if workers.len() == running.len() {
+                        give_up(&mut wrong.lock().expect("no panic"));
+                    }
+                    workers.push(begin(workers.len()));
                 }
             }
+        }
+        if !stuck.is_empty() {
+            give_up(&mut wrong.lock().expect("no panic"));
         }
     });
     std::panic::set_hook(old_hook);
@@ -177,10 +199,11 @@ fn report(wrong: &[Wrong]) -> String {
     text
 }
 
-/// A run without end cannot be stopped from outside; the whole process is.
-fn end(number: usize, done: &str) -> ! {
+/// A run without end cannot be stopped from outside; the whole process is, after what it has found is told.
+fn give_up(wrong: &mut [Wrong]) -> ! {
     use std::io::Write;
-    let _ = writeln!(std::io::stderr(), "{number} has not ended after {ENDLESS:?}: {done}");
+    wrong.sort_by_key(|wrong| wrong.number);
+    let _ = writeln!(std::io::stderr(), "{}", report(wrong));
     std::process::exit(1);
 }
 

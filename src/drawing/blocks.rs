@@ -410,7 +410,7 @@ impl Sink<'_> {
     ) {
         let spot = Spot { layer, ..spot };
         match drawn.placed(normal, map) {
-            Ok(View { seen: shape, tilted }) if shape.is_finite() => {
+            Ok(View { seen: shape, tilted }) if shape.is_in_range() => {
                 if tilted {
                     self.findings.oddity(Oddity::Tilted, kind, spot);
                 }
@@ -431,7 +431,9 @@ impl Sink<'_> {
                 });
             }
             Ok(_) => {
-                let message = format!("{kind} left out: its coordinates go beyond what numbers can hold");
+                let message = format!(
+                    "{kind} left out: its coordinates go beyond 1e15, where numbers hold no shape any more"
+                );
                 self.findings.bad_entity(self.layers, spot, Reason::BadValue, &message);
                 self.pass(spot, kind, Reason::BadValue);
             }

@@ -55,6 +55,10 @@ pub struct Polyline {
     pub closed: bool,
 }
 
+/// Coordinates and radii beyond this are left out: two numbers that follow each other are more than an eighth of a
+/// drawing unit apart there, so that nothing drawn has a shape, and beside it nothing else on its layer has one.
+const LARGEST: f64 = 1e15;
+
 /// A chain of curves of any kind.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Chain {
@@ -215,22 +219,28 @@ impl Shape {
         Shape::Ellipse(Box::new(EllipseArc::new(map.point(center), u, v, start_angle, sweep)))
     }
 
-    /// Every number in it is finite.
-    pub(super) fn is_finite(&self) -> bool {
-        let ellipse =
-            |arc: &EllipseArc| [arc.start, arc.end, arc.center, arc.u, arc.v].iter().all(|p| p.is_finite());
+    /// No number in it is beyond [`LARGEST`].
+    pub(super) fn is_in_range(&self) -> bool {
+        let point = |p: &Point| p.x.abs() <= LARGEST && p.y.abs() <= LARGEST;
+        let ellipse = |arc: &EllipseArc| [arc.start, arc.end, arc.center, arc.u, arc.v].iter().all(point);
         match self {
-            Shape::Line { start, end } => start.is_finite() && end.is_finite(),
+            Shape::Line { start, end } => point(start) && point(end),
             Shape::Circle { center, radius } | Shape::Arc { center, radius, .. } => {
-                center.is_finite() && radius.is_finite()
+                point(center) && *radius <= LARGEST
             }
             Shape::Ellipse(arc) => ellipse(arc),
-            Shape::Polyline(polyline) => polyline.vertices.iter().all(|p| p.is_finite()),
+            // The radius of an edge is less than its length times its bulge, or its length over its bulge; the least
+            // bulge that is not straight leaves that far from where numbers end.
+            Shape::Polyline(polyline) => {
+                let reach = polyline.vertices.iter().map(|p| p.x.abs().max(p.y.abs())).fold(0.0, f64::max);
+                let bulge = |bulge: &f64| bulge.abs() * reach <= LARGEST;
+                polyline.vertices.iter().all(point) && polyline.bulges.iter().flatten().all(bulge)
+            }
             Shape::Chain(chain) => chain.curves.iter().all(|curve| match curve {
-                Curve::Line(c) => c.start.is_finite() && c.end.is_finite(),
-                Curve::Arc(c) => c.center.is_finite() && c.radius.is_finite(),
+                Curve::Line(c) => point(&c.start) && point(&c.end),
+                Curve::Arc(c) => point(&c.center) && c.radius <= LARGEST,
                 Curve::Ellipse(c) => ellipse(c),
-                Curve::Span(c) => c.points().iter().all(|p| p.is_finite()),
+                Curve::Span(c) => c.points().iter().all(point),
             }),
             Shape::Several(shapes) => shapes.iter().all(Shape::is_finite),
         }

@@ -108,21 +108,18 @@ pub(super) fn turn_beyond_sine(s: f64) -> f64 {
 /// Parameters strictly inside an arc from `start` turning by `sweep` at which its angle is `angle` or half a turn
 /// beyond, rising.
 pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Vec<f64> {
+    /// A full turn has two half turns begun before it, within it and, by rounding, at either end of it. A count, and
+    /// not the end of the arc, ends the search: angles that are no numbers never come to the end.
+    const HALF_TURNS: u32 = 5;
     let mut found = Vec::new();
     let (low, high) = if sweep > 0.0 { (start, start + sweep) } else { (start + sweep, start) };
-    let mut k = ((low - angle) / PI).floor();
-    loop {
-        let value = angle + k * PI;
-        if value >= high {
-            break;
+    let first = ((low - angle) / PI).floor();
+    for k in 0..HALF_TURNS {
+        let value = angle + (first + f64::from(k)) * PI;
+        let t = (value - start) / sweep;
+        if value > low && value < high && t > 0.0 && t < 1.0 {
+            found.push(t);
         }
-        if value > low {
-            let t = (value - start) / sweep;
-            if t > 0.0 && t < 1.0 {
-                found.push(t);
-            }
-        }
-        k += 1.0;
     }
     if sweep < 0.0 {
         found.reverse();

@@ -11,14 +11,18 @@ const IDENTICAL: f64 = 1e-6;
 
 /// The rings without repetitions, and the rings left out for repeating one.
 pub(super) fn distinct(rings: &[Ring]) -> (Vec<&Ring>, Vec<&Ring>) {
+    // Along the longer side of all of them: holes in one column begin at one x, and all would be compared with all.
+    let all = rings.iter().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+    let upright = all.height() > all.width();
+    let place = |ring: &Ring| if upright { ring.bounds().min.y } else { ring.bounds().min.x };
     let mut order: Vec<usize> = (0..rings.len()).collect();
-    order.sort_by(|i, j| rings[*i].bounds().min.x.total_cmp(&rings[*j].bounds().min.x).then(i.cmp(j)));
+    order.sort_by(|i, j| place(&rings[*i]).total_cmp(&place(&rings[*j])).then(i.cmp(j)));
     let mut repeats = vec![false; rings.len()];
     for (k, &i) in order.iter().enumerate() {
         let ring = &rings[i];
         let tolerance = IDENTICAL * ring.bounds().size();
         for &j in &order[k + 1..] {
-            if rings[j].bounds().min.x > ring.bounds().min.x + tolerance {
+            if place(&rings[j]) > place(ring) + tolerance {
                 break;
             }
             if !repeats[i] && !repeats[j] && identical(ring, &rings[j], tolerance) {

@@ -26,6 +26,10 @@ impl Moments {
         Moments { area, first_x, first_y, xx, yy, xy }
     }
 
+    pub(super) fn is_finite(&self) -> bool {
+        [self.area, self.first_x, self.first_y, self.xx, self.yy, self.xy].iter().all(|m| m.is_finite())
+    }
+
     /// The moments times `factor`.
     pub fn scaled(self, factor: f64) -> Moments {
         Moments {

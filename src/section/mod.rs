@@ -6,6 +6,8 @@ mod integrals;
 mod moments;
 mod plastic;
 mod strips;
+#[cfg(test)]
+mod tests;
 
 pub use error::SectionError;
 pub use integrals::Moments;
@@ -100,6 +102,10 @@ impl Section {
             frame.loops.extend(alone.loops);
         }
         let moments = frame.moments();
+        // Coordinates whose powers overflow or underflow have moments that are no numbers, or 0.
+        if !moments.is_finite() {
+            return Err(SectionError::OutOfRange);
+        }
         if moments.area <= 0.0 {
             return Err(SectionError::NoArea);
         }
@@ -110,6 +116,10 @@ impl Section {
 
         let frame = frame.transformed(&Affine::translation(-local));
         let about = frame.moments();
+        let measurable = about.is_finite() && about.area > 0.0 && about.xx > 0.0 && about.yy > 0.0;
+        if !measurable {
+            return Err(SectionError::OutOfRange);
+        }
         let second_moments = SecondMoments { x: about.yy, y: about.xx, xy: about.xy };
         let axes = Axes::of(&frame, &about);
         let angle = principal_angle(&second_moments);
@@ -184,8 +194,12 @@ impl Section {
         (self.principal.i_2 / self.area).sqrt()
     }
 
+    /// Every figure is a number, and those that cannot be 0 are not.
     fn is_finite(&self) -> bool {
-        [
+        let elastic = |e: &ElasticModuli| [e.top, e.bottom, e.left, e.right];
+        let plastic =
+            |p: Option<PlasticModuli>| p.map_or([0.0; 4], |p| [p.right, p.upright, p.level_x, p.level_y]);
+        let figures = [
             self.area,
             self.perimeter,
             self.centroid.x,
@@ -196,14 +210,13 @@ impl Section {
             self.principal.i_1,
             self.principal.i_2,
             self.principal.angle,
-            self.elastic.top,
-            self.elastic.bottom,
-            self.elastic.left,
-            self.elastic.right,
             self.strip_check,
-        ]
-        .iter()
-        .all(|v| v.is_finite())
+        ];
+        let moduli = [elastic(&self.elastic), elastic(&self.elastic_principal)];
+        let levels = [plastic(self.plastic), plastic(self.plastic_principal)];
+        figures.iter().chain(moduli.as_flattened()).chain(levels.as_flattened()).all(|v| v.is_finite())
+            && self.principal.i_1 > 0.0
+            && self.principal.i_2 > 0.0
     }
 }
 

@@ -143,7 +143,7 @@ fn halving_level(stretches: &[Stretch], area: f64, start: f64) -> f64 {
         .iter()
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), s| (low.min(s.low), high.max(s.high)));
     let size = high - low;
-    let mut level = start.clamp(low, high);
+    let mut level = start.max(low).min(high);
     for _ in 0..200 {
         let (part, width) = below(stretches, level);
         let excess = part - 0.5 * area;

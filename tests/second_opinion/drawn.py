@@ -39,6 +39,8 @@ def area_and_centroid(file, layer):
     for e, own in entities(document.modelspace()):
         if own != layer or e.dxftype() in ("TEXT", "POINT"):
             continue
+        if e.dxftype() == "POLYLINE" and e.dxf.flags & (16 | 64):
+            continue  # a mesh
         if e.dxftype() in ("SOLID", "TRACE"):
             closed.append(Polygon([(p.x, p.y) for p in e.wcs_vertices()]))
             continue

@@ -165,3 +165,21 @@ proptest::proptest! {
         }
     }
 }
+
+#[test]
+fn coordinates_beyond_the_range_of_drawings_cost_their_entity_only() {
+    for far in [
+        "0 LINE|10 1e76|20 0|11 1|21 1",
+        "0 CIRCLE|10 5|20 5|40 1.1e15",
+        "0 ARC|10 -1e300|20 5|40 1|50 0|51 90",
+        "0 ELLIPSE|10 5|20 5|11 1e154|21 0|40 0.5",
+        "0 LWPOLYLINE|90 2|10 0|20 0|42 1e154|10 7|20 0",
+        "0 LWPOLYLINE|90 2|10 0|20 0|10 7|20 1e16",
+        "0 SPLINE|71 1|10 0|20 0|10 1e17|20 2",
+    ] {
+        let read = drawing(&format!("{far}|0 LINE|8 A|10 0|20 0|11 1e15|21 1"));
+        assert_eq!(only(&read).layer.index(), read.layers.len() - 1, "{far}");
+        assert_eq!(passed(&read).1, Reason::BadValue, "{far}");
+        assert!(warning(&read).contains("beyond 1e15"), "{far}: {}", warning(&read));
+    }
+}

@@ -242,7 +242,7 @@ impl Shape {
                 Curve::Ellipse(c) => ellipse(c),
                 Curve::Span(c) => c.points().iter().all(point),
             }),
-            Shape::Several(shapes) => shapes.iter().all(Shape::is_finite),
+            Shape::Several(shapes) => shapes.iter().all(Shape::is_in_range),
         }
     }
 }

@@ -12,7 +12,7 @@ pub const WAYS: usize = 12;
 /// One of several ways of measuring; layers and parts alternate.
 pub fn options(way: usize) -> Options {
     let per = if way % 6 == 5 { Per::Drawing } else { [Per::Layer, Per::Part][way % 2] };
-    let hidden = way % 3 == 0;
+    let hidden = way.is_multiple_of(3);
     let voids: &[&str] = if way % 4 == 1 { &["*HOLE*", "RIB", "CLAMP"] } else { &[] };
     let voids: Vec<String> = voids.iter().map(ToString::to_string).collect();
     Options {
@@ -22,7 +22,7 @@ pub fn options(way: usize) -> Options {
         hatches: [Hatches::WhereNoOther, Hatches::Use, Hatches::Ignore][way % 3],
         drawing_unit: [None, None, Some(LengthUnit::Metre), Some(LengthUnit::Inch)][way % 4],
         join_mm: [measure::DEFAULT_JOIN_MM, 1.0, 0.0, 1e-6, 50.0][way % 5],
-        density: (way % 2 == 0).then_some(7850.0),
+        density: way.is_multiple_of(2).then_some(7850.0),
         thickness_mm: (way % 3 == 1).then_some(12.0),
     }
 }

@@ -192,7 +192,8 @@ fn a_damaged_entity_is_left_out_and_reading_goes_on() {
                 continue;
             }
             let told = !read.findings.is_empty() || !read.passed_over.is_empty();
-            if !told && !(same && read.entities.len() == expected.entities.len()) {
+            let all = same && read.entities.len() == expected.entities.len();
+            if !told && !all {
                 unseen
                     .push((lost, damaged[lost.saturating_sub(12)..(lost + 12).min(damaged.len())].to_vec()));
             }

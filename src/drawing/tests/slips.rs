@@ -14,8 +14,11 @@ const WORST: &str = "0 SECTION|2 HEADER|9 $ACADVER|1 AC1015|9 $DWGCODEPAGE|3 ANS
     0 SEQEND|8 0|0 TEXT|8 0|62 0|1 |0 CIRCLE|5 |8 0|10 3|20 4|40 6|0 LINE|62 0|8 LINE|10 0|20 0|11 5|21 7|\
     0 SOLID|62 0|8 LINE|10 0|20 0|11 5|21 0|12 0|22 9|0 ENDSEC|0 SECTION|2 OBJECTS|0 DICTIONARY|5 C|0 ENDSEC|0 EOF";
 
+/// Kind, layer, whether it is hidden, and shape.
+type Drawn<'a> = (Kind, &'a str, bool, &'a Shape);
+
 /// What must be the same where nothing is told.
-fn figures(read: &Drawing) -> (Vec<(Kind, &str, bool, &Shape)>, Units, Vec<(&str, bool)>) {
+fn figures(read: &Drawing) -> (Vec<Drawn<'_>>, Units, Vec<(&str, bool)>) {
     let entities = read
         .entities
         .iter()

@@ -31,6 +31,44 @@ const KNOWN: &[(&str, &str, &str)] = &[
         "does not read it",
         "the dxf crate gives nothing of a file with a line where a group code should stand",
     ),
+    (
+        "bad-header.dxf",
+        "does not read it",
+        "the dxf crate gives nothing of a file with a header variable that is no number",
+    ),
+    (
+        "block-array-too-large.dxf",
+        "only the dxf crate reads it",
+        "the dxf crate expands no references to blocks",
+    ),
+    (
+        "block-within-itself.dxf",
+        "1 entities, by the dxf crate 20",
+        "this test follows the reference within the block until it is deep enough",
+    ),
+    (
+        "codepage-932.dxf",
+        "by the dxf crate",
+        "the dxf crate knows no code pages and takes the second byte for an escape",
+    ),
+    ("comments-and-blanks.dxf", "does not read it", "the dxf crate knows no section names in small letters"),
+    (
+        "counts-that-lie.dxf",
+        "does not read it",
+        "the dxf crate gives nothing of a file with a count out of range",
+    ),
+    ("escaped-multibyte.dxf", "by the dxf crate", "the dxf crate leaves \\M+nXXXX as it is"),
+    ("handles.dxf", "does not read it", "the dxf crate gives nothing of a file with a handle that is none"),
+    (
+        "numbers-out-of-range.dxf",
+        "2 entities, by the dxf crate 6",
+        "the dxf crate hands out numbers as they are written",
+    ),
+    (
+        "repeated-sections.dxf",
+        "does not read it",
+        "the dxf crate gives nothing of a file with pairs outside its sections",
+    ),
     ("*", "handle None", "the dxf crate gives a number to an entity without a handle"),
 ];
 

@@ -23,7 +23,7 @@ fn sections_too_large_or_too_small_have_no_figures_and_end() {
             assert!(Section::of(&region).is_err(), "{size}");
         }
     }
-    for size in [1e60, 1.0, 1e-60] {
+    for size in [1e15, 1.0, 1e-15] {
         let section = Section::of(&washer(size, 3.0 * size).expect("a washer")).expect("a section");
         let area = 0.5 * TAU * (1.0 - 0.16) * size * size;
         assert!((section.area / area - 1.0).abs() < 1e-12, "{size}: {}", section.area);

@@ -34,7 +34,9 @@ def area_and_centroid(file, layer):
         return None
     if layer.startswith("="):
         return None  # not a layer name that the other reader accepts
-    unit = {0: 1.0, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
+    # Without a unit $MEASUREMENT 0 says inches.
+    unitless = 25.4 if document.header.get("$MEASUREMENT", 1) == 0 else 1.0
+    unit = {0: unitless, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
     closed, loose = [], []
     for e, own in entities(document.modelspace()):
         if own != layer or e.dxftype() in ("TEXT", "POINT"):

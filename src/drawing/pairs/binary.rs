@@ -106,8 +106,9 @@ pub(super) fn has_wide_codes(head: &[u8]) -> bool {
     const WORD: &[u8] = b"SECTION\0\x02";
     match memmem::find(head, WORD) {
         Some(place) => head.get(place + WORD.len()) == Some(&0),
-        // Without a section at its beginning it is no drawing, or a damaged one of which little can be said.
-        None => !matches!(head, [0, b'!'..=b'~', ..]),
+        // Something long stands before the first section, a comment as a rule: after a code of one byte comes its text
+        // at once, and 255 announces a longer code.
+        None => !matches!(head, [0, b'!'..=b'~', ..] | [255, ..]),
     }
 }
 

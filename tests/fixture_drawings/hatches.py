@@ -193,3 +193,20 @@ def faces(sheet, d):
     # Seen from above; the rise along x is 3 in 4. The area is worked out by hand in tests/fixtures.rs.
     d.face("FLAP", [(240.0, 10.0, 0.0), (280.0, 10.0, 30.0), (280.0, 55.0, 30.0), (240.0, 55.0, 0.0)])
     d.face("FLAP", [(240.0, 10.0, 0.0), (280.0, 10.0, 0.0), (280.0, 10.0, 40.0), (240.0, 10.0, 40.0)])
+
+
+@fixture("hatch-repeats-outlines.dxf", "hatches beside outlines: one repeats a plate and its hole, one fills half of a frame's opening, one lies alone on its layer")
+def hatch_repeats_outlines(sheet, d):
+    plate, hole = rectangle(15.0, 20.0, 130.0, 85.0), slot(80.0, 60.0, 60.0, 24.0)
+    d.lwpolyline("WALL", plate)
+    d.lwpolyline("WALL", hole)
+    d.hatch("WALL", [(EXTERNAL | POLYLINE, plate), (OUTERMOST | POLYLINE, hole)])
+    sheet.shows("WALL", rings(plate), rings(hole))
+    frame, opening = rectangle(200.0, 20.0, 110.0, 70.0), rectangle(215.0, 35.0, 80.0, 40.0)
+    d.lwpolyline("FRAME", frame)
+    d.lwpolyline("FRAME", opening)
+    d.hatch("FRAME", [(EXTERNAL | POLYLINE, rectangle(215.0, 35.0, 30.0, 40.0))])
+    sheet.shows("FRAME", rings(frame), rings(opening))
+    core = rectangle(30.0, 130.0, 55.0, 25.0)
+    d.hatch("CORE", [(EXTERNAL | POLYLINE, core)])
+    sheet.shows("CORE", rings(core))

@@ -293,6 +293,33 @@ def invisible(sheet, d):
     d.entity("CIRCLE", "PLATE", [(60, 1)] + point(10, 90.0, 60.0) + [(40, 8.0)], "AcDbCircle")
 
 
+@fixture("before-r11.dxf", "as programs wrote before R11: no header, no tables, 3DLINE, and elevations in group 38", units="none", version="")
+def before_r11(sheet, d):
+    corners = [(12.0, 7.0), (96.0, 7.0), (96.0, 41.0), (12.0, 58.0)]
+    lines = ["0", "SECTION", "2", "ENTITIES"]
+    for (x, y), (p, q) in zip(corners, corners[1:] + corners[:1]):
+        lines += ["0", "3DLINE", "8", "BRACKET", "10", f"{x}", "20", f"{y}", "30", "4.0", "11", f"{p}", "21", f"{q}", "31", "4.0"]
+    lines += ["0", "CIRCLE", "8", "BRACKET", "38", "4.0", "10", "40.0", "20", "28.0", "40", "9.5", "0", "ENDSEC", "0", "EOF", ""]
+    sheet.contents = "\n".join(lines).encode("ascii")
+    sheet.shows("BRACKET", rings(corners), [circle(40.0, 28.0, 9.5)])
+
+
+@fixture("labels.dxf", "what is written in parts and beside them, as TEXT, MTEXT and an attribute of a block: names for the parts")
+def labels(sheet, d):
+    for i, x in enumerate((20.0, 160.0, 300.0)):
+        d.lwpolyline("CUT", gusset(x, 30.0 + 5.0 * i))
+    d.entity("TEXT", "MARKS", point(10, 28.0, 40.0) + [(40, 4.0), (1, "P1 %%c12")], "AcDbText")
+    d.entity("MTEXT", "MARKS", point(10, 170.0, 60.0) + [(40, 4.0), (71, 1), (1, "{\\H3;P2\\PPL 10}")], "AcDbMText")
+    d.entity("TEXT", "MARKS", point(10, 305.0, 25.0) + [(40, 4.0), (1, "P3")], "AcDbText")
+
+
+@fixture("sheet-layout.dxf", "plates in model space, and a smaller copy of one on the sheet that was on screen", units="mm")
+def sheet_layout(sheet, d):
+    d.lwpolyline("PLATE", gusset(18.0, 24.0))
+    sheet.shows("PLATE", rings(gusset(18.0, 24.0)))
+    d.entity("CIRCLE", "DETAIL", [(67, 1)] + point(10, 90.0, 60.0) + [(40, 8.0)], "AcDbCircle")
+
+
 @fixture("picture.dxf", "a picture with the wrong ending", units="", version="")
 def picture(sheet, d):
     sheet.contents = b"\x89PNG\r\n\x1a\n" + struct.pack(">I4sIIBBBBB", 13, b"IHDR", 12, 9, 8, 2, 0, 0, 0)

@@ -42,7 +42,7 @@ def area_and_centroid(file, layer):
     # Without a unit $MEASUREMENT 0 says inches.
     unitless = 25.4 if document.header.get("$MEASUREMENT", 1) == 0 else 1.0
     unit = {0: unitless, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
-    closed, loose = [], []
+    closed, loose, filled = [], [], []
     for e, own in drawn:
         if own.lower() != layer.lower() or e.dxftype() in ("TEXT", "POINT"):
             continue
@@ -57,7 +57,7 @@ def area_and_centroid(file, layer):
                 closed.append(Polygon(corners))
             continue
         if e.dxftype() in ("HATCH", "MPOLYGON"):
-            closed += hatched(e)
+            filled += hatched(e)
             continue
         if e.dxftype() == "MLINE":
             lines = multiline(e)
@@ -79,6 +79,8 @@ def area_and_centroid(file, layer):
             closed.append(Polygon(points))
         else:
             loose.append(points)
+    if not closed and not loose:
+        closed = filled  # hatches count where there is no other outline
     if loose:
         # Ends within 1e-6 become one point, ends within 1e-2 are linked; the union of the enclosed faces counts.
         ends = []

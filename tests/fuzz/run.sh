@@ -9,6 +9,6 @@ rm -rf seeds
 mkdir -p seeds corpus/read_and_measure
 # Small drawings are spoiled and tried far more often in the same time.
 find ../../fixtures -name '*.dxf' -size -16k -exec cp {} seeds/ \;
-cargo +nightly fuzz run --fuzz-dir . read_and_measure corpus/read_and_measure seeds -- \
+cargo +nightly fuzz run --fuzz-dir . --sanitizer none read_and_measure corpus/read_and_measure seeds -- \
     -dict=dxf.dict -max_total_time="$seconds" -max_len=20000 -timeout=5 -rss_limit_mb=2048 \
     -print_final_stats=1

@@ -18,9 +18,11 @@ KEPT = {
     "reader-kinds.dxf": ("every kind of entity once or twice, mirrored too, with an object that draws no outline among them", "mm", "AC1015"),
     "reader-blocks-r12.dxf": ("blocks within blocks, mirrored, scaled unequally and in arrays, and a level 3D polyline", "None", "AC1009"),
 }
-# Found by tests/fuzz, made small and kept as they are: what each breaks if it is not watched for. Read and measured in
-# every way by tests/mangled.rs.
+# Found by tests/fuzz, made small and kept as they are: what each holds, and what it broke.
 MANGLED = {
+    "mangled/spline-nearly-retraced.dxf": "a closed spline twice, with one weight of 71 and one point moved by 1 mm: seconds to find where they meet",
+    "mangled/spline-point-nearly-same.dxf": "a closed spline twice, with one point moved by 1 mm and one weight by 0.0001: a second to find where they meet",
+    "mangled/spline-weight-nearly-same.dxf": "a closed spline twice, with one weight changed by 0.005: seconds to find where they meet",
 }
 HEAD = """# Fixtures
 
@@ -35,7 +37,7 @@ MANGLED_HEAD = """
 ## Mangled drawings
 
 Bytes of the drawings above, changed by the search of `tests/fuzz` until something broke, then made small. They show
-nothing that a workshop would draw; `tests/mangled.rs` reads and measures each in every way.
+nothing that a workshop would draw; `tests/mangled.rs` reads and measures each, in the way that its last byte chooses.
 
 | file | what it holds |
 |---|---|

@@ -18,14 +18,29 @@ KEPT = {
     "reader-kinds.dxf": ("every kind of entity once or twice, mirrored too, with an object that draws no outline among them", "mm", "AC1015"),
     "reader-blocks-r12.dxf": ("blocks within blocks, mirrored, scaled unequally and in arrays, and a level 3D polyline", "None", "AC1009"),
 }
+# Found by tests/fuzz, made small and kept as they are: what each holds, and what it broke.
+MANGLED = {
+    "mangled/spline-nearly-retraced.dxf": "a closed spline twice, with one weight of 71 and one point moved by 1 mm: seconds to find where they meet",
+    "mangled/spline-point-nearly-same.dxf": "a closed spline twice, with one point moved by 1 mm and one weight by 0.0001: a second to find where they meet",
+    "mangled/spline-weight-nearly-same.dxf": "a closed spline twice, with one weight changed by 0.005: seconds to find where they meet",
+}
 HEAD = """# Fixtures
 
 Drawings of an invented workshop that makes a gantry crane: made for this project, one matter each. Written by
 `python3 tests/build_fixtures.py`, which also writes this page; the shapes are in `tests/fixture_drawings/`. The last
-two, for the reader of drawings, are written by hand.
+two of this table, for the reader of drawings, are written by hand.
 
 | file | what it shows | units | DXF |
 |---|---|---|---|
+"""
+MANGLED_HEAD = """
+## Mangled drawings
+
+Bytes of the drawings above, changed by the search of `tests/fuzz` until something broke, then made small. They show
+nothing that a workshop would draw; `tests/mangled.rs` reads and measures each, in the way that its last byte chooses.
+
+| file | what it holds |
+|---|---|
 """
 
 
@@ -39,9 +54,14 @@ def main():
     for name, (shows, units, version) in KEPT.items():
         files[name] = (FOLDER / name).read_bytes()
         page += f"| `{name}` | {shows} | {units} | {VERSIONS[version]} |\n"
+    page += MANGLED_HEAD
+    for name, holds in MANGLED.items():
+        files[name] = (FOLDER / name).read_bytes()
+        page += f"| `{name}` | {holds} |\n"
     files["README.md"] = page.encode()
     # Job files are written by hand, beside the drawings that they name.
-    stale = [p.name for p in FOLDER.iterdir() if p.name not in files and p.suffix != ".toml"] if FOLDER.exists() else []
+    there = [p.relative_to(FOLDER).as_posix() for p in FOLDER.rglob("*") if p.is_file() and p.suffix != ".toml"]
+    stale = [name for name in there if name not in files]
     different = [name for name, data in files.items() if not (FOLDER / name).exists() or (FOLDER / name).read_bytes() != data]
     if check:
         for name in stale + different:

@@ -20,7 +20,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 use common::mangle::{Random, mangle};
-use common::sound;
+use common::{own_time, sound};
 
 /// Spoiled drawings in one run.
 const COUNT: usize = 20_000;
@@ -205,17 +205,6 @@ fn give_up(wrong: &mut [Wrong]) -> ! {
     wrong.sort_by_key(|wrong| wrong.number);
     let _ = writeln!(std::io::stderr(), "{}", report(wrong));
     std::process::exit(1);
-}
-
-/// Time that this thread has run, so that other work on the machine does not count; where the system does not say, what
-/// the clock shows.
-fn own_time() -> Duration {
-    thread_local! {
-        static BEGIN: Instant = Instant::now();
-    }
-    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
-    let nanoseconds = told.and_then(|text| text.split(' ').next()?.parse().ok());
-    nanoseconds.map_or_else(|| BEGIN.with(Instant::elapsed), Duration::from_nanos)
 }
 
 /// The most resident memory that this process has had, where the system says.

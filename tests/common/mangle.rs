@@ -238,6 +238,8 @@ fn with_pair(
     }
     let named = |line: &Vec<u8>| matches!(line.as_slice(), b"ENTITIES" | b"BLOCKS");
     let first = lines.iter().position(named).filter(|_| random.below(8) > 0).map_or(0, |line| line / 2);
+    // A drawing that ends with such a word has no pair behind it.
+    let first = first.min(pairs - 1);
     let pair = first + random.below(pairs - first);
     change(random, &mut lines, pair);
     *bytes = lines.join(newline);

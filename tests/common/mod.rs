@@ -10,6 +10,7 @@ pub mod sound;
 pub mod truth;
 
 use std::collections::BTreeMap;
+use std::time::{Duration, Instant};
 
 use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::measure::{self, Options};
@@ -79,4 +80,15 @@ pub fn only_row(name: &str, dxf: &str) -> Row {
 /// A figure of a row; the cell must not be empty.
 pub fn figure(row: &Row, key: &str) -> f64 {
     row[key].parse().unwrap_or_else(|_| panic!("{key} of {} is {:?}", row["section"], row[key]))
+}
+
+/// Time that this thread has run, so that other work on the machine does not count; where the system does not say, what
+/// the clock shows.
+pub fn own_time() -> Duration {
+    thread_local! {
+        static BEGIN: Instant = Instant::now();
+    }
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
+    let nanoseconds = told.and_then(|text| text.split(' ').next()?.parse().ok());
+    nanoseconds.map_or_else(|| BEGIN.with(Instant::elapsed), Duration::from_nanos)
 }

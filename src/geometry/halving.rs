@@ -2,6 +2,7 @@
 //! arcs.
 
 use super::curve::Curve;
+use super::effort::{Effort, POLISH, SEARCH};
 use super::meet::{Contact, touch_reach};
 use super::point::{Bounds, Point};
 
@@ -20,6 +21,7 @@ struct Halving<'a> {
     /// Touches that are known from the ends: where, and the parameter on the first curve.
     touches: Vec<(Point, f64)>,
     left: usize,
+    effort: &'a mut Effort,
     found: Vec<Contact>,
 }
 
@@ -42,13 +44,20 @@ fn tangent_ends(a: &Curve, b: &Curve, tolerance: f64, touch_reach: f64) -> Vec<(
 
 /// Contacts of any two curves: pieces that rise or fall all along (their box is that of their ends) are halved
 /// while their boxes meet, then polished by Newton's method.
-pub(super) fn by_halving(a: &Curve, b: &Curve, tolerance: f64, found: &mut Vec<Contact>) {
+pub(super) fn by_halving(
+    a: &Curve,
+    b: &Curve,
+    tolerance: f64,
+    effort: &mut Effort,
+    found: &mut Vec<Contact>,
+) {
     if runs_along(a, b, tolerance) {
         return;
     }
     let touch_reach = touch_reach(a, b, tolerance);
     let touches = tangent_ends(a, b, tolerance, touch_reach);
-    let mut search = Halving { a, b, tolerance, touch_reach, touches, left: COMPARISONS, found: Vec::new() };
+    let (left, found_here) = (COMPARISONS, Vec::new());
+    let mut search = Halving { a, b, tolerance, touch_reach, touches, left, effort, found: found_here };
     let (parts_a, parts_b) = (monotone_parts(a), monotone_parts(b));
     for s in parts_a.windows(2) {
         for t in parts_b.windows(2) {
@@ -88,7 +97,7 @@ fn runs_along(a: &Curve, b: &Curve, tolerance: f64) -> bool {
 
 impl Halving<'_> {
     fn halve(&mut self, s: (f64, f64), t: (f64, f64), depth: u32) {
-        if self.left == 0 {
+        if self.left == 0 || !self.effort.spend(1) {
             return;
         }
         self.left -= 1;
@@ -142,10 +151,18 @@ impl Halving<'_> {
         if self.touches.iter().any(|(_, known)| low <= *known && *known <= high) {
             return false;
         }
+        /// As many searches as a bracket of at most the whole curve is halved.
+        const HALVINGS: usize = 40;
+        if !self.effort.spend(2 * SEARCH) {
+            return true;
+        }
         let turn = |x: f64| self.a.derivative(x).cross(self.b.derivative(self.b.nearest(self.a.at(x))));
         let (at_low, at_high) = (turn(low), turn(high));
         if at_low * at_high > 0.0 {
             return false;
+        }
+        if !self.effort.spend(HALVINGS * SEARCH) {
+            return true;
         }
         while high - low > 1e-12 {
             let middle = 0.5 * (low + high);
@@ -205,6 +222,9 @@ impl Halving<'_> {
     /// Newton on a(s) = b(t). True when the matter of these two pieces is settled.
     fn polish(&mut self, s: (f64, f64), t: (f64, f64)) -> bool {
         const STEPS: usize = 20;
+        if !self.effort.spend(POLISH) {
+            return true;
+        }
         let (mut x, mut y) = (0.5 * (s.0 + s.1), 0.5 * (t.0 + t.1));
         let mut converged = false;
         for _ in 0..STEPS {

@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 
 use super::arc::Arc;
 use super::curve::{Curve, Line};
+use super::effort::{Effort, SEARCH};
 use super::halving::by_halving;
 use super::point::{Bounds, Point};
 
@@ -120,8 +121,17 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
 
 /// All places where `a` and `b` come within `tolerance` of each other, as single places: crossings, touches and
 /// ends of one on the other, in rising order on `a`. Where the two run along each other only the ends of the
-/// common stretch are given.
+/// common stretch are given. Where they run near each other over and over the search ends after some seconds at the
+/// most, and gives what it has found.
 pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
+    contacts_within(a, b, tolerance, &mut Effort::for_one_pair())
+}
+
+/// As [`contacts`], for as long as the effort is not spent; if it is in the end, some may be missing.
+pub(crate) fn contacts_within(a: &Curve, b: &Curve, tolerance: f64, effort: &mut Effort) -> Vec<Contact> {
+    if effort.is_spent() {
+        return Vec::new();
+    }
     let mut found = Vec::new();
     // Ends first: of several contacts at one place the one at an end is kept.
     for (t, end) in [(0.0, b.start()), (1.0, b.end())] {
@@ -139,13 +149,21 @@ pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
         (Curve::Line(p), Curve::Arc(q)) => line_arc(p, q, tolerance, &mut |s, t| (s, t), &mut found),
         (Curve::Arc(p), Curve::Line(q)) => line_arc(q, p, tolerance, &mut |s, t| (t, s), &mut found),
         (Curve::Arc(p), Curve::Arc(q)) => arc_arc(p, q, tolerance, &mut found),
-        _ => by_halving(a, b, tolerance, &mut found),
+        _ => {
+            // Each end that lies on the other curve is sought several times, and then what lies between the ends.
+            if effort.spend(SEARCH * (3 + 4 * found.len())) {
+                by_halving(a, b, tolerance, effort, &mut found);
+            }
+        }
     }
-    merged(found, a, b, tolerance)
+    merged(found, a, b, tolerance, effort)
 }
 
 /// One contact for each place; ends snap to the parameters 0 and 1.
-fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
+fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64, effort: &mut Effort) -> Vec<Contact> {
+    /// So many comparisons of places take the time of one of pieces.
+    const PLACES: usize = 64;
+    let touch_reach = touch_reach(a, b, tolerance);
     let snapped = |curve: &Curve, t: f64, point: Point| {
         if point.distance(curve.start()) <= tolerance && t < 0.5 {
             0.0
@@ -164,10 +182,13 @@ fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64) -> Vec<Cont
         };
         // On a closed curve start and end are one place; on an open one a place passed twice is two contacts.
         let same = |curve: &Curve, s: f64, t: f64| (s - t).abs() < 0.5 || curve.is_closed();
+        if !effort.spend(kept.len() / PLACES) {
+            break;
+        }
         let known = kept.iter().any(|k| {
             let apart = k.point.distance(contact.point);
             let one_place = apart <= 2.0 * tolerance && same(a, k.a, contact.a) && same(b, k.b, contact.b);
-            one_place || (apart <= touch_reach(a, b, tolerance) && is_one_touch(k, &contact, a, b, tolerance))
+            one_place || (apart <= touch_reach && is_one_touch(k, &contact, a, b, tolerance, effort))
         });
         if !known {
             kept.push(contact);
@@ -184,13 +205,22 @@ pub(super) fn touch_reach(a: &Curve, b: &Curve, tolerance: f64) -> f64 {
 
 /// Two contacts between which the curves stay within the tolerance of each other are one touch, found twice; ends
 /// are told apart all the same.
-fn is_one_touch(known: &Contact, other: &Contact, a: &Curve, b: &Curve, tolerance: f64) -> bool {
+fn is_one_touch(
+    known: &Contact,
+    other: &Contact,
+    a: &Curve,
+    b: &Curve,
+    tolerance: f64,
+    effort: &mut Effort,
+) -> bool {
     let is_end = |t: f64| t == 0.0 || t == 1.0;
     if is_end(other.a) || is_end(other.b) {
         return false;
     }
     let middle = a.at(0.5 * (known.a + other.a));
-    middle.distance(known.point) <= known.point.distance(other.point) && b.distance(middle) <= tolerance
+    middle.distance(known.point) <= known.point.distance(other.point)
+        && effort.spend(SEARCH)
+        && b.distance(middle) <= tolerance
 }
 
 fn line_line(p: &Line, q: &Line, tolerance: f64, found: &mut Vec<Contact>) {

@@ -3,6 +3,7 @@
 mod arc;
 mod bernstein;
 mod curve;
+mod effort;
 mod halving;
 mod meet;
 pub(crate) mod near;
@@ -12,6 +13,8 @@ mod span;
 
 pub use arc::{Arc, EllipseArc};
 pub use curve::{Curve, Line};
+pub(crate) use effort::Effort;
+pub(crate) use meet::contacts_within;
 pub use meet::{Contact, contacts};
 pub use point::{Affine, Bounds, Point};
 pub use span::Span;

@@ -122,17 +122,110 @@ impl Grid {
         })
     }
 
-    /// The boxes entered into the cell that holds `point`, in rising order.
-    pub(crate) fn around(&self, point: Point) -> &[u32] {
-        let (row, column) = self.cell_of(point);
+    fn members_of(&self, (row, column): (usize, usize)) -> &[u32] {
         let k = row * self.columns + column;
         &self.members[self.starts[k] as usize..self.starts[k + 1] as usize]
+    }
+
+    /// The boxes entered into the cell that holds `point`, in rising order.
+    pub(crate) fn around(&self, point: Point) -> &[u32] {
+        self.members_of(self.cell_of(point))
+    }
+
+    /// The boxes entered into the cells that `area` reaches, each once, in rising order.
+    pub(crate) fn within(&self, area: &Bounds) -> Vec<usize> {
+        let (first, last) = (self.cell_of(area.min), self.cell_of(area.max));
+        let mut found = Vec::new();
+        for row in first.0..=last.0 {
+            for column in first.1..=last.1 {
+                found.extend(self.members_of((row, column)).iter().map(|member| *member as usize));
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// Calls `visit` with the boxes of the cells about `point`, from its own cell outwards, for as long as those of the
+    /// next cells may be nearer than the least distance that `visit` gave. A box may be told several times.
+    pub(crate) fn outwards(&self, point: Point, mut visit: impl FnMut(usize) -> f64) {
+        let (row, column) = self.cell_of(point);
+        let side = self.cell.x.min(self.cell.y);
+        let mut least = f64::INFINITY;
+        for ring in 0..self.rows.max(self.columns) {
+            // Between the point and this ring of cells lie all but one of the rings within it.
+            if ring > 0 && (ring - 1) as f64 * side > least {
+                break;
+            }
+            let rows = row.saturating_sub(ring)..=(row + ring).min(self.rows - 1);
+            let columns = column.saturating_sub(ring)..=(column + ring).min(self.columns - 1);
+            let mut cell = |row: usize, column: usize| {
+                for &member in self.members_of((row, column)) {
+                    least = least.min(visit(member as usize));
+                }
+            };
+            for r in rows {
+                if r.abs_diff(row) == ring {
+                    columns.clone().for_each(|c| cell(r, c));
+                    continue;
+                }
+                // Between the first and the last row only the two ends belong to the ring.
+                for c in [column.checked_sub(ring), Some(column + ring)].into_iter().flatten() {
+                    if c < self.columns {
+                        cell(r, c);
+                    }
+                }
+            }
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_nearest_box_and_few_others_are_visited() {
+        // Rows of unequal boxes, 3,000 in all.
+        let boxes: Vec<Bounds> = (0..3000)
+            .map(|k| {
+                let corner = Point::new(f64::from(k % 75) * 10.0 - 90.0, f64::from(k / 75) * 12.0 + 31.0);
+                Bounds { min: corner, max: corner + Point::new(1.0 + f64::from(k % 7), 5.0) }
+            })
+            .collect();
+        let grid = Grid::over(&boxes, 0.0);
+        let away = |b: &Bounds, p: Point| {
+            let beyond = |low: f64, x: f64, high: f64| (low - x).max(x - high).max(0.0);
+            beyond(b.min.x, p.x, b.max.x).hypot(beyond(b.min.y, p.y, b.max.y))
+        };
+        for place in [(100.0, 200.0), (-500.0, 70.0), (333.3, 1000.0), (640.0, 28.0), (7.9, 41.2)] {
+            let point = Point::new(place.0, place.1);
+            let (mut visits, mut least) = (0, f64::INFINITY);
+            grid.outwards(point, |k| {
+                visits += 1;
+                least = least.min(away(&boxes[k], point));
+                least
+            });
+            let expected = boxes.iter().map(|b| away(b, point)).fold(f64::INFINITY, f64::min);
+            assert_eq!(least, expected, "{place:?}");
+            // From far away many cells may be as near as the nearest.
+            assert!(expected > 20.0 || visits < 60, "{place:?}: {visits}");
+        }
+    }
+
+    #[test]
+    fn boxes_within_an_area() {
+        let column = |k: u32| {
+            let corner = Point::new(5.0, f64::from(k) * 10.0);
+            Bounds { min: corner, max: corner + Point::new(3.0, 6.0) }
+        };
+        let mut boxes: Vec<Bounds> = (0..200).map(column).collect();
+        boxes.push(Bounds { min: Point::new(0.0, 0.0), max: Point::new(20.0, 2000.0) });
+        let area = Bounds { min: Point::new(6.0, 314.0), max: Point::new(7.0, 331.0) };
+        let found = Grid::over(&boxes, 0.0).within(&area);
+        assert!([31, 32, 33, 200].iter().all(|k| found.contains(k)), "{found:?}");
+        assert!(found.len() < 12 && found.is_sorted(), "{found:?}");
+    }
 
     #[test]
     fn the_grid_finds_the_pairs_that_a_full_comparison_finds() {

@@ -1,6 +1,7 @@
 //! Labels: what is written in a part, or beside it, names it.
 
 use crate::drawing::Text;
+use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Point};
 use crate::region::Part;
 
@@ -15,13 +16,16 @@ const MOST_TEXTS: usize = 6;
 pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
     let mut inside: Vec<Vec<&Text>> = vec![Vec::new(); parts.len()];
     let mut beside: Vec<Option<(f64, &Text)>> = vec![None; parts.len()];
+    let boxes: Vec<Bounds> = parts.iter().map(|part| *part.edge.bounds()).collect();
+    let grid = Grid::over(&boxes, 0.0);
     for text in texts {
         let point = text.place;
-        let around = (0..parts.len()).filter(|k| parts[*k].edge.contains(point));
+        let around = grid.around(point).iter().map(|k| *k as usize);
+        let around = around.filter(|k| parts[*k].edge.contains(point));
         // Of a part in the opening of another the inner one is meant.
         if let Some(k) = around.min_by(|a, b| parts[*a].edge.area().total_cmp(&parts[*b].edge.area())) {
             inside[k].push(text);
-        } else if let Some((k, distance)) = nearest(parts, point)
+        } else if let Some((k, distance)) = nearest(parts, &grid, point)
             && distance <= REACH * parts[k].edge.bounds().size()
             && beside[k].is_none_or(|(other, _)| distance < other)
         {
@@ -48,18 +52,21 @@ pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
 }
 
 /// The part whose edge runs nearest to the point, and how near.
-fn nearest(parts: &[&Part], point: Point) -> Option<(usize, f64)> {
+fn nearest(parts: &[&Part], grid: &Grid, point: Point) -> Option<(usize, f64)> {
     let mut nearest: Option<(usize, f64)> = None;
-    for (k, part) in parts.iter().enumerate() {
-        let farther = |bounds: &Bounds| nearest.is_some_and(|(_, least)| away(bounds, point) >= least);
-        if farther(part.edge.bounds()) {
-            continue;
+    grid.outwards(point, |k| {
+        let known = nearest.map_or(f64::INFINITY, |(_, least)| least);
+        let edge = &parts[k].edge;
+        if nearest.is_some_and(|(known_part, _)| known_part == k) || away(edge.bounds(), point) > known {
+            return known;
         }
-        let least = part.edge.curves().iter().map(|c| c.distance(point)).fold(f64::INFINITY, f64::min);
-        if nearest.is_none_or(|(_, other)| least < other) {
-            nearest = Some((k, least));
+        let distance = edge.curves().iter().map(|c| c.distance(point)).fold(f64::INFINITY, f64::min);
+        // Of parts equally near the first is meant, in whatever order they are visited.
+        if nearest.is_none_or(|(other, least)| (distance, k) < (least, other)) {
+            nearest = Some((k, distance));
         }
-    }
+        distance.min(known)
+    });
     nearest
 }
 

@@ -373,8 +373,9 @@ impl Rows<'_> {
         match resolved.region {
             Some(region) if self.options.per == Per::Part => {
                 let mut pieces: Vec<Vec<Piece>> = vec![Vec::new(); region.parts.len()];
-                for piece in resolved.pieces {
-                    if let Some(part) = region.part_of(&piece.ring) {
+                let parts = region.parts_of(resolved.pieces.iter().map(|piece| &piece.ring));
+                for (piece, part) in resolved.pieces.into_iter().zip(parts) {
+                    if let Some(part) = part {
                         pieces[part].push(piece);
                     }
                 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use crate::geometry::{Curve, Point};
+use crate::geometry::{Bounds, Curve, Point};
 use crate::outline::flatten;
 use crate::region::{Region, convex_hull};
 
@@ -95,9 +95,23 @@ struct Cover {
     corners: Vec<Point>,
     /// Anticlockwise turn from the first edge of the hull to each edge, rising.
     turns: Vec<f64>,
-    curved: Vec<Curve>,
+    curved: Vec<Bent>,
     /// No point is farther than this from the origin.
     reach: f64,
+}
+
+/// A curve that is not straight, and its box, which tells of most curves that they do not reach far enough.
+struct Bent {
+    curve: Curve,
+    bounds: Bounds,
+}
+
+impl Bent {
+    /// No point of the curve lies farther in `direction` than this.
+    fn reach(&self, direction: Point) -> f64 {
+        let Bounds { min, max } = self.bounds;
+        (direction.x * min.x).max(direction.x * max.x) + (direction.y * min.y).max(direction.y * max.y)
+    }
 }
 
 /// The extents in one direction and across it.
@@ -126,7 +140,8 @@ impl Cover {
         for part in &region.parts {
             points.extend(flatten(&part.edge, tolerance).into_iter().map(|p| p - origin));
             let curves = part.edge.curves().iter().filter(|c| !matches!(c, Curve::Line(_)));
-            curved.extend(curves.map(|c| c.translated(-origin)));
+            curved
+                .extend(curves.map(|c| c.translated(-origin)).map(|c| Bent { bounds: c.bounds(), curve: c }));
         }
         let corners = convex_hull(&points);
         let mut turns = Vec::with_capacity(corners.len());
@@ -162,14 +177,17 @@ impl Cover {
     }
 
     /// The point of the corners and of `curves` that lies farthest in `direction`.
-    fn farthest(&self, direction: Point, curves: &[&Curve]) -> Point {
-        curves.iter().fold(self.farthest_corner(direction), |farthest, curve| {
-            farther(farthest, farthest_inside(curve, direction), direction)
+    fn farthest(&self, direction: Point, curves: &[&Bent]) -> Point {
+        curves.iter().fold(self.farthest_corner(direction), |farthest, bent| {
+            if bent.reach(direction) <= direction.dot(farthest) {
+                return farthest;
+            }
+            farther(farthest, farthest_inside(&bent.curve, direction), direction)
         })
     }
 
     /// The extents with `direction` to the right.
-    fn extents(&self, direction: Point, curves: &[&Curve]) -> Extents {
+    fn extents(&self, direction: Point, curves: &[&Bent]) -> Extents {
         let up = direction.quarter_turned();
         let (right, left) = (self.farthest(direction, curves), self.farthest(-direction, curves));
         let (top, bottom) = (self.farthest(up, curves), self.farthest(-up, curves));
@@ -183,7 +201,7 @@ impl Cover {
 
     /// The extents of least area. Areas within the factor `equal` are equal.
     fn smallest(&self, equal: f64) -> Extents {
-        let curves: Vec<&Curve> = self.curved.iter().collect();
+        let curves: Vec<&Bent> = self.curved.iter().collect();
         let upright = self.extents(Point::new(1.0, 0.0), &curves);
         let mut found = vec![upright];
         let mut least = upright.area();
@@ -240,7 +258,7 @@ impl Cover {
 
     /// The extents at an angle between two at which the area is least within them: where its slope turns from falling
     /// to rising. `None` where it does not.
-    fn polished(&self, (low, high): (f64, f64), curves: &[&Curve], equal: f64) -> Option<Extents> {
+    fn polished(&self, (low, high): (f64, f64), curves: &[&Bent], equal: f64) -> Option<Extents> {
         let (middle, half) = (0.5 * (low + high), 0.5 * (high - low));
         let direction = Point::at_angle(middle);
         let sides = [direction, direction.quarter_turned(), -direction, -direction.quarter_turned()];
@@ -248,9 +266,12 @@ impl Cover {
         // does the side.
         let margin = 2.0 * self.reach * half;
         let levels = sides.map(|side| side.dot(self.farthest_corner(side)) - margin);
+        let reaches = |bent: &Bent, side: Point, level: f64| {
+            bent.reach(side) >= level && bent.curve.extent(side).1 >= level
+        };
         let can_touch =
-            |curve: &&&Curve| sides.iter().zip(&levels).any(|(side, level)| curve.extent(*side).1 >= *level);
-        let near: Vec<&Curve> = curves.iter().filter(can_touch).copied().collect();
+            |bent: &&&Bent| sides.iter().zip(&levels).any(|(side, level)| reaches(bent, *side, *level));
+        let near: Vec<&Bent> = curves.iter().filter(can_touch).copied().collect();
         if near.is_empty() {
             return None;
         }

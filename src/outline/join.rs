@@ -9,7 +9,7 @@ use super::ring::{Origin, Ring};
 use super::{Drawn, Outline, Similar};
 use crate::finding::{self, Finding};
 use crate::geometry::near::{Grid, near_pairs};
-use crate::geometry::{Bounds, Curve, Point, contacts};
+use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
 
 /// Joins `drawn` into rings and open chains.
 pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
@@ -273,12 +273,24 @@ fn close_at_crossings(
     let curves: Vec<&Curve> = left_over.iter().map(|e| &graph.edges[*e as usize].curve).collect();
     let boxes: Vec<Bounds> = curves.iter().map(|c| c.bounds()).collect();
     let mut cuts: Vec<Vec<f64>> = vec![Vec::new(); curves.len()];
+    let mut effort = Effort::for_curves(curves.len());
     near_pairs(&boxes, tolerance, |i, j| {
-        for contact in contacts(curves[i], curves[j], tolerance) {
+        for contact in contacts_within(curves[i], curves[j], tolerance, &mut effort) {
             cuts[i].push(contact.a);
             cuts[j].push(contact.b);
         }
     });
+    if effort.is_spent() {
+        outline.findings.push(
+            Finding::warning(
+                "open curves run along each other over and over: where they cross was not sought",
+            )
+            .at(curves[0].start())
+            .hint("draw the outline once, closed"),
+        );
+        outline.open = open_chains(graph, left_over, drawn);
+        return;
+    }
     let mut pieces = Vec::new();
     for ((curve, edge), mut parameters) in curves.iter().zip(left_over).zip(cuts) {
         parameters.sort_by(f64::total_cmp);

@@ -58,9 +58,9 @@ impl Ring {
         &self.curves
     }
 
-    /// They are one ring, not two that look alike.
-    pub(crate) fn is_same(&self, other: &Ring) -> bool {
-        Arc::ptr_eq(&self.curves, &other.curves)
+    /// The same number for rings that are one, and another for each other ring that lives.
+    pub(crate) fn identity(&self) -> usize {
+        Arc::as_ptr(&self.curves).cast::<()>() as usize
     }
 
     /// The box of each curve.

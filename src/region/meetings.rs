@@ -1,7 +1,7 @@
 //! Where rings meet: each other, or themselves beside their joints.
 
 use crate::geometry::near::near_pairs;
-use crate::geometry::{Bounds, Contact, Curve, contacts};
+use crate::geometry::{Bounds, Contact, Curve, Effort, Point, contacts_within};
 use crate::outline::Ring;
 
 /// A place where two curves of an outline meet.
@@ -22,31 +22,39 @@ impl Meeting {
 }
 
 /// All places where curves of two rings, or two curves of one ring beside their common joint, come within the
-/// tolerance of each other.
-pub(super) fn meetings(rings: &[&Ring], tolerance: f64) -> Vec<Meeting> {
+/// tolerance of each other. Where that costs more than the effort there is, or the places are too many, a place near
+/// which it was given up.
+pub(super) fn meetings(rings: &[&Ring], tolerance: f64, effort: &mut Effort) -> Result<Vec<Meeting>, Point> {
+    /// Places beyond this number and so many for each curve are an outline retraced over and over: a lattice of 1,000
+    /// bars across 1,000 others, of 8,000 edges, has four million.
+    const MOST: usize = 4_000_000;
+    const MOST_EACH: usize = 100;
     let mut boxes: Vec<Bounds> = Vec::new();
     let mut place: Vec<(usize, usize)> = Vec::new();
     for (r, ring) in rings.iter().enumerate() {
         boxes.extend_from_slice(ring.boxes());
         place.extend((0..ring.curves().len()).map(|c| (r, c)));
     }
+    let most = MOST + MOST_EACH * boxes.len();
     let mut found = Vec::new();
+    let mut given_up = None;
     near_pairs(&boxes, tolerance, |i, j| {
+        if given_up.is_some() {
+            return;
+        }
         let (a, b) = (place[i], place[j]);
         let (first, second) = (&rings[a.0].curves()[a.1], &rings[b.0].curves()[b.1]);
-        if a.0 == b.0 {
-            within_ring(rings[a.0], a.1, b.1, tolerance, &mut |contact| {
-                found.push(Meeting { a, b, contact });
-            });
+        let contacts = if a.0 == b.0 {
+            within_ring(rings[a.0], a.1, b.1, tolerance, effort)
         } else {
-            found.extend(contacts(first, second, tolerance).into_iter().map(|contact| Meeting {
-                a,
-                b,
-                contact,
-            }));
+            contacts_within(first, second, tolerance, effort)
+        };
+        found.extend(contacts.into_iter().map(|contact| Meeting { a, b, contact }));
+        if effort.is_spent() || found.len() > most {
+            given_up = Some(second.start());
         }
     });
-    found
+    given_up.map_or(Ok(found), Err)
 }
 
 /// Neighbours that leave their joint almost tangentially, with coordinates rounded in the drawing, may cross again
@@ -55,11 +63,17 @@ pub(super) fn meetings(rings: &[&Ring], tolerance: f64) -> Vec<Meeting> {
 const NEIGHBOUR_SLIVER: f64 = 1e-6;
 
 /// Contacts of two curves of one ring that are not their joint.
-fn within_ring(ring: &Ring, index_a: usize, index_b: usize, tolerance: f64, found: &mut dyn FnMut(Contact)) {
+fn within_ring(
+    ring: &Ring,
+    index_a: usize,
+    index_b: usize,
+    tolerance: f64,
+    effort: &mut Effort,
+) -> Vec<Contact> {
     // Specks of rounding are no curves, and what they stand between are neighbours.
     let is_speck = |index: usize| ring.boxes()[index].size() <= tolerance;
     if is_speck(index_a) || is_speck(index_b) {
-        return;
+        return Vec::new();
     }
     let count = ring.curves().len();
     let next = |index: usize| {
@@ -74,18 +88,18 @@ fn within_ring(ring: &Ring, index_a: usize, index_b: usize, tolerance: f64, foun
     let joints =
         [(next(index_a) == index_b).then_some((1.0, 0.0)), (next(index_b) == index_a).then_some((0.0, 1.0))];
     if joints.iter().flatten().count() == 1 && meet_at_joint_only(first, second) {
-        return;
+        return Vec::new();
     }
     let sliver = NEIGHBOUR_SLIVER * ring.bounds().size();
     // Around a gap that was closed a ring may cross itself within that gap.
     let reach = 4.0 * (tolerance + ring.gap());
-    for contact in contacts(first, second, tolerance) {
+    let mut found = contacts_within(first, second, tolerance, effort);
+    found.retain(|contact| {
         let (a, b) = ((index_a, contact.a), (index_b, contact.b));
-        let is_joint = joints.iter().flatten().any(|j| belongs_to_joint(&contact, *j, first, second, sliver));
-        if !is_joint && way_along(ring, a, b, reach) > reach && way_along(ring, b, a, reach) > reach {
-            found(contact);
-        }
-    }
+        let is_joint = joints.iter().flatten().any(|j| belongs_to_joint(contact, *j, first, second, sliver));
+        !is_joint && way_along(ring, a, b, reach) > reach && way_along(ring, b, a, reach) > reach
+    });
+    found
 }
 
 /// Two lines that are not parallel have one point in common.
@@ -121,4 +135,51 @@ fn belongs_to_joint(contact: &Contact, joint: (f64, f64), a: &Curve, b: &Curve, 
         return false;
     }
     [0.25, 0.5, 0.75].iter().all(|share| b.distance(a.at(joint.0 + (contact.a - joint.0) * share)) <= sliver)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Span;
+    use crate::outline::Origin;
+    use crate::region::resolve;
+
+    /// A round outline of six cubic spans, drawn `laps` times over in one ring, each lap a hair within the one before.
+    fn laps(laps: usize, hair: f64) -> Ring {
+        let knot = |k: usize| {
+            let lap = (k % (6 * laps)) / 6;
+            let angle = std::f64::consts::FRAC_PI_3 * (k % 6) as f64 + 0.2;
+            (Point::at_angle(angle), 40.0 - hair * lap as f64)
+        };
+        let curves = (0..6 * laps).map(|k| {
+            let ((from, radius), (to, next)) = (knot(k), knot(k + 1));
+            let (start, end) = (from * radius, to * next);
+            let reach = 0.36 * radius;
+            let controls =
+                vec![start, start + from.quarter_turned() * reach, end - to.quarter_turned() * reach, end];
+            Curve::from(Span::polynomial(controls).expect("four points"))
+        });
+        Ring::new(curves.collect(), Origin::default()).expect("a ring")
+    }
+
+    #[test]
+    fn an_outline_costs_a_small_share_of_what_it_may() {
+        let ring = laps(1, 0.0);
+        let mut effort = Effort::of(6 * 300);
+        assert!(meetings(&[&ring], 1e-9 * 80.0, &mut effort).is_ok_and(|found| found.is_empty()));
+        assert!(!effort.is_spent());
+    }
+
+    #[test]
+    fn an_outline_retraced_over_and_over_is_given_up() {
+        for hair in [1e-7, 3e-9] {
+            let ring = laps(60, hair);
+            let mut effort = Effort::for_curves(ring.curves().len());
+            let near = meetings(&[&ring], 1e-9 * 80.0, &mut effort).expect_err("given up");
+            assert!(effort.is_spent() && (near.length() - 40.0).abs() < 1.0, "{near:?}");
+            let resolved = resolve(&[ring], &[]);
+            assert!(resolved.region.is_none());
+            assert!(resolved.findings.iter().any(|f| f.message.contains("so near to each other")));
+        }
+    }
 }

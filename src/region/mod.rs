@@ -6,8 +6,11 @@ mod meetings;
 mod nest;
 mod polygons;
 
+use std::collections::{HashMap, HashSet};
+
 use crate::finding::{self, Finding};
-use crate::geometry::{Bounds, Point};
+use crate::geometry::near::Grid;
+use crate::geometry::{Bounds, Effort, Point};
 use crate::outline::Ring;
 use arrange::Role;
 pub(crate) use polygons::convex_hull;
@@ -63,17 +66,37 @@ impl Region {
 
     /// The part that a drawn ring belongs to: the innermost one whose edge runs round it or along it, wholly or in part.
     pub fn part_of(&self, ring: &Ring) -> Option<usize> {
+        self.parts_of([ring]).pop().flatten()
+    }
+
+    /// For each of several drawn rings, the part that it belongs to.
+    pub(crate) fn parts_of<'a>(&self, rings: impl IntoIterator<Item = &'a Ring>) -> Vec<Option<usize>> {
         let near = noding_tolerance(&self.bounds()) * 8.0;
-        let touches = |edge: &Ring| {
+        let touches = |ring: &Ring, edge: &Ring| {
+            let around = edge.bounds().grown(near);
             ring.curves()
                 .iter()
                 .flat_map(|c| [c.start(), c.at(0.5)])
+                .filter(|point| around.contains_point(*point))
                 .any(|point| edge.contains(point) || edge.curves().iter().any(|c| c.distance(point) <= near))
         };
-        (0..self.parts.len())
-            .filter(|k| self.parts[*k].edge.bounds().grown(near).meets(ring.bounds()))
-            .filter(|k| touches(&self.parts[*k].edge))
-            .min_by(|a, b| self.parts[*a].edge.area().total_cmp(&self.parts[*b].edge.area()))
+        let boxes: Vec<Bounds> = self.parts.iter().map(|part| *part.edge.bounds()).collect();
+        let grid = Grid::over(&boxes, near);
+        // Outlines that meet none are edges and holes as they were drawn.
+        let mut as_drawn: HashMap<usize, usize> = HashMap::new();
+        for (k, part) in self.parts.iter().enumerate() {
+            as_drawn.extend(std::iter::once(&part.edge).chain(&part.holes).map(|ring| (ring.identity(), k)));
+        }
+        let part_of = |ring: &Ring| {
+            as_drawn.get(&ring.identity()).copied().or_else(|| {
+                grid.within(ring.bounds())
+                    .into_iter()
+                    .filter(|k| boxes[*k].grown(near).meets(ring.bounds()))
+                    .filter(|k| touches(ring, &self.parts[*k].edge))
+                    .min_by(|a, b| self.parts[*a].edge.area().total_cmp(&self.parts[*b].edge.area()))
+            })
+        };
+        rings.into_iter().map(part_of).collect()
     }
 
     /// Each part as a region of its own.
@@ -146,10 +169,10 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) ->
     let pieces = |depths: &[usize]| -> Vec<Piece> {
         let solid = |k: usize| matches!(roles[k], Role::Solid(_)) && depths[k].is_multiple_of(2);
         let mut pieces: Vec<Piece> = Vec::new();
+        let mut told: HashSet<(usize, bool)> = HashSet::new();
         for (k, ring) in all.iter().enumerate().filter(|(k, _)| !matches!(roles[*k], Role::Other(_))) {
             // Of a ring that bounds several bodies one is told.
-            let again = |piece: &Piece| piece.solid == solid(k) && piece.ring.is_same(ring);
-            if bodies.len() == 1 || !pieces.iter().any(again) {
+            if bodies.len() == 1 || told.insert((ring.identity(), solid(k))) {
                 pieces.push(Piece { ring: (*ring).clone(), solid: solid(k) });
             }
         }
@@ -157,8 +180,15 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) ->
     };
     let mut tolerance = noding_tolerance(&bounds);
     let mut trouble = None;
+    let mut effort = Effort::for_curves(all.iter().map(|ring| ring.curves().len()).sum());
     loop {
-        let meetings = meetings::meetings(&all, tolerance);
+        let meetings = match meetings::meetings(&all, tolerance, &mut effort) {
+            Ok(meetings) => meetings,
+            Err(near) => {
+                findings.push(unresolved_finding(near));
+                return Resolved { pieces: Vec::new(), region: None, findings };
+            }
+        };
         if meetings.is_empty() && roles.iter().all(|r| *r == Role::Solid(0)) {
             let (region, depths) = nest::nest(&all);
             return Resolved { pieces: pieces(&depths), region: Some(region), findings };
@@ -184,18 +214,19 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) ->
                 trouble = trouble.or(Some(unresolved.near));
                 tolerance *= 10.0;
                 if tolerance > COARSEST * bounds.size() {
-                    findings.push(
-                        Finding::failure(
-                            "outlines run so near to each other that solid and void can't be told apart",
-                        )
-                        .at(unresolved.near)
-                        .hint("draw them so that they clearly cross, touch or keep apart there"),
-                    );
+                    findings.push(unresolved_finding(unresolved.near));
                     return Resolved { pieces: Vec::new(), region: None, findings };
                 }
             }
         }
     }
+}
+
+/// What is to be said where outlines do not resolve.
+fn unresolved_finding(near: Point) -> Finding {
+    Finding::failure("outlines run so near to each other that solid and void can't be told apart")
+        .at(near)
+        .hint("draw them so that they clearly cross, touch or keep apart there")
 }
 
 /// What is to be said where outlines of one depth overlap.

@@ -11,10 +11,7 @@ const IDENTICAL: f64 = 1e-6;
 
 /// The rings without repetitions, and the rings left out for repeating one.
 pub(super) fn distinct(rings: &[Ring]) -> (Vec<&Ring>, Vec<&Ring>) {
-    // Along the longer side of all of them: holes in one column begin at one x, and all would be compared with all.
-    let all = rings.iter().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
-    let upright = all.height() > all.width();
-    let place = |ring: &Ring| if upright { ring.bounds().min.y } else { ring.bounds().min.x };
+    let place = place_along(rings.iter());
     let mut order: Vec<usize> = (0..rings.len()).collect();
     order.sort_by(|i, j| place(&rings[*i]).total_cmp(&place(&rings[*j])).then(i.cmp(j)));
     let mut repeats = vec![false; rings.len()];
@@ -34,6 +31,13 @@ pub(super) fn distinct(rings: &[Ring]) -> (Vec<&Ring>, Vec<&Ring>) {
     (pick(false).collect(), pick(true).collect())
 }
 
+/// Where rings begin along the longer side of all of them: holes in one column begin at one x, and all would be compared
+/// with all.
+fn place_along<'a>(rings: impl Iterator<Item = &'a Ring>) -> fn(&Ring) -> f64 {
+    let all = rings.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+    if all.height() > all.width() { |ring| ring.bounds().min.y } else { |ring| ring.bounds().min.x }
+}
+
 /// The same bodies, in which a ring that repeats one of an earlier body is that ring, to the last digit.
 pub(super) fn aligned(mut bodies: Vec<Vec<&Ring>>) -> Vec<Vec<&Ring>> {
     if bodies.len() < 2 {
@@ -41,13 +45,14 @@ pub(super) fn aligned(mut bodies: Vec<Vec<&Ring>>) -> Vec<Vec<&Ring>> {
     }
     let mut all: Vec<(usize, &Ring)> =
         bodies.iter().enumerate().flat_map(|(k, body)| body.iter().map(move |ring| (k, *ring))).collect();
-    // Earlier bodies stay before later ones where the left edges are equal.
-    all.sort_by(|a, b| a.1.bounds().min.x.total_cmp(&b.1.bounds().min.x));
+    let place = place_along(bodies.iter().flatten().copied());
+    // Earlier bodies stay before later ones where the places are equal.
+    all.sort_by(|a, b| place(a.1).total_cmp(&place(b.1)));
     for (k, body) in bodies.iter_mut().enumerate().skip(1) {
         for ring in body {
-            let (left, tolerance) = (ring.bounds().min.x, IDENTICAL * ring.bounds().size());
-            let first = all.partition_point(|(_, other)| other.bounds().min.x < left - tolerance);
-            let near = all[first..].iter().take_while(|(_, other)| other.bounds().min.x <= left + tolerance);
+            let (here, tolerance) = (place(ring), IDENTICAL * ring.bounds().size());
+            let first = all.partition_point(|(_, other)| place(other) < here - tolerance);
+            let near = all[first..].iter().take_while(|(_, other)| place(other) <= here + tolerance);
             let same =
                 near.filter(|(body, _)| *body < k).find(|(_, other)| identical(ring, other, tolerance));
             *ring = same.map_or(*ring, |(_, other)| other);

@@ -300,7 +300,7 @@ impl Axes {
 /// The largest difference between two integrations of one section, each relative to its natural scale.
 fn largest_difference(a: &Moments, b: &Moments) -> f64 {
     let polar = (a.xx + a.yy).sqrt();
-    let product = (a.xx * a.yy).sqrt();
+    let product = a.xx.sqrt() * a.yy.sqrt();
     let pairs = [
         (a.area, b.area, a.area),
         (a.first_x, b.first_x, polar * a.area.sqrt()),

@@ -118,23 +118,35 @@ fn along(curve: &Curve, from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
     }
 }
 
-/// A gap between parts, along y, that has half of the area below it.
+/// A gap between parts, along y, that has half of the area below it: the lowest one.
 fn gap_at_half(frame: &Frame, stretches: &[Stretch], area: f64) -> Option<(f64, f64)> {
     /// Both sides of a gap are halves when they agree to this share of the area: the rounding of their sums.
     const HALVES: f64 = 1e-12;
-    let mut parts = frame.parts_along_y();
-    if parts.len() < 2 {
-        return None;
-    }
-    parts.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut reach = parts[0].1;
-    for (low, high) in parts {
-        if low > reach && (2.0 * below(stretches, 0.5 * (reach + low)).0 - area).abs() <= HALVES * area {
-            return Some((reach, low));
+    let excess = |level: f64| 2.0 * below(stretches, level).0 - area;
+    lowest_within(&gaps(frame.parts_along_y()), HALVES * area, excess)
+}
+
+/// The lowest gap at whose middle the excess is 0 within `slack`. As the excess grows from gap to gap, a few of many
+/// thousands are asked.
+fn lowest_within(gaps: &[(f64, f64)], slack: f64, excess: impl Fn(f64) -> f64) -> Option<(f64, f64)> {
+    let at_middle = |(low, high): (f64, f64)| excess(0.5 * (low + high));
+    let first = gaps.partition_point(|gap| at_middle(*gap) < -slack);
+    gaps.get(first).copied().filter(|gap| at_middle(*gap) <= slack)
+}
+
+/// What lies between stretches of a line and in none of them, rising.
+fn gaps(mut stretches: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    stretches.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut gaps = Vec::new();
+    let mut stretches = stretches.into_iter();
+    let Some((_, mut reach)) = stretches.next() else { return gaps };
+    for (low, high) in stretches {
+        if low > reach {
+            gaps.push((reach, low));
         }
         reach = reach.max(high);
     }
-    None
+    gaps
 }
 
 /// The level with half the area below it: Newton's method (the width is the derivative) inside a shrinking bracket.
@@ -186,4 +198,49 @@ fn modulus_about(stretches: &[Stretch], level: f64) -> f64 {
             };
     }
     sum
+}
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+
+    use super::*;
+    use crate::geometry::Arc;
+    use crate::section::frame::Loop;
+
+    #[test]
+    fn of_many_gaps_few_are_asked() {
+        let gaps: Vec<(f64, f64)> = (1..40_000).map(|k| (f64::from(k), f64::from(k) + 0.5)).collect();
+        let asked = Cell::new(0);
+        let excess = |half: f64| {
+            let asked = &asked;
+            move |level: f64| {
+                asked.set(asked.get() + 1);
+                level.floor() - half
+            }
+        };
+        assert_eq!(lowest_within(&gaps, 0.1, excess(31_007.0)), Some((31_007.0, 31_007.5)));
+        assert_eq!(lowest_within(&gaps, 0.1, excess(31_007.5)), None);
+        assert_eq!(lowest_within(&gaps, 0.1, excess(50_000.0)), None);
+        assert!(asked.get() <= 3 * 18, "{} of {}", asked.get(), gaps.len());
+    }
+
+    #[test]
+    fn the_gap_between_two_halves_of_many_parts() {
+        let disc = |y: f64, radius: f64| Loop {
+            sign: 1.0,
+            curves: vec![Curve::Arc(Arc::circle(Point::new(7.0 * y.sin(), y), radius))],
+        };
+        // 60 discs below and 15 of twice the radius above, in no order of height.
+        let mut loops: Vec<Loop> = (0..60).map(|k| disc(f64::from(k * 37 % 60) * 5.0 - 211.0, 2.0)).collect();
+        loops.splice(20..20, (0..15).map(|k| disc(f64::from(k * 7 % 15) * 9.0 + 97.0, 4.0)));
+        let even = Frame { loops };
+        let found = equal_area(&even, even.moments().area, 0.0);
+        let (low, high) = found.gap.expect("a gap");
+        assert!((low - 86.0).abs() < 1e-12 && (high - 93.0).abs() < 1e-12, "{low} to {high}");
+        assert!((found.level - 89.5).abs() < 1e-12);
+        let mut odd = even;
+        odd.loops.push(disc(-300.0, 1.0));
+        assert_eq!(equal_area(&odd, odd.moments().area, 0.0).gap, None);
+    }
 }

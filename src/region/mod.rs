@@ -104,11 +104,14 @@ impl Region {
         self.parts.into_iter().map(|part| Region { parts: vec![part] })
     }
 
-    /// Every hole lies within the box of its part's edge, and every ring is sound.
+    /// Every hole lies within the box of its part's edge, and every ring is sound. A hole that touches the edge may lie
+    /// beyond it by as much as curves that are taken to touch may lie apart.
     pub fn check(&self) -> bool {
+        // Places up to twice the tolerance apart are one, and curves twice as far.
+        let apart = 4.0 * COARSEST * self.bounds().size();
         self.parts.iter().all(|part| {
-            part.edge.check()
-                && part.holes.iter().all(|h| h.check() && part.edge.bounds().contains(h.bounds()))
+            let edge = part.edge.bounds().grown(apart);
+            part.edge.check() && part.holes.iter().all(|h| h.check() && edge.contains(h.bounds()))
         })
     }
 }
@@ -278,4 +281,50 @@ fn nearness_finding(near: Point, tolerance: f64, region: &Region) -> Finding {
     ))
     .at(near)
     .hint("draw them so that they clearly cross, touch or keep apart there")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Curve;
+    use crate::outline::Origin;
+
+    fn polygon(corners: &[(f64, f64)]) -> Ring {
+        let at = |k: usize| Point::new(corners[k % corners.len()].0, corners[k % corners.len()].1);
+        let edges = (0..corners.len()).map(|k| Curve::line(at(k), at(k + 1))).collect();
+        Ring::new(edges, Origin::default()).expect("a ring")
+    }
+
+    #[test]
+    fn a_hole_that_touches_its_edge_may_lie_a_rounding_beyond_it() {
+        let plate = polygon(&[(70.0, -30.0), (330.0, -30.0), (330.0, 150.0), (70.0, 150.0)]);
+        let hole = |low: f64| polygon(&[(95.0, 40.0), (180.0, low), (285.0, 60.0), (190.0, 125.0)]);
+        let resolved = resolve(&[plate.clone(), hole(-30.0 - 1e-12)], &[]).region.expect("a region");
+        assert_eq!(resolved.parts.iter().map(|part| part.holes.len()).sum::<usize>(), 1);
+        assert!(resolved.check());
+        let beyond = Region { parts: vec![Part { edge: plate, holes: vec![hole(-30.1)] }] };
+        assert!(!beyond.check());
+    }
+
+    #[test]
+    fn drawn_rings_belong_to_the_part_around_them() {
+        let square = |x: f64, y: f64, side: f64| {
+            polygon(&[(x, y), (x + side, y), (x + side, y + side), (x, y + side)])
+        };
+        // Plates in a row, each with a hole; the third has an islet in its hole.
+        let mut rings: Vec<Ring> = (0..40).map(|k| square(50.0 * f64::from(k) + 3.0, 7.0, 40.0)).collect();
+        rings.extend((0..40).map(|k| square(50.0 * f64::from(k) + 8.0, 12.0, 20.0)));
+        rings.push(square(112.0, 16.0, 5.0));
+        let region = resolve(&rings, &[]).region.expect("a region");
+        let parts = region.parts_of(&rings);
+        for (k, part) in parts.iter().enumerate().take(80) {
+            assert_eq!(region.parts[part.expect("a part")].edge.bounds().min.x, rings[k % 40].bounds().min.x);
+        }
+        assert_eq!(region.parts[parts[80].expect("a part")].edge.area(), 25.0);
+        // The same rings drawn again are others, which are found by where they lie.
+        let again: Vec<Ring> =
+            rings.iter().map(|r| square(r.bounds().min.x, r.bounds().min.y, r.bounds().width())).collect();
+        assert_eq!(region.parts_of(&again), parts);
+        assert_eq!(region.part_of(&square(-90.0, 0.0, 20.0)), None);
+    }
 }

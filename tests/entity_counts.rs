@@ -21,6 +21,8 @@ const FIXTURES: &[Known] = &[
     ("bad-header.dxf", EZDXF, "*", "refuses a drawing for a header variable that is no number"),
     ("block-array-too-large.dxf", EZDXF, "*", "knows no limit of what blocks may put into a drawing"),
     ("block-array-too-large.dxf", CODES, "*", "knows no limit of what blocks may put into a drawing"),
+    ("before-r11.dxf", EZDXF, "*", "does not read 3DLINE, which is a LINE here"),
+    ("before-r11.dxf", CODES, "*", "counts 3DLINE by its own name"),
     ("byte-order-mark.dxf", EZDXF, "*", "takes UTF-8 behind a byte-order mark for a code page"),
     ("damaged-binary-cut.dxf", EZDXF, "*", "refuses a binary drawing that ends within an entity"),
     ("damaged-slip.dxf", EZDXF, "*", "refuses a drawing with a line where a group code should stand"),

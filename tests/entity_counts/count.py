@@ -85,7 +85,10 @@ def by_ezdxf(path):
     def described(layout):
         for entity in layout:
             kind = entity.dxftype()
-            layer = entity.dxf.get("layer", "0") if entity.dxf is not None else "0"
+            try:
+                layer = entity.dxf.get("layer", "0") if entity.dxf is not None else "0"
+            except ezdxf.DXFAttributeError:
+                layer = "0"  # a kind that ezdxf keeps unread
             reference = None
             if kind == "INSERT":
                 times = max(entity.dxf.get("column_count", 1), 1) * max(entity.dxf.get("row_count", 1), 1)

@@ -120,7 +120,10 @@ BINARY += [(999, None), (1004, "chunk"), (1005, None), (1010, "d"), (1060, "h"),
 def binary_pairs_of(data):
     """The same of binary DXF: codes of one byte in R12, where 255 stands before two, and of two bytes since."""
     at = len(SENTINEL)
-    short = b"\0\0SECTION\0" not in data
+    # The group code 2 of its name follows the word that begins a section.
+    section = b"SECTION\0\x02"
+    behind = data.find(section) + len(section)
+    short = data[behind : behind + 1] != b"\0"
     while at < len(data):
         if short and data[at] != 255:
             code, at = data[at], at + 1

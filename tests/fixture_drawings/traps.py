@@ -317,7 +317,8 @@ def labels(sheet, d):
 def sheet_layout(sheet, d):
     d.lwpolyline("PLATE", gusset(18.0, 24.0))
     sheet.shows("PLATE", rings(gusset(18.0, 24.0)))
-    d.entity("CIRCLE", "DETAIL", [(67, 1)] + point(10, 90.0, 60.0) + [(40, 8.0)], "AcDbCircle")
+    d.paper_space()
+    d.circle("DETAIL", 90.0, 60.0, 8.0)
 
 
 @fixture("picture.dxf", "a picture with the wrong ending", units="", version="")

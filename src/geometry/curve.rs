@@ -108,6 +108,11 @@ impl Curve {
         }
     }
 
+    /// Lines and circular arcs, whose nearest points need no search.
+    pub(super) fn has_closed_forms(&self) -> bool {
+        matches!(self, Curve::Line(_) | Curve::Arc(_))
+    }
+
     /// The curve begins where it ends, to the last bit.
     pub fn is_closed(&self) -> bool {
         self.start() == self.end()

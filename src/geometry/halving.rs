@@ -2,7 +2,7 @@
 //! arcs.
 
 use super::curve::Curve;
-use super::effort::{Effort, POLISH, SEARCH};
+use super::effort::{Effort, POLISH, search_of};
 use super::meet::{Contact, touch_reach};
 use super::point::{Bounds, Point};
 
@@ -153,7 +153,7 @@ impl Halving<'_> {
         }
         /// As many searches as a bracket of at most the whole curve is halved.
         const HALVINGS: usize = 40;
-        if !self.effort.spend(2 * SEARCH) {
+        if !self.effort.spend(2 * search_of(self.b)) {
             return true;
         }
         let turn = |x: f64| self.a.derivative(x).cross(self.b.derivative(self.b.nearest(self.a.at(x))));
@@ -161,7 +161,7 @@ impl Halving<'_> {
         if at_low * at_high > 0.0 {
             return false;
         }
-        if !self.effort.spend(HALVINGS * SEARCH) {
+        if !self.effort.spend(HALVINGS * search_of(self.b)) {
             return true;
         }
         while high - low > 1e-12 {

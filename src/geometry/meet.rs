@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use super::arc::Arc;
 use super::curve::{Curve, Line};
-use super::effort::{Effort, SEARCH};
+use super::effort::{Effort, SEARCH, search_of};
 use super::halving::by_halving;
 use super::point::{Bounds, Point};
 
@@ -152,7 +152,14 @@ pub(crate) fn contacts_within(a: &Curve, b: &Curve, tolerance: f64, effort: &mut
         _ => {
             // Each end that lies on the other curve is sought several times, and then what lies between the ends.
             if effort.spend(SEARCH * (3 + 4 * found.len())) {
-                by_halving(a, b, tolerance, effort, &mut found);
+                // What is nearest on the second curve is asked over and over.
+                if a.has_closed_forms() {
+                    let mut others = Vec::new();
+                    by_halving(b, a, tolerance, effort, &mut others);
+                    found.extend(others.iter().map(|c| Contact { a: c.b, b: c.a, point: a.at(c.b) }));
+                } else {
+                    by_halving(a, b, tolerance, effort, &mut found);
+                }
             }
         }
     }
@@ -219,7 +226,7 @@ fn is_one_touch(
     }
     let middle = a.at(0.5 * (known.a + other.a));
     middle.distance(known.point) <= known.point.distance(other.point)
-        && effort.spend(SEARCH)
+        && effort.spend(search_of(b))
         && b.distance(middle) <= tolerance
 }
 

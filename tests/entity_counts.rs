@@ -38,7 +38,6 @@ const FIXTURES: &[Known] = &[
     ("truncated.dxf", EZDXF, "LWPOLYLINE", "gives nothing of a file that ends within its entities"),
 ];
 
-const BINARY: &str = "binary DXF is not read yet here";
 const COLUMNS: &str = "takes the columns of a text for one text, and their frame for a part of it";
 const NO_VERSION: &str = "reads a drawing without version as R12, where layers stand elsewhere";
 

@@ -14,6 +14,9 @@ pub(super) const HIGHEST_DEGREE: usize = 25;
 /// Ends nearer to each other than this share of the spline's size are one point: they differ by rounding only.
 const CLOSURE: f64 = 1e-9;
 
+/// Control points whose weights are further apart than this leave no digit of the others.
+const WEIGHTS: f64 = 1e15;
+
 /// A spline as a drawing gives it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Nurbs {
@@ -54,6 +57,13 @@ impl Nurbs {
         }
         if let Some(weight) = self.weights.iter().find(|w| **w <= 0.0) {
             return Err(format!("a weight of {weight}"));
+        }
+        let (least, most) =
+            self.weights.iter().fold((f64::INFINITY, 0.0_f64), |(l, m), w| (l.min(*w), m.max(*w)));
+        if most > WEIGHTS * least {
+            return Err(format!(
+                "weights from {least} to {most}, which are too far apart for numbers to hold"
+            ));
         }
         if self.knots.is_empty() {
             self.supply_knots();

@@ -105,11 +105,13 @@ pub(super) fn roots(coefficients: &[f64]) -> Vec<f64> {
 pub(super) fn roots_with_ends(coefficients: &[f64]) -> Vec<f64> {
     let scale = coefficients.iter().fold(0.0_f64, |largest, c| largest.max(c.abs()));
     let mut found = Vec::new();
-    if scale == 0.0 || !scale.is_finite() {
+    if scale == 0.0 || !coefficients.iter().all(|c| c.is_finite()) {
         return found;
     }
-    let noise = 4.0 * f64::EPSILON * scale;
-    search(coefficients, coefficients.to_vec(), (0.0, 1.0), noise, &mut found);
+    // Scaled, so that no difference of two goes beyond what numbers hold.
+    let whole: Vec<f64> = coefficients.iter().map(|c| c / scale).collect();
+    let noise = 4.0 * f64::EPSILON;
+    search(&whole, whole.clone(), (0.0, 1.0), noise, &mut found);
     found.sort_by(f64::total_cmp);
     found.dedup_by(|a, b| (*a - *b).abs() <= NEAREST_ROOTS);
     found
@@ -123,6 +125,11 @@ fn search(whole: &[f64], part: Vec<f64>, (low, high): (f64, f64), noise: f64, fo
     let changes = part.windows(2).filter(|pair| pair[0] * pair[1] < 0.0).count()
         + part.windows(3).filter(|three| three[1] == 0.0 && three[0] * three[2] < 0.0).count();
     let (first, last) = (part[0], part[part.len() - 1]);
+    // A stretch that is all within rounding of the axis has no zeros to be told apart.
+    if part.iter().all(|c| c.abs() <= noise) {
+        found.push(0.5 * (low + high));
+        return;
+    }
     if first.abs() <= noise {
         found.push(low);
     }
@@ -176,6 +183,20 @@ fn bracketed(coefficients: &[f64], mut low: f64, mut high: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_lies_within_rounding_of_the_axis_is_not_searched() {
+        assert!(roots(&[f64::NAN, -1.0, 1.0]).is_empty() && roots(&[1.0, f64::INFINITY, -1.0]).is_empty());
+        // Beyond the first coefficient all is less than rounding of it, with as many changes of sign as there can be.
+        let tiny = roots_with_ends(&[1e300, -1.0, 1.0, -1.0, 1.0]);
+        assert!(!tiny.is_empty() && tiny.len() < 10, "{tiny:?}");
+        // (t − 1/3)³, scaled up.
+        let third: Vec<f64> = [-1.0, 2.0, -4.0, 8.0].map(|c| c * 1e40).to_vec();
+        let found = roots(&third);
+        // It is known to the cube root of the rounding only.
+        assert!(!found.is_empty() && found.len() < 10, "{found:?}");
+        assert!(found.iter().all(|t| (t - 1.0 / 3.0).abs() < 1e-4), "{found:?}");
+    }
 
     #[test]
     fn roots_of_a_cubic_with_known_zeros() {

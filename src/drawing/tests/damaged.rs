@@ -39,6 +39,7 @@ fn values_that_make_no_sense_or_are_missing() {
         ("0 SPLINE|71 3|10 1|20 1", "1 control points"),
         ("0 SPLINE|71 3", "no two points"),
         ("0 SPLINE|71 -5|10 1|20 1", "degree -5"),
+        ("0 SPLINE|71 2|10 1|20 1|41 1|10 2|20 5|41 1e300|10 4|20 1|41 1", "weights from 1 to 1000"),
         ("0 SOLID|10 1|20 1|11 3|21 4", "corner 3"),
         ("0 CIRCLE|10 1|20 1|40 2|210 nan", "nan"),
         ("0 INSERT|10 1|20 1", "no name"),

@@ -213,7 +213,7 @@ const DRAWINGS: &[(&str, &[Section])] = &[
 
 /// Fixtures that are no drawing.
 const UNREADABLE: [(&str, &[&str]); 5] = [
-    ("block-array-too-large.dxf", &["HOLE", "limit pieces of 2000000"]),
+    ("block-array-too-large.dxf", &["HOLE", "limit of 2000000 pieces"]),
     ("native-drawing.dxf", &["DWG", "AC1027"]),
     ("not-a-drawing.dxf", &["DXF"]),
     ("picture.dxf", &["PNG"]),

@@ -85,7 +85,7 @@ fn a_drawing_over_a_limit_costs_only_itself() {
     // A limit that is set lower holds too.
     let run = folder.run(&["schedule", "--limit", "pieces=3", &plain]);
     assert_eq!(run.code, 2, "{}", run.err);
-    assert!(run.err.contains("limit pieces of 3"), "{}", run.err);
+    assert!(run.err.contains("limit of 3 pieces"), "{}", run.err);
     let run = folder.run(&["schedule", "--limit", "colours=3", &plain]);
     assert!(run.code == 2 && run.err.contains("nesting"), "{}", run.err);
 }

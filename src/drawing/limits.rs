@@ -115,23 +115,20 @@ impl Limits {
     #[cold]
     pub(super) fn exceeded(&self, limit: Limit, what: &str) -> ReadError {
         let value = self.value(limit);
-        let (name, unit, hint) = match limit {
-            Limit::FileSize => ("file-size", "bytes", "raise it with --limit file-size=NUMBER"),
-            Limit::LineLength => ("line-length", "bytes", "raise it with --limit line-length=NUMBER"),
-            Limit::Layers => ("layers", "layers", "raise it with --limit layers=NUMBER"),
-            Limit::Vertices => ("vertices", "vertices", "raise it with --limit vertices=NUMBER"),
+        let (unit, hint) = match limit {
+            Limit::FileSize => ("bytes", "raise it with --limit file-size=NUMBER"),
+            Limit::LineLength => ("bytes", "raise it with --limit line-length=NUMBER"),
+            Limit::Layers => ("layers", "raise it with --limit layers=NUMBER"),
+            Limit::Vertices => ("vertices", "raise it with --limit vertices=NUMBER"),
             Limit::Pieces => (
-                "pieces",
-                "pieces",
+                "pieces from blocks",
                 "explode or thin out the blocks and arrays, or raise it with --limit pieces=NUMBER",
             ),
-            Limit::Nesting => (
-                "nesting",
-                "blocks within each other",
-                "explode the blocks, or raise it with --limit nesting=NUMBER",
-            ),
+            Limit::Nesting => {
+                ("blocks within each other", "explode the blocks, or raise it with --limit nesting=NUMBER")
+            }
         };
-        let message = format!("the drawing is not read: {what} goes over the limit {name} of {value} {unit}");
+        let message = format!("the drawing is not read: {what} goes over the limit of {value} {unit}");
         ReadError::new(ReadErrorKind::OverLimit, message, hint)
     }
 }

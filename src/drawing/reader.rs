@@ -1,6 +1,7 @@
 //! From pairs to a drawing: sections, blocks and entities.
 
 mod damage;
+mod remarks;
 mod waiting;
 
 use super::Drawing;
@@ -17,8 +18,7 @@ use super::pairs::{Damage, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
 use super::plane::Map3;
 use super::tables::Layers;
-use super::text::Encoder;
-use crate::finding::{Finding, Position};
+use crate::finding::Position;
 
 /// Kinds in the order of their numbers.
 const KINDS: [Kind; 15] = [
@@ -460,40 +460,7 @@ impl<'s> Reader<'s> {
         self.check_ending()?;
         self.draw_waiting()?;
         self.blocks.tally_layouts(self.insert_kind, &self.kind_names, &mut self.tally);
-        if self.remarked.wide > 0 {
-            let message = format!(
-                "polylines drawn with a width: {}, taken along their centre lines",
-                self.remarked.wide
-            );
-            let hint = "draw the outline itself where the width belongs to it";
-            self.findings.push(Finding::note(message).hint(hint));
-        }
-        if self.remarked.fitted > 0 {
-            let message = format!(
-                "splines with fit points only: {}, taken as cubics with continuous curvature through them",
-                self.remarked.fitted
-            );
-            self.findings
-                .push(Finding::note(message).hint("export them with control points to have them as drawn"));
-        }
-        if !self.has_entities {
-            self.findings.push(
-                Finding::warning("the drawing has no ENTITIES section, so there is nothing in it")
-                    .hint("check that the export was complete"),
-            );
-        }
-        // From R2007 on strings are UTF-8, whatever the code page.
-        if let Some(name) = &self.header.code_page
-            && !self.header.version.is_unicode()
-            && !Encoder::knows(name)
-        {
-            let message = format!(
-                "code page “{}” is not known: layer names are taken as UTF-8, else as code page 1252",
-                name.escape_debug()
-            );
-            let hint = "export as R2007 or newer if names of layers come out wrong";
-            self.findings.push(Finding::note(message).hint(hint));
-        }
+        self.remark();
         let findings = self.findings.finished(&self.layers);
         Ok(Drawing {
             form: if self.pairs.is_binary() { Form::Binary } else { Form::Text },

@@ -5,16 +5,27 @@ use super::Reader;
 use crate::drawing::blocks::{Item, Sink, Sketch};
 use crate::drawing::error::ReadError;
 use crate::drawing::plane::Map3;
+use crate::finding::Finding;
 
 impl Reader<'_> {
-    /// Reads what drawing needs of the OBJECTS section: the styles of multilines.
+    /// Reads what drawing needs of the OBJECTS section: the styles of multilines, and whether references to blocks are
+    /// clipped (SPATIAL_FILTER), which they are not here.
     pub(super) fn objects(&mut self) {
+        let mut is_clipped = false;
         while self.pairs.advance() {
             if self.pairs.code() != 0 {
                 continue;
             }
-            if self.pairs.text().trim_ascii().eq_ignore_ascii_case(b"MLINESTYLE") {
+            let name = self.pairs.text().trim_ascii();
+            if name.eq_ignore_ascii_case(b"MLINESTYLE") {
                 self.multiline_styles.read_entry(&mut self.pairs);
+            } else if name.eq_ignore_ascii_case(b"SPATIAL_FILTER") {
+                if !std::mem::replace(&mut is_clipped, true) {
+                    let finding = Finding::warning("a block reference is clipped, and is taken as a whole");
+                    let hint =
+                        "explode the reference and trim what it shows, where it was drawn, and export again";
+                    self.findings.push(finding.in_file(self.pairs.position()).hint(hint));
+                }
             } else if self.ends_section() {
                 return;
             }

@@ -87,3 +87,15 @@ fn what_is_passed_over_is_listed_with_its_places_once() {
     let line = Position::Line;
     assert_eq!(places, [(line(15), Some(0xA1)), (line(31), Some(0xA3)), (line(63), None)]);
 }
+
+#[test]
+fn a_clipped_block_is_taken_as_a_whole_and_told_once() {
+    let text = pairs(&format!(
+        "0 SECTION|2 BLOCKS|{HOLE}0 ENDSEC|0 SECTION|2 ENTITIES|0 INSERT|8 Plate|2 Hole|10 5|20 5|0 ENDSEC|\
+         0 SECTION|2 OBJECTS|0 DICTIONARY|5 1|0 SPATIAL_FILTER|5 2|70 2|0 SPATIAL_FILTER|5 3|70 2|0 ENDSEC|0 EOF"
+    ));
+    let read = Drawing::read(text.as_bytes()).unwrap();
+    assert_eq!(read.entities.len(), 2);
+    let told = warning(&read);
+    assert!(told.contains("is clipped, and is taken as a whole (line "), "{told}");
+}

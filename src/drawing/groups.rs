@@ -123,7 +123,7 @@ impl<'a, 's> Groups<'a, 's> {
             return None;
         }
         loop {
-            if !self.pairs.advance() {
+            if !self.pairs.advance_often() {
                 (self.cut, self.over) = (true, true);
                 return None;
             }

@@ -22,7 +22,7 @@ impl Pairs<'_> {
         }
     }
 
-    #[inline]
+    #[inline(always)]
     pub(super) fn text_step(&mut self) -> Step {
         loop {
             let bytes = &self.buffer[self.start..self.end];
@@ -80,7 +80,7 @@ impl Pairs<'_> {
                 }
             };
             let rest = &bytes[value_start..];
-            let (length, used) = match memchr(self.line_end, rest) {
+            let (length, used) = match line_length(self.line_end, rest) {
                 Some(length) => (length, length + 1),
                 None if !self.drained => return Step::Short,
                 None => {
@@ -245,6 +245,22 @@ impl Pairs<'_> {
         self.lines -= 1;
         begins
     }
+}
+
+/// How many bytes stand before the end of the line. Most values are shorter than a call of `memchr` is worth: eight
+/// bytes are looked through at once, each as a part of one number.
+#[inline(always)]
+fn line_length(line_end: u8, bytes: &[u8]) -> Option<usize> {
+    const ONES: u64 = 0x0101_0101_0101_0101;
+    if let Some(eight) = bytes.first_chunk() {
+        // Parts that are the end of a line are 0 now; taking 1 from each sets the high bit of the lowest 0.
+        let parts = u64::from_le_bytes(*eight) ^ (ONES * u64::from(line_end));
+        let ends = parts.wrapping_sub(ONES) & !parts & (ONES << 7);
+        if ends != 0 {
+            return Some(ends.trailing_zeros() as usize / 8);
+        }
+    }
+    memchr(line_end, bytes)
 }
 
 /// What a trimmed line that is not just digits says where a group code should stand.

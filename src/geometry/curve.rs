@@ -5,7 +5,7 @@
 
 use std::f64::consts::PI;
 
-use super::arc::{Arc, EllipseArc, circle_crossings, turn_beyond_sine, turning_parameters};
+use super::arc::{Arc, EllipseArc, circle_crossings, turning_parameters};
 use super::point::{Affine, Bounds, Point};
 use super::quadrature;
 use super::span::Span;
@@ -120,6 +120,9 @@ impl Curve {
 
     /// The point at parameter `t`; exactly `start` and `end` at 0 and 1.
     pub fn at(&self, t: f64) -> Point {
+        if t == 0.0 {
+            return self.start();
+        }
         if t == 1.0 {
             return self.end();
         }
@@ -138,32 +141,6 @@ impl Curve {
             Curve::Arc(c) => Point::at_angle(c.angle_at(t)).quarter_turned() * (c.radius * c.sweep),
             Curve::Ellipse(c) => c.derivative(t),
             Curve::Span(c) => c.value_and_derivative(t).1,
-        }
-    }
-
-    /// Point and derivative as a function of t within (0, 1), for integrals that ask for both at many places: what an
-    /// arc's start contributes is worked out once.
-    pub(crate) fn motion(&self) -> impl Fn(f64) -> (Point, Point) + '_ {
-        let (sine, cosine) = match self {
-            Curve::Arc(c) => c.start_angle.sin_cos(),
-            Curve::Ellipse(c) => c.start_parameter.sin_cos(),
-            _ => (0.0, 1.0),
-        };
-        // The point lies off the start along a chord whose direction is that of the middle of the turn.
-        let turning = move |u: Point, v: Point, start: Point, sweep: f64, t: f64| {
-            let (half_sine, half_cosine) = (0.5 * sweep * t).sin_cos();
-            let (s, c) = (sine * half_cosine + cosine * half_sine, cosine * half_cosine - sine * half_sine);
-            let along = v * c - u * s;
-            let (s, c) = (s * half_cosine + c * half_sine, c * half_cosine - s * half_sine);
-            (start + along * (2.0 * half_sine), (v * c - u * s) * sweep)
-        };
-        move |t| match self {
-            Curve::Line(c) => (c.at(t), c.end - c.start),
-            Curve::Arc(c) => {
-                turning(Point::new(c.radius, 0.0), Point::new(0.0, c.radius), c.start, c.sweep, t)
-            }
-            Curve::Ellipse(c) => turning(c.u, c.v, c.start, c.sweep, t),
-            Curve::Span(c) => c.value_and_derivative(t),
         }
     }
 
@@ -442,19 +419,8 @@ impl Curve {
         let chord = 0.5 * start.cross(end);
         match self {
             Curve::Line(_) => chord,
-            Curve::Arc(c) => chord + 0.5 * c.radius * c.radius * turn_beyond_sine(c.sweep),
-            Curve::Ellipse(c) => chord + 0.5 * c.u.cross(c.v) * turn_beyond_sine(c.sweep),
-            Curve::Span(c) => {
-                let swept = |t: f64| {
-                    let (p, d) = c.value_and_derivative(t);
-                    [0.5 * (p - origin).cross(d)]
-                };
-                if c.weights.is_none() && 2 * c.degree() <= quadrature::EXACT_DEGREE + 1 {
-                    quadrature::panels(swept, 0.0, 1.0, 1)[0]
-                } else {
-                    quadrature::adaptive(swept, 0.0, 1.0)[0]
-                }
-            }
+            Curve::Span(_) => self.integral(0.0, 1.0, 2, |p, d| [0.5 * (p - origin).cross(d)])[0],
+            Curve::Arc(_) | Curve::Ellipse(_) => chord + self.segment(0.0, 1.0).unwrap_or(0.0),
         }
     }
 
@@ -464,6 +430,11 @@ impl Curve {
         parts.extend(self.extremes(direction));
         parts.push(1.0);
         parts
+    }
+
+    /// The points at the parameters where monotone parts begin and end.
+    pub(crate) fn monotone_stations(&self, direction: Point) -> Vec<(f64, Point)> {
+        self.monotone_parts(direction).into_iter().map(|t| (t, self.at(t))).collect()
     }
 
     /// All numbers are finite and the curve has the parts that its kind needs.

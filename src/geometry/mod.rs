@@ -5,6 +5,7 @@ mod bernstein;
 mod curve;
 mod effort;
 mod halving;
+pub(crate) mod integral;
 mod meet;
 pub(crate) mod near;
 mod point;

@@ -1,38 +1,52 @@
 //! Gauss-Legendre quadrature.
 
-/// Nodes on [0, 1] and weights of the 8-point rule: exact for polynomials up to degree 15. Abramowitz & Stegun,
-/// Handbook of Mathematical Functions, table 25.4, mapped from [−1, 1].
-const EIGHT_POINTS: [(f64, f64); 8] = {
-    const HALF: [(f64, f64); 4] = [
-        (0.183_434_642_495_649_8, 0.362_683_783_378_362),
-        (0.525_532_409_916_329, 0.313_706_645_877_887_3),
-        (0.796_666_477_413_626_7, 0.222_381_034_453_374_48),
-        (0.960_289_856_497_536_2, 0.101_228_536_290_376_26),
-    ];
-    let mut rule = [(0.0, 0.0); 8];
-    let mut i = 0;
-    while i < 4 {
-        rule[2 * i] = (0.5 - 0.5 * HALF[i].0, 0.5 * HALF[i].1);
-        rule[2 * i + 1] = (0.5 + 0.5 * HALF[i].0, 0.5 * HALF[i].1);
-        i += 1;
-    }
-    rule
-};
+/// Positive nodes on [−1, 1] and weights of the 8-point rule, which has the negative ones too: exact for polynomials up to
+/// degree 15. Abramowitz & Stegun, Handbook of Mathematical Functions, table 25.4.
+const EIGHT_POINTS: [(f64, f64); 4] = [
+    (0.183_434_642_495_649_8, 0.362_683_783_378_362),
+    (0.525_532_409_916_329, 0.313_706_645_877_887_3),
+    (0.796_666_477_413_626_7, 0.222_381_034_453_374_48),
+    (0.960_289_856_497_536_2, 0.101_228_536_290_376_26),
+];
 
 /// The degree up to which one panel is exact.
 pub(crate) const EXACT_DEGREE: usize = 15;
 
 /// ∫ of N functions at once over [a, b] by one 8-point panel.
 pub(crate) fn panel<const N: usize>(f: &mut impl FnMut(f64) -> [f64; N], a: f64, b: f64) -> [f64; N] {
-    let width = b - a;
+    let (middle, half) = (0.5 * (a + b), 0.5 * (b - a));
     let mut sum = [0.0; N];
     for (node, weight) in EIGHT_POINTS {
-        let values = f(a + width * node);
-        for (sum, value) in sum.iter_mut().zip(values) {
-            *sum += weight * value;
+        let (before, after) = (f(middle - half * node), f(middle + half * node));
+        for i in 0..N {
+            sum[i] += weight * (before[i] + after[i]);
         }
     }
-    sum.map(|s| s * width)
+    sum.map(|s| s * half)
+}
+
+/// ∫f(sin θ, cos θ) dθ of N functions at once over [a, b] by `count` equal panels of 8 points. Sines are added up from
+/// those of the panels' middles and of the nodes' distances from them, which are the same in all panels.
+pub(crate) fn turning<const N: usize>(
+    mut f: impl FnMut(f64, f64) -> [f64; N],
+    a: f64,
+    b: f64,
+    count: usize,
+) -> [f64; N] {
+    let half = 0.5 * (b - a) / count as f64;
+    let nodes = EIGHT_POINTS.map(|(node, weight)| ((half * node).sin_cos(), weight));
+    let mut sum = [0.0; N];
+    for k in 0..count {
+        let (sine, cosine) = (a + half * (2 * k + 1) as f64).sin_cos();
+        for ((s, c), weight) in nodes {
+            let before = f(sine * c - cosine * s, cosine * c + sine * s);
+            let after = f(sine * c + cosine * s, cosine * c - sine * s);
+            for i in 0..N {
+                sum[i] += weight * (before[i] + after[i]);
+            }
+        }
+    }
+    sum.map(|s| s * half)
 }
 
 /// ∫ of N functions at once over [a, b] by `count` equal panels of 8 points.
@@ -95,6 +109,18 @@ mod tests {
             let exact = 1.0 / f64::from(degree + 1);
             assert!((integral - exact).abs() < 1e-15, "degree {degree}: {integral} for {exact}");
         }
+    }
+
+    #[test]
+    fn turning_panels_add_up_to_a_full_turn_and_to_a_sliver() {
+        let powers = |s: f64, c: f64| [1.0, s * s * c * c, s.powi(4)];
+        let [turn, both, fourth] = turning(powers, 0.3, 0.3 + std::f64::consts::TAU, 8);
+        let quarter = std::f64::consts::FRAC_PI_4;
+        assert!((turn / std::f64::consts::TAU - 1.0).abs() < 1e-14);
+        assert!((both / quarter - 1.0).abs() < 1e-14 && (fourth / (3.0 * quarter) - 1.0).abs() < 1e-14);
+        // ∫sin θ dθ from 0 to ε.
+        let sliver = turning(|s, _| [s], 0.0, 1e-9, 1)[0];
+        assert!((sliver / 5e-19 - 1.0).abs() < 1e-14, "{sliver}");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::ops::AddAssign;
 
-use crate::geometry::{Curve, Point, quadrature};
+use crate::geometry::{Curve, Point};
 
 /// Area and moments about the axes of the frame in which they were integrated.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -59,22 +59,11 @@ impl AddAssign for Moments {
     }
 }
 
-/// The largest turn that one 8-point panel integrates to the last digit: monomials of degree 4 on an arc are
-/// harmonics of up to four times the angle.
-const PANEL_TURN: f64 = 0.8;
-
-/// Number of equal panels for a turn.
-pub(super) fn panels_for(sweep: f64) -> usize {
-    (sweep.abs() / PANEL_TURN).ceil().max(1.0) as usize
-}
-
 /// The curve's share of the boundary integrals: for a monomial f of degree k, ∬f dA = ∮ f·(x dy − y dx)/(k + 2).
 /// Lines in closed form; arcs, ellipse arcs and polynomial spans by Gauss-Legendre panels that are exact to rounding;
 /// rational and high spans by adaptive panels.
 pub(super) fn curve_moments(curve: &Curve) -> Moments {
-    let motion = curve.motion();
-    let integrand = |t: f64| {
-        let (p, d) = motion(t);
+    let swept = |p: Point, d: Point| {
         let turn = p.cross(d);
         [
             turn / 2.0,
@@ -98,14 +87,6 @@ pub(super) fn curve_moments(curve: &Curve) -> Moments {
                 turn * (2.0 * a.x * a.y + a.x * b.y + b.x * a.y + 2.0 * b.x * b.y) / 24.0,
             ]
         }
-        Curve::Arc(arc) => quadrature::panels(integrand, 0.0, 1.0, panels_for(arc.sweep)),
-        Curve::Ellipse(arc) => quadrature::panels(integrand, 0.0, 1.0, panels_for(arc.sweep)),
-        // x²·(x y′) has degree 4n − 1.
-        Curve::Span(span)
-            if span.weights().is_none() && 4 * span.degree() <= quadrature::EXACT_DEGREE + 1 =>
-        {
-            quadrature::panels(integrand, 0.0, 1.0, 1)
-        }
-        Curve::Span(_) => quadrature::adaptive(integrand, 0.0, 1.0),
+        other => other.integral(0.0, 1.0, 4, swept),
     })
 }

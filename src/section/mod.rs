@@ -123,10 +123,14 @@ impl Section {
         let second_moments = SecondMoments { x: about.yy, y: about.xx, xy: about.xy };
         let axes = Axes::of(&frame, &about);
         let angle = principal_angle(&second_moments);
-        let turned = if angle == 0.0 { frame.clone() } else { frame.transformed(&Affine::rotation(-angle)) };
-        // Integrated again on the turned page: i_2 of a sliver by invariants would be rounding.
-        let turned_about = turned.moments();
-        let principal_axes = Axes::of(&turned, &turned_about);
+        let (turned_about, principal_axes) = if angle == 0.0 {
+            (about, axes.clone())
+        } else {
+            // Integrated again on the turned page: i_2 of a sliver by invariants would be rounding.
+            let turned = frame.transformed(&Affine::rotation(-angle));
+            let about = turned.moments();
+            (about, Axes::of(&turned, &about))
+        };
 
         let centroid = origin + local;
         for (gap, axis, at) in [(axes.gap_y, "x", centroid.y), (axes.gap_x, "y", centroid.x)] {
@@ -266,6 +270,7 @@ impl Enclosed {
 }
 
 /// What is measured about a pair of axes through the centroid, which is the frame's origin.
+#[derive(Clone)]
 struct Axes {
     elastic: ElasticModuli,
     plastic: PlasticModuli,

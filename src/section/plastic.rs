@@ -1,8 +1,7 @@
 //! Equal-area axes and plastic moduli.
 
 use super::frame::Frame;
-use super::integrals::panels_for;
-use crate::geometry::{Curve, Point, quadrature};
+use crate::geometry::{Curve, Point};
 
 /// The equal-area axis parallel to x, and the plastic modulus about it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,17 +35,17 @@ struct Stretch<'a> {
 pub(super) fn equal_area(frame: &Frame, area: f64, start: f64) -> EqualArea {
     let mut stretches = Vec::new();
     for (sign, curve) in frame.curves() {
-        for part in curve.monotone_parts(UP).windows(2) {
-            let (a, b) = (curve.at(part[0]), curve.at(part[1]));
+        for ends in curve.monotone_stations(UP).windows(2) {
+            let ((from, a), (to, b)) = (ends[0], ends[1]);
             stretches.push(Stretch {
                 curve,
                 sign,
-                from: part[0],
-                to: part[1],
+                from,
+                to,
                 low: a.y.min(b.y),
                 high: a.y.max(b.y),
                 run: b.x - a.x,
-                below: under(curve, part[0], part[1]),
+                below: under(curve, (from, a), (to, b)),
             });
         }
     }
@@ -70,9 +69,9 @@ fn below(stretches: &[Stretch], level: f64) -> (f64, f64) {
             let cut = s.curve.parameter_where(UP, level, s.from, s.to);
             let (first, at, last) = (s.curve.at(s.from), s.curve.at(cut), s.curve.at(s.to));
             let (part, rest) = if first.y < last.y {
-                (under(s.curve, s.from, cut), last.x - at.x)
+                (under(s.curve, (s.from, first), (cut, at)), last.x - at.x)
             } else {
-                (under(s.curve, cut, s.to), at.x - first.x)
+                (under(s.curve, (cut, at), (s.to, last)), at.x - first.x)
             };
             area += s.sign * (part - level * rest);
             width -= s.sign * rest;
@@ -81,41 +80,25 @@ fn below(stretches: &[Stretch], level: f64) -> (f64, f64) {
     (area, width)
 }
 
-/// −∫y dx along the curve from parameter `from` to `to`.
-fn under(curve: &Curve, from: f64, to: f64) -> f64 {
-    if let Curve::Line(_) = curve {
-        let (a, b) = (curve.at(from), curve.at(to));
-        return -0.5 * (a.y + b.y) * (b.x - a.x);
-    }
-    along(curve, from, to, |y| -y)
-}
-
-/// Panels for y²x′, whose harmonics are of up to three times the angle; `panels_for` allows for four times.
-fn round_panels(turn: f64) -> usize {
-    panels_for(0.75 * turn)
-}
-
-/// ∫f(y) dx along the curve, for f of degree 2 at the most.
-fn along(curve: &Curve, from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let motion = curve.motion();
-    let integrand = |t: f64| {
-        let (p, d) = motion(t);
-        [f(p.y) * d.x]
-    };
+/// −∫y dx along the curve from parameter `from`, at `a`, to `to`, at `b`.
+fn under(curve: &Curve, (from, a): (f64, Point), (to, b): (f64, Point)) -> f64 {
+    let chord = -0.5 * (a.y + b.y) * (b.x - a.x);
     match curve {
-        Curve::Line(_) => {
-            // Simpson's rule is exact for f of degree 2 along a line.
-            let (a, b) = (curve.at(from), curve.at(to));
-            (f(a.y) + 4.0 * f(0.5 * (a.y + b.y)) + f(b.y)) / 6.0 * (b.x - a.x)
-        }
-        Curve::Arc(c) => quadrature::panels(integrand, from, to, round_panels(c.sweep * (to - from)))[0],
-        Curve::Ellipse(c) => quadrature::panels(integrand, from, to, round_panels(c.sweep * (to - from)))[0],
-        // y²x′ has degree 3n − 1.
-        Curve::Span(c) if c.weights().is_none() && 3 * c.degree() <= quadrature::EXACT_DEGREE + 1 => {
-            quadrature::panels(integrand, from, to, 1)[0]
-        }
-        Curve::Span(_) => quadrature::adaptive(integrand, from, to)[0],
+        Curve::Line(_) => chord,
+        Curve::Span(_) => curve.integral(from, to, 2, |p, d| [-p.y * d.x])[0],
+        Curve::Arc(_) | Curve::Ellipse(_) => chord + curve.segment(from, to).unwrap_or(0.0),
     }
+}
+
+/// ∫(y − level)² dx along the curve from parameter `from` to `to`.
+fn squares(curve: &Curve, from: f64, to: f64, level: f64) -> f64 {
+    if let Curve::Line(_) = curve {
+        // The square of what changes evenly.
+        let (a, b) = (curve.at(from), curve.at(to));
+        let (first, last) = (a.y - level, b.y - level);
+        return (first * first + first * last + last * last) / 3.0 * (b.x - a.x);
+    }
+    curve.integral(from, to, 3, |p, d| [(p.y - level).powi(2) * d.x])[0]
 }
 
 /// A gap between parts, along y, that has half of the area below it: the lowest one.
@@ -182,22 +165,20 @@ fn halving_level(stretches: &[Stretch], area: f64, start: f64) -> f64 {
 fn modulus_about(stretches: &[Stretch], level: f64) -> f64 {
     let mut sum = 0.0;
     for s in stretches {
-        let (above, under) = (|y: f64| -0.5 * (y - level).powi(2), |y: f64| 0.5 * (y - level).powi(2));
+        let whole = || squares(s.curve, s.from, s.to, level);
         sum += s.sign
             * if s.low >= level {
-                along(s.curve, s.from, s.to, above)
+                -whole()
             } else if s.high <= level {
-                along(s.curve, s.from, s.to, under)
+                whole()
             } else {
                 let cut = s.curve.parameter_where(UP, level, s.from, s.to);
-                if s.curve.at(s.from).y < level {
-                    along(s.curve, s.from, cut, under) + along(s.curve, cut, s.to, above)
-                } else {
-                    along(s.curve, s.from, cut, above) + along(s.curve, cut, s.to, under)
-                }
+                let (first, last) =
+                    (squares(s.curve, s.from, cut, level), squares(s.curve, cut, s.to, level));
+                if s.curve.at(s.from).y < level { first - last } else { last - first }
             };
     }
-    sum
+    0.5 * sum
 }
 
 #[cfg(test)]

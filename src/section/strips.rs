@@ -6,6 +6,7 @@
 
 use super::frame::Frame;
 use super::integrals::Moments;
+use crate::geometry::integral::panels_for;
 use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Curve, Point, quadrature};
 
@@ -65,21 +66,21 @@ fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
     let narrow = NARROW * frame.bounds().size();
     let mut found = Vec::new();
     for (_, curve) in frame.curves() {
-        let parts = curve.monotone_parts(right);
-        for part in parts.windows(2) {
-            let (a, b) = (curve.at(part[0]), curve.at(part[1]));
+        let heights: Vec<(f64, f64)> =
+            curve.extremes(Point::new(0.0, 1.0)).into_iter().map(|t| (t, curve.at(t).y)).collect();
+        for ends in curve.monotone_stations(right).windows(2) {
+            let ((from, a), (to, b)) = (ends[0], ends[1]);
             if a.x == b.x {
                 continue;
             }
-            let (lowest, highest) = if let Curve::Line(_) = curve {
-                (a.y.min(b.y), a.y.max(b.y))
-            } else {
-                curve.between(part[0], part[1]).extent(Point::new(0.0, 1.0))
-            };
+            let (lowest, highest) = heights
+                .iter()
+                .filter(|(t, _)| from < *t && *t < to)
+                .fold((a.y.min(b.y), a.y.max(b.y)), |(low, high), (_, y)| (low.min(*y), high.max(*y)));
             found.push(Stretch {
                 curve,
-                from: part[0],
-                to: part[1],
+                from,
+                to,
                 left: a.x.min(b.x),
                 right: a.x.max(b.x),
                 lowest,
@@ -87,7 +88,7 @@ fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
                 form: if (b.x - a.x).abs() <= narrow {
                     Form::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) }
                 } else {
-                    Form::of(curve, part[0], part[1])
+                    Form::of(curve, from, to)
                 },
             });
         }
@@ -156,17 +157,16 @@ impl Stretch<'_> {
                 width * x * y * y / 2.0,
             ]
         };
+        /// x²y along a round stretch, times its cosine.
+        const HARMONICS: u32 = 4;
         let sums = match &self.form {
             Form::Straight { .. } => quadrature::panels(|x| strip(x, 1.0), self.left, self.right, 1),
             // Stations at x = cx + a·sin ψ crowd where the curve stands upright.
             Form::Round { center, reach, .. } => {
                 let angle = |x: f64| ((x - center.x) / reach).clamp(-1.0, 1.0).asin();
                 let (first, last) = (angle(self.left), angle(self.right));
-                let station = |psi: f64| {
-                    let (sine, cosine) = psi.sin_cos();
-                    strip(center.x + reach * sine, reach * cosine)
-                };
-                quadrature::panels(station, first, last, super::integrals::panels_for(last - first))
+                let station = |sine: f64, cosine: f64| strip(center.x + reach * sine, reach * cosine);
+                quadrature::turning(station, first, last, panels_for(last - first, HARMONICS))
             }
             // The same crowding towards both ends, where a span may stand upright.
             Form::Free => {

@@ -66,6 +66,7 @@ pub mod outline;
 pub mod region;
 pub mod schedule;
 pub mod section;
+pub mod sheet;
 
 /// The examples of README.md, compiled and run as doc tests.
 #[cfg(doctest)]

@@ -1,0 +1,3 @@
+//! The calculation sheet: pictures of a section, its results in words, and the working.
+
+pub(crate) mod markup;

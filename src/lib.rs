@@ -61,6 +61,7 @@
 pub mod drawing;
 pub mod finding;
 pub mod geometry;
+pub mod mark;
 pub mod measure;
 pub mod outline;
 pub mod region;

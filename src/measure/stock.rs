@@ -53,6 +53,9 @@ impl StockRectangle {
         if !(size > LARGEST.recip() && bounds.reach() < LARGEST) {
             return None;
         }
+        if let Some(square) = around_disc(region) {
+            return Some(square);
+        }
         let origin = bounds.center();
         let cover = Cover::of(region, origin, CHORDS * size);
         let equal = 1.0 + EQUAL * (bounds.reach() / size).max(1.0);
@@ -77,6 +80,18 @@ impl StockRectangle {
     /// Length × width.
     pub fn area(&self) -> f64 {
         self.length * self.width
+    }
+}
+
+/// Around a disc drawn as one circle, which needs no search: bores and round bars come by the thousand.
+fn around_disc(region: &Region) -> Option<StockRectangle> {
+    let [part] = region.parts.as_slice() else { return None };
+    match part.edge.curves() {
+        [Curve::Arc(arc)] if part.edge.gap() == 0.0 => {
+            let side = 2.0 * arc.radius;
+            Some(StockRectangle { length: side, width: side, angle: 0.0, center: arc.center })
+        }
+        _ => None,
     }
 }
 

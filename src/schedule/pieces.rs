@@ -31,9 +31,45 @@ pub struct PieceColumn {
     value: fn(&PieceRow) -> Value,
 }
 
-impl PieceRow<'_> {
+impl<'a> PieceRow<'a> {
+    /// The pieces of a section, from left to right; none where there are no properties.
+    pub fn all(section: &'a Measurement) -> Vec<PieceRow<'a>> {
+        let Some(properties) = &section.properties else { return Vec::new() };
+        let mut rows: Vec<PieceRow> = section
+            .pieces
+            .iter()
+            .enumerate()
+            .map(|(k, piece)| PieceRow {
+                section,
+                properties,
+                piece,
+                number: k + 1,
+                enclosed: Enclosed::by(&piece.piece.ring),
+                shared_area: 0.0,
+            })
+            .collect();
+        let sum: f64 = rows.iter().map(|row| row.piece.ratio * row.area()).sum();
+        rows.iter_mut().for_each(|row| row.shared_area = sum - properties.area);
+        rows
+    }
+
+    /// The piece as it was measured.
+    pub fn piece(&self) -> &'a MeasuredPiece {
+        self.piece
+    }
+
+    /// Number of the piece within the section, from 1.
+    pub fn number(&self) -> usize {
+        self.number
+    }
+
+    /// What its outline encloses; positive also for a void.
+    pub fn enclosed(&self) -> &Enclosed {
+        &self.enclosed
+    }
+
     /// 1 for solid, −1 for void: what is summed.
-    fn sign(&self) -> f64 {
+    pub fn sign(&self) -> f64 {
         if self.piece.piece.solid { 1.0 } else { -1.0 }
     }
 
@@ -190,29 +226,9 @@ pub const PIECE_COLUMNS: [PieceColumn; 28] = [
 pub fn write(measurements: &[Measurement], style: Style, out: impl Write) -> io::Result<()> {
     let headings = PIECE_COLUMNS.iter().map(|c| heading(c.key, c.quantity, style.unit));
     let cells = measurements.iter().flat_map(|section| {
-        rows(section).into_iter().map(move |row| {
+        PieceRow::all(section).into_iter().map(move |row| {
             PIECE_COLUMNS.iter().map(|c| cell((c.value)(&row), c.quantity, section.unit, style)).collect()
         })
     });
     write_table(headings, cells, out)
-}
-
-fn rows(section: &Measurement) -> Vec<PieceRow<'_>> {
-    let Some(properties) = &section.properties else { return Vec::new() };
-    let mut rows: Vec<PieceRow> = section
-        .pieces
-        .iter()
-        .enumerate()
-        .map(|(k, piece)| PieceRow {
-            section,
-            properties,
-            piece,
-            number: k + 1,
-            enclosed: Enclosed::by(&piece.piece.ring),
-            shared_area: 0.0,
-        })
-        .collect();
-    let sum: f64 = rows.iter().map(|row| row.piece.ratio * row.area()).sum();
-    rows.iter_mut().for_each(|row| row.shared_area = sum - properties.area);
-    rows
 }

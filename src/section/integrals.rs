@@ -62,7 +62,7 @@ impl AddAssign for Moments {
 /// The curve's share of the boundary integrals: for a monomial f of degree k, ∬f dA = ∮ f·(x dy − y dx)/(k + 2).
 /// Lines in closed form; arcs, ellipse arcs and polynomial spans by Gauss-Legendre panels that are exact to rounding;
 /// rational and high spans by adaptive panels.
-pub(super) fn curve_moments(curve: &Curve) -> Moments {
+pub(crate) fn curve_moments(curve: &Curve) -> Moments {
     let swept = |p: Point, d: Point| {
         let turn = p.cross(d);
         [

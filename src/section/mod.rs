@@ -3,6 +3,7 @@
 mod error;
 mod frame;
 mod integrals;
+mod mid_ordinates;
 mod moments;
 mod plastic;
 mod strips;
@@ -11,6 +12,8 @@ mod tests;
 
 pub use error::SectionError;
 pub use integrals::Moments;
+pub(crate) use integrals::curve_moments;
+pub use mid_ordinates::{StripDirection, StripSum, strip_sum, strip_sums};
 pub use moments::{ElasticModuli, PlasticModuli, PrincipalAxes, SecondMoments};
 
 use crate::finding::{self, Finding};

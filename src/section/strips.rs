@@ -11,13 +11,13 @@ use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Curve, Point, quadrature};
 
 /// A stretch of a curve with one height at each station.
-struct Stretch<'a> {
+pub(super) struct Stretch<'a> {
     curve: &'a Curve,
     /// Parameters between which x runs one way.
     from: f64,
     to: f64,
-    left: f64,
-    right: f64,
+    pub left: f64,
+    pub right: f64,
     lowest: f64,
     highest: f64,
     form: Form,
@@ -58,7 +58,7 @@ pub(super) fn flat(frame: &Frame) -> Moments {
     }
 }
 
-fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
+pub(super) fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
     /// A stretch narrower than this share of the section is taken as straight: what it adds is rounding, and so would
     /// be the heights solved for on it.
     const NARROW: f64 = 1e-12;
@@ -129,7 +129,7 @@ impl Form {
 
 impl Stretch<'_> {
     /// The height at station `x`.
-    fn height(&self, x: f64) -> f64 {
+    pub fn height(&self, x: f64) -> f64 {
         match &self.form {
             Form::Straight { x: x0, y, slope } => y + slope * (x - x0),
             Form::Round { center, reach, lean, height } => {
@@ -184,7 +184,7 @@ impl Stretch<'_> {
 }
 
 /// For each stretch whether it is the top of a strip: an odd number of stretches lie below it at a station.
-fn tops(stretches: &[Stretch]) -> Vec<bool> {
+pub(super) fn tops(stretches: &[Stretch]) -> Vec<bool> {
     // Off the middle, where drawings with symmetry have holes that touch edges.
     let station = |s: &Stretch| s.left + 0.4693 * (s.right - s.left);
     let sorted_by = |key: &dyn Fn(&Stretch) -> f64| {

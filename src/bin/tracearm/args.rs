@@ -1,4 +1,7 @@
-//! What can be asked on the command line. The one file that names clap's derive.
+//! What can be asked on the command line. This file and those in `args/` alone name clap's derive.
+
+mod measuring;
+mod sheet;
 
 use std::path::PathBuf;
 
@@ -6,6 +9,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
 use tracearm::measure::{Hatches, Length, Per};
 use tracearm::schedule::Digits;
+
+pub use measuring::MeasuringArguments;
+pub use sheet::{MarkArguments, SheetArguments};
 
 /// The caution that goes with every figure.
 const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
@@ -30,6 +36,10 @@ pub enum Command {
     Schedule(ScheduleArguments),
     /// Show what a drawing holds: units, layers, closed outlines, open ends, what is passed over
     Inspect(InspectArguments),
+    /// Write a calculation sheet that can be followed by hand, or the picture of one section
+    Sheet(SheetArguments),
+    /// Write a drawing of what was measured, to lay over the original
+    Mark(MarkArguments),
 }
 
 #[derive(Args)]

@@ -1,11 +1,15 @@
 //! The command line: the only part of the project that prints, exits or reads its environment.
 
 mod args;
+mod digest;
 mod inspect;
 mod job;
+mod mark;
+mod measuring;
 mod output;
 mod reading;
 mod schedule;
+mod sheet;
 mod sources;
 
 use std::process::ExitCode;
@@ -16,6 +20,8 @@ fn main() -> ExitCode {
     let outcome = match args::Arguments::parse().command {
         args::Command::Schedule(arguments) => schedule::run(&arguments),
         args::Command::Inspect(arguments) => inspect::run(&arguments),
+        args::Command::Sheet(arguments) => sheet::run(&arguments),
+        args::Command::Mark(arguments) => mark::run(&arguments),
     };
     outcome.into()
 }

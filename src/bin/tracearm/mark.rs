@@ -1,0 +1,46 @@
+//! `tracearm mark`: a drawing of what was measured, to lay over the original.
+
+use std::io::Write;
+
+use tracearm::mark;
+
+use super::Outcome;
+use super::args::MarkArguments;
+use super::measuring::{Measuring, one_drawing};
+use super::output::{PendingFile, tell};
+use super::sources::is_dxf;
+
+/// Runs the command.
+pub fn run(arguments: &MarkArguments) -> Outcome {
+    match marked(arguments) {
+        Ok(outcome) => outcome,
+        Err(message) => {
+            tell(&format!("tracearm: {message}"));
+            Outcome::Nothing
+        }
+    }
+}
+
+fn marked(arguments: &MarkArguments) -> Result<Outcome, String> {
+    let output = &arguments.output;
+    if !is_dxf(output) {
+        return Err(format!("{} does not end in .dxf, and a drawing is what is written", output.display()));
+    }
+    let same = output.canonicalize().ok().zip(arguments.drawing.canonicalize().ok()).is_some_and(|(a, b)| a == b);
+    if same {
+        return Err(format!("{} is the drawing itself, which is never written over: name another", output.display()));
+    }
+    let measuring = Measuring::of(&arguments.measuring)?;
+    let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
+    if measured.sections.iter().all(|m| m.properties.is_none()) {
+        return Err(format!("{}: nothing was measured, so nothing was marked", measured.name));
+    }
+    let write = || {
+        let text = mark::dxf(&measured.sections, measuring.style)?;
+        let mut file = PendingFile::create(output)?;
+        file.write_all(&text)?;
+        file.keep()
+    };
+    write().map_err(|error| format!("cannot write {}: {error}", output.display()))?;
+    Ok(if measured.failed { Outcome::Partly } else { Outcome::Done })
+}

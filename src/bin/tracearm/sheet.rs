@@ -1,0 +1,139 @@
+//! `tracearm sheet`: the calculation sheet of a drawing, or the picture of one section.
+
+use std::io::Write;
+use std::path::Path;
+
+use tracearm::finding::Severity;
+use tracearm::measure::{self, Options};
+use tracearm::schedule::Style;
+use tracearm::sheet::{self, Source};
+
+use super::Outcome;
+use super::args::SheetArguments;
+use super::digest::sha256;
+use super::measuring::{Measured, Measuring, one_drawing};
+use super::output::{PendingFile, tell};
+
+/// What is written, by the ending of the file's name.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Page,
+    Svg,
+    Png,
+}
+
+impl Kind {
+    fn of(path: &Path) -> Option<Kind> {
+        let ending = path.extension()?.to_str()?.to_ascii_lowercase();
+        match ending.as_str() {
+            "html" | "htm" => Some(Kind::Page),
+            "svg" => Some(Kind::Svg),
+            "png" => Some(Kind::Png),
+            _ => None,
+        }
+    }
+}
+
+/// Runs the command.
+pub fn run(arguments: &SheetArguments) -> Outcome {
+    match sheet(arguments) {
+        Ok(outcome) => outcome,
+        Err(message) => {
+            tell(&format!("tracearm: {message}"));
+            Outcome::Nothing
+        }
+    }
+}
+
+fn sheet(arguments: &SheetArguments) -> Result<Outcome, String> {
+    let output = &arguments.output;
+    let kind = Kind::of(output).ok_or_else(|| {
+        format!("{} has none of the endings .html, .svg and .png, which say what to write", output.display())
+    })?;
+    let measuring = Measuring::of(&arguments.measuring)?;
+    let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
+    let written = match kind {
+        Kind::Page => {
+            let source = source(arguments, &measured, &measuring.options);
+            sheet::html(&source, &measured.sections, measuring.style).into_bytes()
+        }
+        Kind::Svg | Kind::Png => picture(&measured, measuring.style, kind, arguments.width)?,
+    };
+    let write = || {
+        let mut file = PendingFile::create(output)?;
+        file.write_all(&written)?;
+        file.keep()
+    };
+    write().map_err(|error| format!("cannot write {}: {error}", output.display()))?;
+    Ok(if measured.failed { Outcome::Partly } else { Outcome::Done })
+}
+
+/// The picture of the one section.
+fn picture(measured: &Measured, style: Style, kind: Kind, width: u32) -> Result<Vec<u8>, String> {
+    let (name, sections) = (&measured.name, &measured.sections);
+    let [section] = sections.as_slice() else {
+        let names: Vec<&str> = sections.iter().map(|m| m.section.as_str()).collect();
+        return Err(format!(
+            "{name} has {} sections, and a picture shows one: choose it by --section; there are: {}",
+            sections.len(),
+            names.join(", ")
+        ));
+    };
+    let picture = sheet::picture::section(section, &style, sheet::picture::Look::Alone, "section")
+        .ok_or_else(|| format!("{name}: section {} was not measured, so there is no picture", section.section))?;
+    match kind {
+        Kind::Png => sheet::png(&picture.svg, width).map_err(|error| error.to_string()),
+        _ => Ok(picture.svg.into_bytes()),
+    }
+}
+
+fn source(arguments: &SheetArguments, measured: &Measured, options: &Options) -> Source {
+    let Measured { name, bytes, drawing, sections, .. } = measured;
+    let (unit, assumed) = measure::drawing_unit(drawing, options.drawing_unit);
+    let unit_source = match (&assumed, options.drawing_unit, drawing.units.insunits) {
+        (_, Some(_), _) => "as stated by --drawing-units".to_owned(),
+        (Some(finding), ..) => finding.message.clone(),
+        (None, None, Some(code)) => format!("from the drawing’s header ($INSUNITS {code})"),
+        (None, None, None) => String::new(),
+    };
+    let mut layers: Vec<String> = sections.iter().map(|m| m.layer.clone()).collect();
+    layers.dedup();
+    let version = match (drawing.version.release(), drawing.version.code()) {
+        (Some(release), Some(code)) => format!("{release} ({code})"),
+        (None, Some(code)) => code.to_owned(),
+        _ => "no version named".to_owned(),
+    };
+    let general = drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Note);
+    Source {
+        name: name.clone(),
+        sha256: sha256(bytes),
+        bytes: bytes.len() as u64,
+        format: format!("DXF {version}, {}", drawing.form),
+        unit,
+        unit_source,
+        layers,
+        options: given_options(arguments),
+        program: concat!("tracearm ", env!("CARGO_PKG_VERSION")).to_owned(),
+        date: arguments.date.clone().unwrap_or_else(today),
+        findings: general.cloned().collect(),
+    }
+}
+
+/// The options as they were given, without the drawing and where the sheet goes.
+fn given_options(arguments: &SheetArguments) -> String {
+    let mut kept = Vec::new();
+    let mut words = std::env::args().skip(2);
+    while let Some(word) = words.next() {
+        if word == "-o" || word == "--output" {
+            words.next();
+        } else if !word.starts_with("--output=") && !word.starts_with("-o") && Path::new(&word) != arguments.drawing {
+            kept.push(word);
+        }
+    }
+    kept.join(" ")
+}
+
+/// Today's date where the program runs.
+fn today() -> String {
+    jiff::Zoned::now().date().to_string()
+}

@@ -1,0 +1,58 @@
+//! The page around the sections: head and style.
+
+use super::markup::escaped;
+use super::picture;
+
+/// Up to the beginning of the body.
+pub(super) fn head(title: &str) -> String {
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
+         <title>{}</title><style>{STYLE}{}</style></head><body>",
+        escaped(title),
+        picture::STYLE
+    )
+}
+
+/// Light on screen and on paper, dark where the reader's screen is.
+const STYLE: &str = "
+:root{color-scheme:light dark;--paper:#fff;--ink:#1b1f24;--soft:#4a525c;--line:#b9c0c8;--band:#f1f3f5;--warn:#7a4b00;\
+--fail:#a11212;--link:#0b4fa3}
+@media (prefers-color-scheme:dark){:root{--paper:#14171b;--ink:#e9ecef;--soft:#b4bcc5;--line:#59636e;--band:#20252b;\
+--warn:#f0b860;--fail:#ff9a94;--link:#8ec2ff}}
+*{box-sizing:border-box}
+body{margin:0 auto;padding:1rem;max-width:64rem;background:var(--paper);color:var(--ink);\
+font:15px/1.45 system-ui,-apple-system,\"Segoe UI\",\"DejaVu Sans\",sans-serif;overflow-wrap:anywhere}
+h1{font-size:1.6rem;line-height:1.2}h2{font-size:1.3rem;border-top:2px solid var(--ink);padding-top:.6rem}
+h3{font-size:1.1rem}h4{font-size:1rem;margin-bottom:.3rem}
+a{color:var(--link)}
+.caution{border:2px solid var(--ink);padding:.5rem .7rem;font-weight:600}
+.small,.unit{font-size:.85em;color:var(--soft)}
+.warning strong{color:var(--warn)}.failed strong{color:var(--fail)}
+.findings{padding-left:1.2rem}
+.wide{overflow-x:auto;margin:.5rem 0}
+table{border-collapse:collapse;width:100%}
+caption{text-align:left;font-weight:600;padding:.2rem 0}
+th,td{border-bottom:1px solid var(--line);padding:.2rem .45rem;text-align:left;vertical-align:top;font-weight:400}
+thead th{font-weight:600;vertical-align:bottom;border-bottom:2px solid var(--ink)}
+tfoot th,tfoot td{border-top:2px solid var(--ink);font-weight:600}
+tbody tr:nth-child(even){background:var(--band)}
+.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap;overflow-wrap:normal}
+.g{margin-left:.17em}
+.figures{font-size:.9em}
+.read th{width:9rem}.read code{overflow-wrap:anywhere}
+.signatures td{height:2.6rem;border:1px solid var(--line)}.signatures tr{background:none!important}
+figure{margin:1rem 0}.pair{display:flex;flex-wrap:wrap;gap:1rem}.pair figure{flex:1 1 20rem}
+.signs{list-style:none;padding:0;margin:.3rem 0;display:flex;flex-wrap:wrap;gap:.15rem 1.1rem}.signs svg{vertical-align:middle}
+figcaption{font-size:.9em;color:var(--soft)}
+article{content-visibility:auto;contain-intrinsic-size:auto 60rem}
+footer{border-top:1px solid var(--line);margin-top:1.5rem;font-size:.85em;color:var(--soft)}
+@page{margin:14mm 12mm}
+@media print{:root{color-scheme:light;--paper:#fff;--ink:#000;--soft:#333;--line:#999;--band:#f3f3f3;--warn:#000;\
+--fail:#000;--link:#000}
+body{max-width:none;padding:0;font-size:9pt}a{text-decoration:none}
+article{content-visibility:visible;break-before:page}article:first-of-type{break-before:auto}
+.wide{overflow-x:visible}.figures{font-size:7.5pt}.figures th,.figures td{padding:.1rem .25rem}
+thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,h4,caption{break-after:avoid}
+.signatures{break-inside:avoid}}
+";

@@ -1,0 +1,153 @@
+//! The working by strips for sections of straight edges, as it is taught: each edge as the equation of a line, a strip
+//! between two edges, its area, the limits, the integrals; by upright strips and again by flat ones.
+
+use crate::geometry::{Curve, Point};
+use crate::measure::Measurement;
+use crate::section::StripDirection;
+
+/// With more edges the working can't be followed by hand any more.
+const MOST_EDGES: usize = 24;
+
+/// Corners nearer to each other than this share of the section's size, across the strips, are one limit: they were drawn
+/// as one and differ by rounding.
+const SAME_LIMIT: f64 = 1e-9;
+
+/// A straight edge, in the sheet's unit and measured from the sheet's corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Edge {
+    pub from: Point,
+    pub to: Point,
+}
+
+impl Edge {
+    /// The slope and the offset of the line as a function of what runs across the strips; `None` for an edge along them.
+    pub fn line(&self, direction: StripDirection, size: f64) -> Option<(f64, f64)> {
+        let (a, b) = (turned(self.from, direction), turned(self.to, direction));
+        if (b.x - a.x).abs() <= SAME_LIMIT * size {
+            return None;
+        }
+        let slope = (b.y - a.y) / (b.x - a.x);
+        // Through the end that is nearer to the axis, whose rounding counts less.
+        let through = if a.x.abs() < b.x.abs() { a } else { b };
+        Some((slope, through.y - slope * through.x))
+    }
+}
+
+/// The strips between two edges, from one limit to the next. For upright strips the position is x and the heights are y;
+/// for flat strips the position is y and the heights are x, so that the lower edge is the one on the left.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Band {
+    pub low: f64,
+    pub high: f64,
+    /// Numbers of the edges, from 0.
+    pub lower: usize,
+    pub upper: usize,
+    /// dA = (slope·position + offset)·d(position).
+    pub slope: f64,
+    pub offset: f64,
+    /// ∫dA.
+    pub area: f64,
+    /// ∫(position) dA.
+    pub first: f64,
+    /// ∫(height) dA, the strip's centroid being in the middle of its height.
+    pub first_height: f64,
+}
+
+/// The working by hand.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Working {
+    pub edges: Vec<Edge>,
+    pub upright: Vec<Band>,
+    pub flat: Vec<Band>,
+    /// Size of the section, which tells a figure from rounding.
+    pub size: f64,
+}
+
+/// On the page seen from the side, flat strips stand upright.
+fn turned(point: Point, direction: StripDirection) -> Point {
+    match direction {
+        StripDirection::Upright => point,
+        StripDirection::Flat => Point::new(point.y, point.x),
+    }
+}
+
+/// `None` for a section with a curved edge or too many edges.
+pub(super) fn working(measurement: &Measurement, corner: Point, factor: f64) -> Option<Working> {
+    let region = measurement.region.as_ref()?;
+    let mut edges = Vec::new();
+    for (sign, ring) in region.rings() {
+        for curve in ring.curves() {
+            let Curve::Line(line) = curve else { return None };
+            if edges.len() == MOST_EDGES {
+                return None;
+            }
+            // Rings run anticlockwise, holes too; here the solid stays on the left.
+            let (from, to) = if sign < 0.0 { (line.end, line.start) } else { (line.start, line.end) };
+            edges.push(Edge { from: (from - corner) * factor, to: (to - corner) * factor });
+        }
+    }
+    let size = region.bounds().size() * factor;
+    let upright = bands(&edges, StripDirection::Upright, size)?;
+    let flat = bands(&edges, StripDirection::Flat, size)?;
+    Some(Working { edges, upright, flat, size })
+}
+
+/// `None` where edges do not come in pairs: they meet elsewhere than in corners by more than rounding.
+fn bands(edges: &[Edge], direction: StripDirection, size: f64) -> Option<Vec<Band>> {
+    let same = SAME_LIMIT * size;
+    let mut limits: Vec<f64> =
+        edges.iter().flat_map(|e| [turned(e.from, direction).x, turned(e.to, direction).x]).collect();
+    limits.sort_by(f64::total_cmp);
+    limits.dedup_by(|a, b| (*a - *b).abs() <= same);
+    let mut bands = Vec::new();
+    for limit in limits.windows(2) {
+        let (low, high) = (limit[0], limit[1]);
+        let middle = 0.5 * (low + high);
+        let mut across: Vec<(f64, usize, (f64, f64))> = Vec::new();
+        for (k, edge) in edges.iter().enumerate() {
+            let (a, b) = (turned(edge.from, direction).x, turned(edge.to, direction).x);
+            let Some((slope, offset)) = edge.line(direction, size) else { continue };
+            if a.min(b) < middle && middle < a.max(b) {
+                across.push((slope * middle + offset, k, (slope, offset)));
+            }
+        }
+        across.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if across.len() % 2 == 1 {
+            return None;
+        }
+        for pair in across.chunks_exact(2) {
+            let ((_, lower, below), (_, upper, above)) = (pair[0], pair[1]);
+            bands.push(band((low, high), (lower, below), (upper, above)));
+        }
+    }
+    Some(bands)
+}
+
+/// The line of an edge: slope and offset.
+type Line = (f64, f64);
+
+fn band((low, high): (f64, f64), (lower, below): (usize, Line), (upper, above): (usize, Line)) -> Band {
+    let (width, middle) = (high - low, 0.5 * (low + high));
+    let heights = |position: f64| [below, above].map(|(slope, offset)| slope * position + offset);
+    // Simpson's rule is exact for what is of the third degree at most.
+    let integral = |f: &dyn Fn(f64) -> f64| width / 6.0 * (f(low) + 4.0 * f(middle) + f(high));
+    let length = |position: f64| {
+        let [below, above] = heights(position);
+        above - below
+    };
+    let moment = |position: f64| {
+        let [below, above] = heights(position);
+        0.5 * (above - below) * (above + below)
+    };
+    Band {
+        low,
+        high,
+        lower,
+        upper,
+        slope: above.0 - below.0,
+        offset: above.1 - below.1,
+        area: integral(&length),
+        first: integral(&|position| position * length(position)),
+        first_height: integral(&moment),
+    }
+}

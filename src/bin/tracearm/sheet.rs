@@ -135,5 +135,5 @@ fn given_options(arguments: &SheetArguments) -> String {
 
 /// Today's date where the program runs.
 fn today() -> String {
-    jiff::Zoned::now().date().to_string()
+    jiff::ZonedDateTime::now().date().to_string()
 }

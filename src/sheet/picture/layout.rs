@@ -334,4 +334,4 @@ fn length(label: &Label) -> f64 {
 }
 
 /// From the middle of a line of words down to the foot of its letters.
-const BASELINE: Point = Point::new(0.0, 4.2);
+pub(super) const BASELINE: Point = Point::new(0.0, 4.2);

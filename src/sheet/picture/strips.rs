@@ -1,6 +1,6 @@
 //! A section cut into strips, each a rectangle as high as the solid at the strip's middle.
 
-use super::layout::Layout;
+use super::layout::{BASELINE, Layout};
 use super::path::{MOST_PIECES, pair};
 use super::place::text_width;
 use super::scale::{SIZES, Scale};
@@ -83,22 +83,26 @@ impl Strips {
         else {
             return;
         };
+        let upright = self.direction == StripDirection::Upright;
+        let mut last = f64::NEG_INFINITY;
         for (k, (middle, _)) in self.heights.iter().enumerate().step_by(step) {
             let at = self.place(&scale, *middle, 0.0);
+            // Clear of the lines to the dimensions; from the first strip on, that is to the right and upwards.
+            let (along, all) =
+                if upright { (at.x, scale.width) } else { (scale.height - at.y, scale.height) };
+            let half = 0.5 * if upright { wide(k + 1) + 6.0 } else { SIZES.line };
+            let along = along.min(all - half).max(half);
+            if along - last < room {
+                continue;
+            }
+            last = along;
             let text = (k + 1).to_string();
-            match self.direction {
-                StripDirection::Upright => {
-                    let half = 0.5 * wide(k + 1) + 3.0;
-                    let x = at.x.min(scale.width - half).max(half);
-                    let below = Point::new(x, scale.height + SIZES.overhang + 2.0);
-                    layout.canvas.text("principal-name", below, Anchor::Middle, &text);
-                }
-                StripDirection::Flat => {
-                    let half = 0.5 * SIZES.line;
-                    let y = at.y.min(scale.height - half).max(half);
-                    let beside = Point::new(-10.0, y + 4.2);
-                    layout.canvas.text("principal-name", beside, Anchor::End, &text);
-                }
+            if upright {
+                let below = Point::new(along, scale.height + SIZES.overhang + 2.0);
+                layout.canvas.text("principal-name", below, Anchor::Middle, &text);
+            } else {
+                let beside = Point::new(-10.0, scale.height - along) + BASELINE;
+                layout.canvas.text("principal-name", beside, Anchor::End, &text);
             }
         }
     }

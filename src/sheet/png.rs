@@ -190,6 +190,8 @@ mod tests {
         assert!(first.len() > empty.len());
         // Whatever family is asked for, the letters are the same.
         assert_eq!(first, png(&LETTERS.replace("DejaVu Sans", "Courier"), 270).unwrap());
+        // A letter that no font here may have costs nothing but itself.
+        assert_eq!(size(&png(&LETTERS.replace('7', "平"), 270).unwrap()), (270, 90));
         assert_ne!(first, png(&LETTERS.replace("font-size", "font-weight='bold' font-size"), 270).unwrap());
     }
 

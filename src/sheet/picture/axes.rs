@@ -18,6 +18,7 @@ pub(super) fn draw(layout: &mut Layout, region: &Region, section: &Section) {
     principal(layout, section);
     let centre = layout.scale.point(section.centroid);
     layout.canvas.centroid(centre);
+    fibres_sign(layout);
 }
 
 /// The box that axes run to.
@@ -36,6 +37,7 @@ fn parallel(layout: &mut Layout, section: &Section) {
     let (mut across, mut upright) = (format!("axis x at y = {y}"), format!("axis y at x = {x}"));
     let right = |level: f64| Point::new(reach.max.x, level);
     let above = |place: f64| Point::new(place, reach.min.y);
+    let mut halving = None;
     if let (Some(halves), Some(half_x), Some(half_y)) = (halves, half_x, half_y) {
         if half_y == y {
             across = format!("axis x and equal area at y = {y}");
@@ -51,20 +53,19 @@ fn parallel(layout: &mut Layout, section: &Section) {
             let text = format!("equal area at x = {half_x}");
             layout.label(Side::Top, above(halves.x), "plastic-name", text);
         }
-        let words = format!(
-            "equal-area (plastic) axes: parallel to x at y = {half_y}, parallel to y at x = {half_x}"
-        );
-        let drawn = half_y != y || half_x != x;
-        let class = if drawn { "plastic" } else { "axis" };
-        layout.sign(false, words, |canvas| sample(canvas, class));
+        let class = if half_y != y || half_x != x { "plastic" } else { "axis" };
+        halving = Some((format!("equal-area (plastic) axes: at y = {half_y} and at x = {half_x}"), class));
     }
     layout.canvas.line("axis", Point::new(reach.min.x, centre.y), right(centre.y));
     layout.canvas.line("axis", Point::new(centre.x, reach.max.y), above(centre.x));
     layout.label(Side::Right, right(centre.y), "axis-name", across);
     layout.label(Side::Top, above(centre.x), "axis-name", upright);
-    layout.sign(false, "axes x and y through the centroid".to_owned(), |canvas| sample(canvas, "axis"));
     layout
         .sign(true, format!("centroid at x = {x}, y = {y}"), |canvas| canvas.centroid(Point::new(20.0, 7.0)));
+    layout.sign(false, "axes x and y through the centroid".to_owned(), |canvas| sample(canvas, "axis"));
+    if let Some((words, class)) = halving {
+        layout.sign(false, words, |canvas| sample(canvas, class));
+    }
 }
 
 /// A piece of line 40 px long, as it is drawn.
@@ -157,6 +158,10 @@ fn fibres(layout: &mut Layout, region: &Region) {
         layout.canvas.head("fibre-mark", mark, inwards);
         layout.label(side, to, "fibre-name", name.to_owned());
     }
+}
+
+/// What the marks of extreme fibres mean.
+fn fibres_sign(layout: &mut Layout) {
     let words = "extreme fibres that the elastic moduli about x (top, bottom) and y (left, right) belong to";
     layout.sign(false, words.to_owned(), |canvas| {
         sample(canvas, "fibre");

@@ -150,8 +150,8 @@ pub fn strips(
         words.push_str(&format!(", the section's area is {area}"));
     }
     layout.sign(true, words.clone(), |canvas| {
-        canvas.path("strip", "M8 1L32 1L32 13L8 13Z");
-        canvas.path("middle", "M20 1L20 13");
+        canvas.path("strip", "M8 2L32 2L32 12L8 12Z");
+        canvas.path("middle", "M20 2L20 12");
     });
     if drawn < count {
         layout
@@ -188,15 +188,15 @@ fn outlines(layout: &mut Layout, region: &Region, filled: bool) {
     if filled {
         layout.canvas.filled(&hatch, &format!("{}{}", drawn.edges, drawn.holes));
         layout.sign(false, "solid".to_owned(), |canvas: &mut Canvas| {
-            canvas.filled(&hatch, "M4 1H36V13H4Z");
-            canvas.path("edge", "M4 1H36V13H4Z");
+            canvas.filled(&hatch, "M4 2H36V12H4Z");
+            canvas.path("edge", "M4 2H36V12H4Z");
         });
     }
     layout.canvas.path("hole", &drawn.holes);
     layout.canvas.path("edge", &drawn.edges);
     if !drawn.holes.is_empty() {
         layout.sign(false, "hole: blank, with a dashed edge".to_owned(), |canvas| {
-            canvas.path("hole", "M4 1H36V13H4Z");
+            canvas.path("hole", "M4 2H36V12H4Z");
         });
     }
     if drawn.coarse {

@@ -334,6 +334,23 @@ fn several_stiffnesses_are_told() {
     assert!(!picture.svg.contains("plastic"));
 }
 
+#[test]
+fn outlines_of_many_pieces_do_not_grow_the_picture() {
+    let ragged = |k: u32| {
+        let angle = std::f64::consts::TAU * f64::from(k) / 40_000.0;
+        at(300.0, 20.0)
+            + Point::at_angle(angle) * (50.0 + 3.0 * (angle * 5.0).cos() + f64::from(k % 2) * 1e-3)
+    };
+    let edge = polygon(&(0..40_000).map(ragged).collect::<Vec<Point>>());
+    let hole = |k: u32| circle(270.0 + f64::from(k % 100) * 0.6, 5.0 + f64::from(k / 100) * 0.2, 0.04);
+    let m = of("ragged", vec![Part { edge, holes: (0..15_000).map(hole).collect() }]);
+    for picture in pictures(&m, &Style::default(), Look::Alone) {
+        assert!(picture.svg.len() < 800_000, "{}", picture.svg.len());
+        assert!(words(&picture).iter().any(|word| word.starts_with("drawn coarsely")));
+        assert!(words(&picture).iter().any(|word| word.ends_with("outlines are too small to be drawn")));
+    }
+}
+
 /// Writes every picture of these tests, as SVG and PNG, into the folder that TRACEARM_PICTURES names.
 #[test]
 #[ignore = "writes files to be looked at"]

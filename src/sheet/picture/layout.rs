@@ -10,6 +10,7 @@ use super::style;
 use super::words::Words;
 use super::{Look, Picture, Sign};
 use crate::geometry::Point;
+use crate::schedule::Digits;
 use crate::sheet::markup::escaped;
 
 /// A side of the section.
@@ -80,7 +81,19 @@ impl<'a> Layout<'a> {
 
     /// Puts everything together.
     pub(super) fn finish(mut self, heading: &str, title: &str, description: &str) -> Picture {
-        let (width, height) = (self.words.length(self.drawn().x), self.words.length(self.drawn().y));
+        let size = self.scale.size;
+        let (width, height) = (self.words.length(size.x), self.words.length(size.y));
+        let direction = match self.scale.stretch {
+            Stretch::None => None,
+            Stretch::Heights(times) => Some(("heights", times)),
+            Stretch::Widths(times) => Some(("widths", times)),
+        };
+        if let Some((what, times)) = direction {
+            let times = Digits::default().text(times, 0.0);
+            let note = format!("not to scale: {what} × {times}; angles and curves are stretched too");
+            self.notes.insert(0, note);
+        }
+        let told: String = self.notes.iter().map(|note| format!(" Note: {note}.")).collect();
         let edges = self.edges(&width, &height);
         let top = self.place_labels(edges);
         self.dimensions(&width, &height);
@@ -97,14 +110,7 @@ impl<'a> Layout<'a> {
         }
         y = self.lines(edges, y);
         let bottom = (y + SIZES.margin - 0.5 * SIZES.line).ceil();
-        self.written(Edges { top: top.floor(), ..edges }, bottom, title, description)
-    }
-
-    /// Size of the section in drawing units.
-    fn drawn(&self) -> Point {
-        let far = self.scale.drawn_at(Point::new(self.scale.width, self.scale.height));
-        let near = self.scale.drawn_at(Point::ORIGIN);
-        Point::new(far.x - near.x, near.y - far.y)
+        self.written(Edges { top: top.floor(), ..edges }, bottom, title, &format!("{description}{told}"))
     }
 
     /// Left and right edge with room for all words.
@@ -116,8 +122,7 @@ impl<'a> Layout<'a> {
         let longest = words.map(|label| wide(&label.text)).fold(0.0, f64::max);
         let left = (-beside).min(middle - half) - SIZES.margin;
         let right = (self.scale.width + SIZES.overhang + SIZES.leader + longest).max(middle + half);
-        let above: f64 =
-            self.labels.iter().filter(|label| label.side == Side::Top).map(|label| length(label)).sum();
+        let above: f64 = self.labels.iter().filter(|label| label.side == Side::Top).map(length).sum();
         let right = right + SIZES.margin;
         let wanted = SIZES.least_width.max(above + 2.0 * SIZES.margin);
         let more = 0.5 * (wanted - (right - left)).max(0.0);
@@ -257,21 +262,6 @@ impl<'a> Layout<'a> {
             }
         }
         let mut notes = self.notes.clone();
-        match self.scale.stretch {
-            Stretch::None => {}
-            Stretch::Heights(times) => {
-                notes.insert(
-                    0,
-                    format!("not to scale: heights × {times}; angles and curves are stretched too"),
-                );
-            }
-            Stretch::Widths(times) => {
-                notes.insert(
-                    0,
-                    format!("not to scale: widths × {times}; angles and curves are stretched too"),
-                );
-            }
-        }
         if alone {
             notes.push(CAUTION.to_owned());
         }

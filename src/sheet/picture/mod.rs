@@ -162,7 +162,7 @@ pub fn strips(
         layout.notes.push("some of the rectangles are left out: there are too many".to_owned());
     }
     let title = format!("Section {} cut into {drawn} {word} {noun}", measurement.section);
-    Some(layout.finish(&measurement.section, &title, &words))
+    Some(layout.finish(&measurement.section, &title, &format!("{words}.")))
 }
 
 fn started<'a>(
@@ -213,7 +213,7 @@ fn described(measurement: &Measurement, region: &Region, words: &Words) -> Strin
     let bounds = region.bounds();
     let mut text =
         format!("{} wide and {} high", words.length(bounds.width()), words.length(bounds.height()));
-    let Some(section) = &measurement.properties else { return text + ". Its figures are not known." };
+    let Some(section) = &measurement.properties else { return text + "." };
     let count = |number: usize, one: &str, many: &str| match number {
         0 => format!("no {many}"),
         1 => format!("1 {one}"),

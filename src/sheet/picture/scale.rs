@@ -18,6 +18,8 @@ pub(super) enum Stretch {
 pub(super) struct Scale {
     /// Upper left corner in drawing coordinates.
     corner: Point,
+    /// Width and height of the section in drawing units.
+    pub(super) size: Point,
     /// px for one drawing unit along x.
     pub(super) x: f64,
     /// px for one drawing unit along y.
@@ -97,7 +99,8 @@ impl Scale {
             (x, stretch) = (both * times, Stretch::Widths(times));
         }
         let corner = Point::new(bounds.min.x, bounds.max.y);
-        let scale = Scale { corner, x, y, width: width * x, height: height * y, stretch };
+        let size = Point::new(width, height);
+        let scale = Scale { corner, size, x, y, width: width * x, height: height * y, stretch };
         let sound = |v: f64| v.is_finite() && v > 0.0;
         let drawable = corner.is_finite() && [x, y, scale.width, scale.height].into_iter().all(sound);
         drawable.then_some(scale)
@@ -119,23 +122,25 @@ impl Scale {
         // Moved first, so that no digits are lost far from the origin.
         curve.translated(-self.corner).transformed(&Affine::scaling(self.x, -self.y))
     }
-
-    /// x or y of the drawing at a place of the picture: the inverse of [`Scale::point`].
-    pub(super) fn drawn_at(&self, place: Point) -> Point {
-        self.corner + Point::new(place.x / self.x, -place.y / self.y)
-    }
 }
 
-/// 1, 2 or 5 times a power of ten, the first that is no smaller.
+/// 1, 2 or 5 times a power of ten, the first that is no smaller than a value above 0.
 fn round_up(value: f64) -> f64 {
-    let power = 10f64.powf(value.log10().floor());
-    [1.0, 2.0, 5.0].into_iter().map(|step| step * power).find(|v| *v >= value).unwrap_or(10.0 * power)
+    let power = value.log10().floor();
+    let steps = [round(1, power), round(2, power), round(5, power)];
+    steps.into_iter().find(|step| *step >= value).unwrap_or(round(1, power + 1.0))
 }
 
-/// 1, 2 or 5 times a power of ten, the last that is no larger: a length for a scale bar.
+/// 1, 2 or 5 times a power of ten, the last that is no larger than a value above 0: a length for a scale bar.
 pub(super) fn round_down(value: f64) -> f64 {
-    let power = 10f64.powf(value.log10().floor());
-    [5.0, 2.0].into_iter().map(|step| step * power).find(|v| *v <= value).unwrap_or(power)
+    let power = value.log10().floor();
+    let steps = [round(5, power), round(2, power)];
+    steps.into_iter().find(|step| *step <= value).unwrap_or(round(1, power))
+}
+
+/// A digit times a power of ten, to the last bit: written and read, as products and powers are a rounding off.
+fn round(digit: u32, power: f64) -> f64 {
+    format!("{digit}e{power}").parse().unwrap_or(f64::NAN)
 }
 
 #[cfg(test)]
@@ -155,7 +160,7 @@ mod tests {
         assert_eq!(scale.point(Point::new(1e6, 30.0)), Point::ORIGIN);
         let low = scale.point(Point::new(1e6 + 120.0, -50.0));
         assert!((low.x - scale.width).abs() < 1e-9 && (low.y - scale.height).abs() < 1e-9);
-        assert_eq!(scale.drawn_at(Point::ORIGIN), Point::new(1e6, 30.0));
+        assert_eq!(scale.size, Point::new(120.0, 80.0));
     }
 
     #[test]
@@ -175,5 +180,6 @@ mod tests {
     fn round_numbers() {
         assert_eq!([0.7, 1.0, 3.0, 51.0].map(round_up), [1.0, 1.0, 5.0, 100.0]);
         assert_eq!([0.7, 1.0, 3.0, 51.0].map(round_down), [0.5, 1.0, 2.0, 50.0]);
+        assert_eq!([7e-6, 2.1e-3, 4e22].map(round_down), [5e-6, 2e-3, 2e22]);
     }
 }

@@ -271,6 +271,7 @@ fn what_is_not_to_scale_says_so() {
         let slender = bounds.width().max(bounds.height()) > 12.0 * bounds.width().min(bounds.height());
         let told = words(&picture).iter().any(|word| word.starts_with("not to scale: "));
         assert_eq!(slender, told, "{}", m.section);
+        assert_eq!(slender, elements(&picture.svg).unwrap()[2].text.contains("Note: not to scale"));
     }
 }
 
@@ -355,7 +356,7 @@ fn outlines_of_many_pieces_do_not_grow_the_picture() {
 #[test]
 #[ignore = "writes files to be looked at"]
 fn pictures_to_look_at() {
-    let folder = std::path::PathBuf::from(std::env::var("TRACEARM_PICTURES").unwrap());
+    let folder = std::path::PathBuf::from(std::env::var("TRACEARM_PICTURES").expect("a folder"));
     let mut count = 0;
     for m in all() {
         for picture in pictures(&m, &Style::default(), Look::Alone) {

@@ -16,6 +16,14 @@ pub fn flatten(ring: &Ring, tolerance: f64) -> Vec<Point> {
     points
 }
 
+/// The ends of chords that keep within `tolerance` of a curve, without its start and with its end.
+pub(crate) fn chord_ends(curve: &Curve, tolerance: f64) -> Vec<Point> {
+    let mut points = Vec::new();
+    chords(curve, tolerance, &mut |t| points.push(curve.at(t)));
+    points.push(curve.end());
+    points
+}
+
 /// Calls `inner` with the rising parameters of the inner chord ends.
 fn chords(curve: &Curve, tolerance: f64, inner: &mut dyn FnMut(f64)) {
     let at = |p: Point| lyon::point(p.x, p.y);

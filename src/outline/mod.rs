@@ -6,6 +6,7 @@ mod join;
 mod open;
 mod ring;
 
+pub(crate) use flatten::chord_ends;
 pub use flatten::flatten;
 pub(crate) use join::linked;
 pub use open::{NEARLY_CLOSED, OpenChain};

@@ -61,7 +61,7 @@ pub struct Section {
 }
 
 /// Principal second moments that differ by less than this share are equal, and every axis is principal.
-const EQUAL: f64 = 1e-9;
+pub(crate) const EQUAL: f64 = 1e-9;
 
 /// Strips and boundary integrals that differ by more than this share disagree; both are good to about 1e-12.
 const STRIPS_AGREE: f64 = 1e-8;

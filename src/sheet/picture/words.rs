@@ -1,0 +1,66 @@
+//! Figures of a picture as the schedule writes them.
+
+use crate::drawing::LengthUnit;
+use crate::measure::Measurement;
+use crate::schedule::{COLUMNS, Quantity, Style, Value};
+
+/// Figures of a measurement as text.
+pub(super) struct Words<'a> {
+    measurement: &'a Measurement,
+    style: &'a Style,
+}
+
+impl<'a> Words<'a> {
+    pub(super) fn of(measurement: &'a Measurement, style: &'a Style) -> Words<'a> {
+        Words { measurement, style }
+    }
+
+    pub(super) fn unit(&self) -> LengthUnit {
+        self.style.unit
+    }
+
+    /// From the drawing's unit to that of the figures.
+    pub(super) fn factor(&self) -> f64 {
+        Quantity::Length(1).factor(self.measurement.unit, self.style.unit)
+    }
+
+    /// A column's figure with its unit; `None` where it is not known.
+    pub(super) fn column(&self, key: &str) -> Option<String> {
+        let column = COLUMNS.iter().find(|column| column.key == key)?;
+        match column.value(self.measurement) {
+            Value::Empty => None,
+            Value::Text(text) => Some(text),
+            Value::Count(count) => Some(count.to_string()),
+            Value::Number { value, scale } => {
+                let factor = column.quantity.factor(self.measurement.unit, self.style.unit);
+                Some(self.number(value * factor, scale * factor, column.quantity))
+            }
+        }
+    }
+
+    /// A length in drawing units.
+    pub(super) fn length(&self, length: f64) -> String {
+        self.number(length * self.factor(), 0.0, Quantity::Length(1))
+    }
+
+    /// An area in drawing units squared.
+    pub(super) fn area(&self, area: f64) -> String {
+        let factor = Quantity::Length(2).factor(self.measurement.unit, self.style.unit);
+        self.number(area * factor, 0.0, Quantity::Length(2))
+    }
+
+    /// A length in the unit of the figures.
+    pub(super) fn stated_length(&self, length: f64) -> String {
+        self.number(length, 0.0, Quantity::Length(1))
+    }
+
+    fn number(&self, value: f64, scale: f64, quantity: Quantity) -> String {
+        let text = self.style.digits.text(value, scale);
+        match quantity {
+            Quantity::Degrees => format!("{text}°"),
+            Quantity::Length(1) => format!("{text} {}", self.unit()),
+            Quantity::Length(2) => format!("{text} {}²", self.unit()),
+            _ => text,
+        }
+    }
+}

@@ -1,4 +1,7 @@
-//! What can be asked on the command line. The one file that names clap's derive.
+//! What can be asked on the command line. This file and those in `args/` alone name clap's derive.
+
+mod check;
+mod shell;
 
 use std::path::PathBuf;
 
@@ -6,6 +9,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
 use tracearm::measure::{Hatches, Length, Per};
 use tracearm::schedule::Digits;
+
+pub use check::CheckArguments;
+pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
 
 /// The caution that goes with every figure.
 const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
@@ -30,6 +36,12 @@ pub enum Command {
     Schedule(ScheduleArguments),
     /// Show what a drawing holds: units, layers, closed outlines, open ends, what is passed over
     Inspect(InspectArguments),
+    /// Hold sections against expected values, such as a library of shapes against published tables
+    Check(CheckArguments),
+    /// Write what a shell needs to complete tracearm's commands and options
+    Completions(CompletionsArguments),
+    /// Write the manual pages
+    Man(ManArguments),
 }
 
 #[derive(Args)]

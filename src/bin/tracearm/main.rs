@@ -1,11 +1,13 @@
 //! The command line: the only part of the project that prints, exits or reads its environment.
 
 mod args;
+mod check;
 mod inspect;
 mod job;
 mod output;
 mod reading;
 mod schedule;
+mod shell;
 mod sources;
 
 use std::process::ExitCode;
@@ -16,6 +18,9 @@ fn main() -> ExitCode {
     let outcome = match args::Arguments::parse().command {
         args::Command::Schedule(arguments) => schedule::run(&arguments),
         args::Command::Inspect(arguments) => inspect::run(&arguments),
+        args::Command::Check(arguments) => check::run(&arguments),
+        args::Command::Completions(arguments) => shell::completions(&arguments),
+        args::Command::Man(arguments) => shell::man(&arguments),
     };
     outcome.into()
 }

@@ -14,6 +14,7 @@
 //! | [`section`] | a region | its properties, checked by strips |
 //! | [`measure`] | a drawing and options | all of that for each layer, part or drawing |
 //! | [`schedule`] | measurements | CSV |
+//! | [`check`] | measurements and expected values | what is within the tolerances |
 //!
 //! Most callers need [`drawing::Drawing`], [`measure::drawing`] and [`schedule::write_csv`] alone. Every result carries
 //! its [findings](finding::Finding): what its reader must know, where, and what to try next.
@@ -58,6 +59,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod check;
 pub mod drawing;
 pub mod finding;
 pub mod geometry;

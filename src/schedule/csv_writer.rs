@@ -1,4 +1,4 @@
-//! The schedule as CSV. The one file that names the csv crate.
+//! The schedule as CSV. This file and `csv_reader.rs` alone name the csv crate.
 
 use std::io::{self, Write};
 
@@ -34,7 +34,7 @@ impl<W: Write> CsvSchedule<W> {
 }
 
 /// Writes a table of cells under its headings.
-pub(super) fn write_table(
+pub(crate) fn write_table(
     headings: impl Iterator<Item = String>,
     rows: impl Iterator<Item = Vec<String>>,
     out: impl Write,
@@ -61,7 +61,7 @@ pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: St
 }
 
 /// Text that a spreadsheet would run as a formula, behind an apostrophe that makes it text (common practice).
-fn harmless(text: String) -> String {
+pub(crate) fn harmless(text: String) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
 }
 

@@ -1,6 +1,7 @@
 //! The schedule: one row for each section.
 
 mod columns;
+mod csv_reader;
 mod csv_writer;
 mod label_column;
 mod number;
@@ -9,9 +10,12 @@ mod plate_columns;
 mod stated_columns;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
+pub(crate) use csv_reader::read_table;
 pub use csv_writer::{CsvSchedule, write as write_csv};
+pub(crate) use csv_writer::{harmless, write_table};
 pub use label_column::LABEL_COLUMN;
 pub use number::Digits;
+pub(crate) use number::is_rounding;
 pub use pieces::{PIECE_COLUMNS, PieceColumn, PieceRow, write as write_pieces};
 pub use plate_columns::PLATE_COLUMNS;
 pub use stated_columns::STATED_COLUMNS;

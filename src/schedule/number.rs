@@ -36,6 +36,11 @@ impl FromStr for Digits {
 /// where digits are rounded.
 const ROUNDING: f64 = 1e-12;
 
+/// Whether a value is 0 beside its natural scale, but for rounding.
+pub(crate) fn is_rounding(value: f64, scale: f64) -> bool {
+    value == 0.0 || value.abs() <= ROUNDING * scale
+}
+
 impl Digits {
     /// The number as text: plain digits where they are not too many, without trailing zeros.
     pub fn text(self, value: f64, scale: f64) -> String {
@@ -45,7 +50,7 @@ impl Digits {
                 text.strip_suffix(".0").unwrap_or(&text).to_owned()
             }
             Digits::Significant(digits) => {
-                if value == 0.0 || value.abs() <= ROUNDING * scale {
+                if is_rounding(value, scale) {
                     return "0".to_owned();
                 }
                 significant(value, usize::from(digits))

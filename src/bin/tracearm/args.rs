@@ -2,6 +2,8 @@
 
 mod measuring;
 mod sheet;
+mod check;
+mod shell;
 
 use std::path::PathBuf;
 
@@ -12,6 +14,8 @@ use tracearm::schedule::Digits;
 
 pub use measuring::MeasuringArguments;
 pub use sheet::{MarkArguments, SheetArguments};
+pub use check::CheckArguments;
+pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
 
 /// The caution that goes with every figure.
 const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
@@ -40,6 +44,12 @@ pub enum Command {
     Sheet(SheetArguments),
     /// Write a drawing of what was measured, to lay over the original
     Mark(MarkArguments),
+    /// Hold sections against expected values, such as a library of shapes against published tables
+    Check(CheckArguments),
+    /// Write what a shell needs to complete tracearm's commands and options
+    Completions(CompletionsArguments),
+    /// Write the manual pages
+    Man(ManArguments),
 }
 
 #[derive(Args)]

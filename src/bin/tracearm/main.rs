@@ -2,6 +2,7 @@
 
 mod args;
 mod digest;
+mod check;
 mod inspect;
 mod job;
 mod mark;
@@ -10,6 +11,7 @@ mod output;
 mod reading;
 mod schedule;
 mod sheet;
+mod shell;
 mod sources;
 
 use std::process::ExitCode;
@@ -22,6 +24,9 @@ fn main() -> ExitCode {
         args::Command::Inspect(arguments) => inspect::run(&arguments),
         args::Command::Sheet(arguments) => sheet::run(&arguments),
         args::Command::Mark(arguments) => mark::run(&arguments),
+        args::Command::Check(arguments) => check::run(&arguments),
+        args::Command::Completions(arguments) => shell::completions(&arguments),
+        args::Command::Man(arguments) => shell::man(&arguments),
     };
     outcome.into()
 }

@@ -127,17 +127,19 @@ fn write(rows: &[Measurement], style: Style, arguments: &ScheduleArguments) -> i
     }
 }
 
-struct Run<'a> {
-    options: &'a Options,
-    reading: ReadOptions,
-    rows: Vec<Measurement>,
-    layer_names: Vec<String>,
-    read: usize,
-    failed: bool,
+/// The measuring of many drawings, which tells what fails.
+pub(super) struct Run<'a> {
+    pub(super) options: &'a Options,
+    pub(super) reading: ReadOptions,
+    pub(super) rows: Vec<Measurement>,
+    pub(super) layer_names: Vec<String>,
+    pub(super) read: usize,
+    pub(super) failed: bool,
 }
 
 impl Run<'_> {
-    fn take(&mut self, source: sources::Source) {
+    /// Measures a drawing.
+    pub(super) fn take(&mut self, source: sources::Source) {
         let path = match source {
             Ok(path) => path,
             Err(message) => {
@@ -167,7 +169,7 @@ impl Run<'_> {
     }
 
     /// Adds a row, and names it where it failed.
-    fn add(&mut self, row: Measurement) {
+    pub(super) fn add(&mut self, row: Measurement) {
         if row.status() == Status::Failed {
             self.failed = true;
             let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
@@ -224,7 +226,7 @@ impl Run<'_> {
     }
 
     /// Names the patterns that match no layer of any drawing.
-    fn tell_unmatched(&mut self) {
+    pub(super) fn tell_unmatched(&mut self) {
         if self.read == 0 {
             return;
         }

@@ -1,0 +1,89 @@
+//! What can be asked of `tracearm check`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use tracearm::check::Tolerance;
+use tracearm::drawing::LengthUnit;
+use tracearm::measure::Length;
+use tracearm::schedule::Digits;
+
+use super::{CAUTION, PerArgument, ReadingArguments, density, thickness};
+
+const EXIT_CODES: &str = "Exit codes:\n  0  every expected figure is within its tolerance\n  1  a figure is outside, or \
+                          something failed or could not be compared (named on stderr)\n  2  nothing was compared: \
+                          wrong usage, or nothing that could be read, measured or compared";
+
+#[derive(Args)]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+pub struct CheckArguments {
+    /// DXF drawings; folders are searched for .dxf files, with all folders in them
+    #[arg(required_unless_present = "job", value_name = "DRAWING")]
+    pub drawings: Vec<PathBuf>,
+
+    /// The expected values: a CSV table with any of the columns that schedule writes
+    ///
+    /// A heading names its unit, and may name another than the schedule's: area_mm2, area_cm2, second_moment_x_in4.
+    /// Empty cells are not compared. Texts and counts are compared exactly, numbers within the tolerance.
+    ///
+    /// A row belongs to the section whose name stands in its column section, whose layer stands in its column layer, or
+    /// both, letter by letter. Where a column drawing is filled in, the path of the drawing must end in it, in whole
+    /// parts: frames/a.dxf is the end of work/frames/a.dxf, and so is a.dxf. A row that fits no section or several, and a
+    /// section that several rows fit, is named and not compared.
+    ///
+    /// The columns source and note are for people. Findings and strip_check are not compared, so that a schedule can be
+    /// the table for a later one.
+    #[arg(long, value_name = "FILE")]
+    pub against: PathBuf,
+
+    /// How far a figure may be off: 0.5% for all columns, area=0.1% or principal_angle=0.05 for one; may be repeated
+    /// [default: 0.5%]
+    ///
+    /// Per cent are of the expected value. A number without % is in the unit of the column: in that of its heading in
+    /// the table, or in its own, as in area_cm2=0.5. What is stated for a column takes the place of what is stated for
+    /// all; where a share and a number are stated for one column, the larger counts. An expected 0 needs a number. Angles
+    /// are those of axes: −90° and 90° are the same.
+    #[arg(long, value_name = "TOLERANCE", value_parser = str::parse::<Tolerance>)]
+    pub within: Vec<Tolerance>,
+
+    /// Write every comparison to this CSV file too, in the order of the expected values
+    ///
+    /// The file is replaced only when it is complete.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Measure the sections that this job file composes from layers, with their materials (TOML; see the README)
+    ///
+    /// A drawing on the command line takes the place of the drawing that the job names.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
+    pub job: Option<PathBuf>,
+
+    /// Unit of lengths that are given without one to --join and --thickness: mm, cm, m, in or ft [default: mm]
+    #[arg(long, value_name = "UNIT")]
+    pub units: Option<LengthUnit>,
+
+    /// What one section is
+    #[arg(long, value_enum, default_value = "layer")]
+    pub per: PerArgument,
+
+    /// Cut the closed outlines on layers whose name matches from every section that they lie over, also across an edge;
+    /// may be repeated
+    #[arg(long, value_name = "GLOB")]
+    pub void_layers: Vec<String>,
+
+    /// Density in kg/m³, for the mass per length (steel: 7850)
+    #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
+    pub density: Option<f64>,
+
+    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft; without one, in the unit of
+    /// --units
+    #[arg(long, value_name = "LENGTH", value_parser = thickness)]
+    pub thickness: Option<Length>,
+
+    /// Significant digits of what was found, 1 to 17, or `full` for every digit
+    #[arg(long, value_name = "N", default_value = "6")]
+    pub digits: Digits,
+
+    #[command(flatten)]
+    pub reading: ReadingArguments,
+}

@@ -1,0 +1,246 @@
+//! `tracearm check`: sections against expected values.
+
+use std::collections::BTreeSet;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+use tracearm::check::{CHECK_COLUMNS, Comparison, Expected, Figure, Within, cells, compare, write_csv};
+use tracearm::drawing::LengthUnit;
+use tracearm::finding::Severity;
+use tracearm::measure::{self, Options, Patterns, Status};
+use tracearm::schedule::Digits;
+
+use super::Outcome;
+use super::args::CheckArguments;
+use super::output::{PendingFile, tell, to_stdout};
+use super::reading::{layer_choice, read_options};
+use super::schedule::Run;
+use super::{job, sources};
+
+/// Runs the command.
+pub fn run(arguments: &CheckArguments) -> Outcome {
+    check(arguments).unwrap_or_else(|message| {
+        tell(&format!("tracearm: {message}"));
+        Outcome::Nothing
+    })
+}
+
+/// The error is why nothing was compared.
+fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
+    let table = arguments.against.display();
+    if let Some(output) = &arguments.output {
+        if sources::is_dxf(output) {
+            // `-o` without a name takes the first drawing for one.
+            return Err(format!(
+                "{} is the name of a drawing, which the result would replace: name a .csv file after -o",
+                output.display()
+            ));
+        }
+        if same(output, &arguments.against) {
+            return Err(format!(
+                "the result would replace the expected values in {table}: name another after -o"
+            ));
+        }
+    }
+    let layers = layer_choice(&arguments.reading)?;
+    let void_layers = Patterns::new(&arguments.void_layers).map_err(|error| error.to_string())?;
+    let job = arguments.job.as_deref().map(job::read).transpose()?;
+    let bytes = read(&arguments.against).map_err(|error| format!("cannot read {table}: {error}"))?;
+    let expected = Expected::read(&bytes).map_err(|finding| clean(&format!("{table}: {finding}")))?;
+    let unit = arguments.units.or(job.as_ref().and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
+    let join = arguments.reading.join.or(job.as_ref().and_then(|j| j.join));
+    let options = Options {
+        per: arguments.per.into(),
+        layers,
+        void_layers,
+        hatches: arguments.reading.hatches.into(),
+        drawing_unit: arguments.reading.drawing_units,
+        join_mm: join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
+        density: arguments.density,
+        thickness_mm: arguments.thickness.map(|l| l.millimetres(unit)),
+    };
+    let mut run = Run {
+        options: &options,
+        reading: read_options(&arguments.reading),
+        rows: Vec::new(),
+        layer_names: Vec::new(),
+        read: 0,
+        failed: false,
+    };
+    match (&job, arguments.job.as_deref()) {
+        (Some(job), Some(path)) => {
+            for row in job::measure(job, path, &arguments.drawings, &options, &run.reading) {
+                run.add(row);
+            }
+        }
+        _ => {
+            for source in sources::drawings(&arguments.drawings) {
+                run.take(source);
+            }
+            run.tell_unmatched();
+        }
+    }
+    let comparison = compare(&expected, &run.rows, &Within::new(&arguments.within));
+    tell_findings(&table.to_string(), &comparison);
+    tell_warnings(&run, &comparison);
+    if comparison.compared() == 0 {
+        return Err(format!("nothing was compared: no section has a figure that {table} expects"));
+    }
+    if let Some(path) = &arguments.output {
+        let written = PendingFile::create(path).and_then(|mut file| {
+            write_csv(&comparison.figures, arguments.digits, &mut file)?;
+            file.keep()
+        });
+        written.map_err(|error| format!("cannot write the result to {}: {error}", path.display()))?;
+    }
+    to_stdout(page(&comparison, arguments.digits).as_bytes())
+        .map_err(|error| format!("cannot write the result to standard output: {error}"))?;
+    let as_expected = comparison.passed() == comparison.figures.len()
+        && comparison.findings.iter().all(|finding| finding.severity < Severity::Failure);
+    Ok(if as_expected && !run.failed { Outcome::Done } else { Outcome::Partly })
+}
+
+/// The table as bytes; of a larger one as much as shows that it is too large.
+fn read(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(Expected::LARGEST as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+fn same(a: &Path, b: &Path) -> bool {
+    a == b || matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+}
+
+/// Names what could not be compared.
+fn tell_findings(table: &str, comparison: &Comparison) {
+    /// More of a kind don't help to see what is wrong with the table.
+    const TOLD: usize = 100;
+    for finding in comparison.findings.iter().take(TOLD) {
+        tell(&clean(&format!("{table}: {finding}")));
+    }
+    if let Some(more @ 1..) = comparison.findings.len().checked_sub(TOLD) {
+        tell(&clean(&format!("{table}: {more} more of these")));
+    }
+}
+
+/// Names what may not be what was meant in the sections that were compared.
+fn tell_warnings(run: &Run, comparison: &Comparison) {
+    let compared: BTreeSet<(&str, &str)> =
+        comparison.figures.iter().map(|figure| (figure.drawing.as_str(), figure.section.as_str())).collect();
+    for row in run.rows.iter().filter(|row| row.status() == Status::Warning) {
+        if compared.contains(&(row.drawing.as_str(), row.section.as_str())) {
+            for finding in row.findings.iter().filter(|finding| finding.severity == Severity::Warning) {
+                tell(&clean(&format!("{}: section {}: warning: {finding}", row.drawing, row.section)));
+            }
+        }
+    }
+}
+
+/// The result for people: what is outside first, then what is within, each in the order of the table.
+fn page(comparison: &Comparison, digits: Digits) -> String {
+    let figures = &comparison.figures;
+    let (outside, within): (Vec<&Figure>, Vec<&Figure>) = figures.iter().partition(|figure| !figure.pass);
+    let mut drawings = figures.iter().map(|figure| figure.drawing.as_str());
+    let first = drawings.next();
+    let several = drawings.any(|drawing| Some(drawing) != first);
+    let line = |cells: [String; 10]| -> Vec<String> {
+        let [drawing, section, column, expected, found, difference, per_cent, allowed, result, remark] =
+            cells;
+        let drawing = several.then_some(drawing);
+        [result]
+            .into_iter()
+            .chain(drawing)
+            .chain([section, column, expected, found, difference, per_cent, allowed, remark])
+            .collect()
+    };
+    let mut head = CHECK_COLUMNS.map(|(heading, _)| heading.to_owned());
+    if let Some(per_cent) = head.get_mut(6) {
+        *per_cent = "in %".to_owned();
+    }
+    let mut rows = vec![line(head)];
+    rows.extend(
+        outside.into_iter().chain(within).map(|figure| line(cells(figure, digits).map(|c| clean(&c)))),
+    );
+    let mut text = aligned(&rows, if several { 4 } else { 3 });
+    let total = figures.len();
+    let sections = counted(comparison.sections, "section");
+    text += &format!("\n{} of {} within; {sections}", comparison.passed(), counted(total, "figure"));
+    if comparison.unexpected > 0 {
+        text += &format!(", and {} without expected values", counted(comparison.unexpected, "more section"));
+    }
+    text.push('\n');
+    text
+}
+
+fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+/// Rows as lines with their cells under one another: words to the left, and from `first_number` on figures to the right,
+/// up to the remark at the end.
+fn aligned(rows: &[Vec<String>], first_number: usize) -> String {
+    /// Longer cells push what follows them aside rather than all others.
+    const WIDEST: usize = 40;
+    let columns = rows.first().map_or(0, Vec::len);
+    let mut widths = vec![0; columns];
+    for row in rows {
+        for (width, cell) in widths.iter_mut().zip(row) {
+            *width = cell.chars().count().min(WIDEST).max(*width);
+        }
+    }
+    let mut text = String::new();
+    for row in rows {
+        let cells: Vec<String> = row
+            .iter()
+            .zip(&widths)
+            .enumerate()
+            .map(|(at, (cell, width))| {
+                let width = *width;
+                if at >= first_number && at + 1 < columns {
+                    format!("{cell:>width$}")
+                } else {
+                    format!("{cell:width$}")
+                }
+            })
+            .collect();
+        text += cells.join("  ").trim_end();
+        text.push('\n');
+    }
+    text
+}
+
+/// Text of one line: control characters, and marks that change the direction of what follows, would reach beyond it.
+fn clean(text: &str) -> String {
+    text.chars()
+        .map(|letter| match letter {
+            '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
+            _ if letter.is_control() => '\u{fffd}',
+            _ => letter,
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_under_one_another() {
+        let rows = [
+            ["result", "section", "found", ""],
+            ["pass", "LUG", "1.5", ""],
+            ["fail", "PLATE 12", "", "none"],
+        ]
+        .map(|row| row.map(str::to_owned).to_vec());
+        assert_eq!(
+            aligned(&rows, 2),
+            "result  section   found\npass    LUG         1.5\nfail    PLATE 12         none\n"
+        );
+    }
+
+    #[test]
+    fn one_line() {
+        assert_eq!(clean("A\u{1b}[2J\nB\u{202e}C größe"), "A\u{fffd}[2J\u{fffd}B\u{fffd}C größe");
+    }
+}

@@ -1,12 +1,14 @@
 //! The command line: the only part of the project that prints, exits or reads its environment.
 
 mod args;
+mod form;
 mod inspect;
 mod job;
 mod output;
 mod reading;
 mod schedule;
 mod sources;
+mod terminal;
 
 use std::process::ExitCode;
 

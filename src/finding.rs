@@ -15,6 +15,17 @@ pub enum Severity {
     Failure,
 }
 
+impl Severity {
+    /// `note`, `warning` or `failure`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Note => "note",
+            Severity::Warning => "warning",
+            Severity::Failure => "failure",
+        }
+    }
+}
+
 /// A place in a drawing file: a line of a text, a byte of a binary drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Position {
@@ -52,6 +63,26 @@ pub struct Place {
     pub handle: Option<u64>,
     /// Drawing coordinates, in drawing units.
     pub point: Option<Point>,
+}
+
+impl fmt::Display for Place {
+    /// `line 12, layer A, handle 1F, at 10,20`; nothing where nothing is known.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut parts = Vec::new();
+        if let Some(position) = self.position {
+            parts.push(position.to_string());
+        }
+        if let Some(layer) = &self.layer {
+            parts.push(format!("layer {layer}"));
+        }
+        if let Some(handle) = self.handle {
+            parts.push(format!("handle {handle:X}"));
+        }
+        if let Some(point) = self.point {
+            parts.push(format!("at {}", coordinates(point)));
+        }
+        f.write_str(&parts.join(", "))
+    }
 }
 
 /// One thing that the reader of a result must know: what, where, and what to try next.
@@ -137,21 +168,8 @@ impl fmt::Display for Finding {
     /// `message (line 12, layer A, handle 1F, at 10,20): hint`
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.message)?;
-        let mut parts = Vec::new();
-        if let Some(position) = self.place.position {
-            parts.push(position.to_string());
-        }
-        if let Some(layer) = &self.place.layer {
-            parts.push(format!("layer {layer}"));
-        }
-        if let Some(handle) = self.place.handle {
-            parts.push(format!("handle {handle:X}"));
-        }
-        if let Some(point) = self.place.point {
-            parts.push(format!("at {}", coordinates(point)));
-        }
-        if !parts.is_empty() {
-            write!(f, " ({})", parts.join(", "))?;
+        if self.place != Place::default() {
+            write!(f, " ({})", self.place)?;
         }
         if !self.hint.is_empty() {
             write!(f, ": {}", self.hint)?;

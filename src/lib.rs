@@ -13,10 +13,12 @@
 //! | [`region`] | rings | solid parts with holes |
 //! | [`section`] | a region | its properties, checked by strips |
 //! | [`measure`] | a drawing and options | all of that for each layer, part or drawing |
-//! | [`schedule`] | measurements | CSV |
+//! | [`schedule`] | measurements | CSV, JSON, a workbook, a table to read |
+//! | [`sheet`] | measurements | a calculation sheet, pictures |
+//! | [`mark`] | measurements | a drawing to lay over the original |
 //! | [`check`] | measurements and expected values | what is within the tolerances |
 //!
-//! Most callers need [`drawing::Drawing`], [`measure::drawing`] and [`schedule::write_csv`] alone. Every result carries
+//! Most callers need [`drawing::Drawing`], [`measure::drawing`] and [`schedule::write`] alone. Every result carries
 //! its [findings](finding::Finding): what its reader must know, where, and what to try next.
 //!
 //! [`region::Region::to_geo`] hands a region out as polygons for other libraries.

@@ -138,7 +138,8 @@ fn layer_name(section: &str, used: &mut HashSet<String>) -> String {
 /// A character as DXF text holds it; in a name of a table, what is not allowed there is replaced too.
 fn printable(letter: char, in_name: bool) -> char {
     let forbidden = in_name && "<>/\\\":;?*|=,`^".contains(letter);
-    let beyond = u32::from(letter) > 0xffff || letter.is_control() || matches!(letter, '\u{2028}' | '\u{2029}');
+    let beyond =
+        u32::from(letter) > 0xffff || letter.is_control() || matches!(letter, '\u{2028}' | '\u{2029}');
     if forbidden || beyond { '_' } else { letter }
 }
 

@@ -78,11 +78,14 @@ fn every_figure_is_the_schedules() {
 #[test]
 fn nothing_in_a_drawing_becomes_markup() {
     let hostile = "<script>alert(1)</script>\"'&amp;";
-    let square = |layer: &str, x: f64| lwpolyline(layer, &[[x, 0.0, 0.0], [x + 9.0, 1.0, 0.0], [x + 4.0, 7.0, 0.0]]);
+    let square =
+        |layer: &str, x: f64| lwpolyline(layer, &[[x, 0.0, 0.0], [x + 9.0, 1.0, 0.0], [x + 4.0, 7.0, 0.0]]);
     let long = "l".repeat(300);
-    let entities = square(hostile, 0.0) + &square("مقطع", 20.0) + &square(&long, 40.0) + &square("=cmd()", 60.0);
+    let entities =
+        square(hostile, 0.0) + &square("مقطع", 20.0) + &square(&long, 40.0) + &square("=cmd()", 60.0);
     let folder = Folder::with(&[("<img src=x onerror=alert(1)>.dxf", &drawing(4, "", &entities))]);
-    let run = folder.run(&["sheet", "<img src=x onerror=alert(1)>.dxf", "-o", "sheet.html", "--date", "<i>today"]);
+    let run =
+        folder.run(&["sheet", "<img src=x onerror=alert(1)>.dxf", "-o", "sheet.html", "--date", "<i>today"]);
     assert_eq!((run.code, run.err.as_str()), (0, ""));
     let page = folder.read("sheet.html");
     for tag in ["<script", "<img", "<i>today"] {
@@ -93,10 +96,15 @@ fn nothing_in_a_drawing_becomes_markup() {
 
 #[test]
 fn what_cannot_be_written_is_said() {
-    let folder = Folder::with(&[("two.dxf", &drawing(4, "", &(
-        lwpolyline("A", &[[0.0, 0.0, 0.0], [9.0, 1.0, 0.0], [4.0, 7.0, 0.0]])
-            + &lwpolyline("B", &[[20.0, 0.0, 0.0], [29.0, 1.0, 0.0], [24.0, 9.0, 0.0]])
-    )))]);
+    let folder = Folder::with(&[(
+        "two.dxf",
+        &drawing(
+            4,
+            "",
+            &(lwpolyline("A", &[[0.0, 0.0, 0.0], [9.0, 1.0, 0.0], [4.0, 7.0, 0.0]])
+                + &lwpolyline("B", &[[20.0, 0.0, 0.0], [29.0, 1.0, 0.0], [24.0, 9.0, 0.0]])),
+        ),
+    )]);
     for (arguments, said) in [
         (vec!["sheet", "two.dxf", "-o", "sheet.docx"], ".html, .svg and .png"),
         (vec!["sheet", "two.dxf", "-o", "a.svg"], "choose it by --section; there are: A, B"),

@@ -76,7 +76,8 @@ fn units_and_names_of_any_kind_are_kept() {
     let mut entities = String::new();
     for (k, name) in names.iter().enumerate() {
         let x = 40.0 * k as f64;
-        entities += &lwpolyline(name, &[[x, 0.0, 0.0], [x + 30.0, 2.0, 0.0], [x + 9.0 + k as f64, 25.0, 0.0]]);
+        entities +=
+            &lwpolyline(name, &[[x, 0.0, 0.0], [x + 30.0, 2.0, 0.0], [x + 9.0 + k as f64, 25.0, 0.0]]);
     }
     let text = drawing(1, "", &entities);
     let sections = measured(text.as_bytes(), Per::Layer);
@@ -86,7 +87,8 @@ fn units_and_names_of_any_kind_are_kept() {
     assert_eq!(back.units.insunits, Some(1));
     assert!(back.findings.is_empty(), "{:?}", back.findings);
     let layers: BTreeMap<&str, usize> = back.layers.iter().map(|layer| (layer.name.as_str(), 1)).collect();
-    for name in ["MARK-OUTLINE-مقطع 7", "MARK-OUTLINE-Träger", "MARK-OUTLINE-a_b_c_d", "MARK-OUTLINE-_b_&_'"] {
+    for name in ["MARK-OUTLINE-مقطع 7", "MARK-OUTLINE-Träger", "MARK-OUTLINE-a_b_c_d", "MARK-OUTLINE-_b_&_'"]
+    {
         assert!(layers.contains_key(name), "{name} is not among {layers:?}");
     }
     let areas = |sections: &[Measurement]| {

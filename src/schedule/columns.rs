@@ -56,6 +56,11 @@ impl Column {
     pub fn value(&self, measurement: &Measurement) -> Value {
         (self.value)(measurement)
     }
+
+    /// Whether the column holds the findings, which some formats write as a list of their own.
+    pub(super) fn holds_findings(&self) -> bool {
+        self.key == "findings"
+    }
 }
 
 const fn text(key: &'static str, definition: &'static str, value: fn(&Measurement) -> Value) -> Column {

@@ -2,6 +2,7 @@
 
 use std::io::{self, Write};
 
+use super::cell::Cell;
 use super::{Quantity, Style, Value};
 use crate::drawing::LengthUnit;
 use crate::measure::Measurement;
@@ -49,14 +50,10 @@ pub(crate) fn write_table(
 
 /// A value as the text of a cell; `unit` is that of the drawing.
 pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: Style) -> String {
-    match value {
-        Value::Empty => String::new(),
-        Value::Text(text) => harmless(text),
-        Value::Count(count) => count.to_string(),
-        Value::Number { value, scale } => {
-            let factor = quantity.factor(unit, style.unit);
-            style.digits.text(value * factor, scale * factor)
-        }
+    match Cell::of(value, quantity, unit, style) {
+        Cell::Empty => String::new(),
+        Cell::Text(text) => harmless(text),
+        Cell::Number(figure) => figure,
     }
 }
 

@@ -1,18 +1,25 @@
 //! The schedule: one row for each section.
 
+mod cell;
 mod columns;
 mod csv_reader;
 mod csv_writer;
+mod format;
+mod json;
 mod label_column;
 mod number;
 mod pieces;
 mod plate_columns;
+mod shown;
 mod stated_columns;
+mod table;
+mod workbook;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
 pub(crate) use csv_reader::read_table;
 pub use csv_writer::{CsvSchedule, write as write_csv};
 pub(crate) use csv_writer::{harmless, write_table};
+pub use format::{Format, UnknownFormat, write};
 pub use label_column::LABEL_COLUMN;
 pub use number::Digits;
 pub(crate) use number::is_rounding;
@@ -21,6 +28,10 @@ pub use plate_columns::PLATE_COLUMNS;
 pub use stated_columns::STATED_COLUMNS;
 
 use crate::drawing::LengthUnit;
+
+/// The caution that goes with every figure.
+pub const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
+                           decided by the codes that apply where it is built and by a licensed engineer.";
 
 /// How a schedule is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,6 +75,22 @@ impl Quantity {
             Quantity::Length(power) => Some(format!("{}{power}", unit.symbol())),
             Quantity::Degrees => Some("deg".to_owned()),
             Quantity::MassPerLength => Some("kg_per_m".to_owned()),
+            Quantity::Mass => Some("kg".to_owned()),
+        }
+    }
+
+    /// The unit as people read it: `mm⁴`, `degrees`, `kg/m`; `None` for what has no unit.
+    pub fn unit_text(self, unit: LengthUnit) -> Option<String> {
+        let symbol = unit.symbol();
+        match self {
+            Quantity::Text | Quantity::Count | Quantity::Ratio => None,
+            Quantity::Length(1) => Some(symbol.to_owned()),
+            Quantity::Length(2) => Some(format!("{symbol}²")),
+            Quantity::Length(3) => Some(format!("{symbol}³")),
+            Quantity::Length(4) => Some(format!("{symbol}⁴")),
+            Quantity::Length(power) => Some(format!("{symbol}^{power}")),
+            Quantity::Degrees => Some("degrees".to_owned()),
+            Quantity::MassPerLength => Some("kg/m".to_owned()),
             Quantity::Mass => Some("kg".to_owned()),
         }
     }

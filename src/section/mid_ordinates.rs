@@ -117,14 +117,20 @@ mod tests {
     /// analysis.
     #[test]
     fn a_rectangles_second_moment_is_low_by_one_over_the_count_squared() {
-        let rectangle = region(vec![polygon(&[(700.0, -50.0), (760.0, -50.0), (760.0, 60.0), (700.0, 60.0)])]);
+        let rectangle =
+            region(vec![polygon(&[(700.0, -50.0), (760.0, -50.0), (760.0, 60.0), (700.0, 60.0)])]);
         for count in [1, 4, 7, 64, 1024] {
             let share = 1.0 - 1.0 / (count as f64).powi(2);
             let upright = strip_sum(&rectangle, StripDirection::Upright, count).unwrap();
-            assert!((upright.area - 6600.0).abs() < 1e-9 && upright.centroid.distance(Point::new(730.0, 5.0)) < 1e-9);
+            assert!(
+                (upright.area - 6600.0).abs() < 1e-9
+                    && upright.centroid.distance(Point::new(730.0, 5.0)) < 1e-9
+            );
             assert!((upright.second_moment - share * 110.0 * 60f64.powi(3) / 12.0).abs() < 1e-6, "{count}");
             let flat = strip_sum(&rectangle, StripDirection::Flat, count).unwrap();
-            assert!((flat.area - 6600.0).abs() < 1e-9 && flat.centroid.distance(Point::new(730.0, 5.0)) < 1e-9);
+            assert!(
+                (flat.area - 6600.0).abs() < 1e-9 && flat.centroid.distance(Point::new(730.0, 5.0)) < 1e-9
+            );
             assert!((flat.second_moment - share * 60.0 * 110f64.powi(3) / 12.0).abs() < 1e-6, "{count}");
         }
     }
@@ -161,11 +167,19 @@ mod tests {
         let exact = Section::of(&plate).unwrap();
         for direction in [StripDirection::Upright, StripDirection::Flat] {
             let sums = strip_sums(&plate, direction, &[8, 64, 512, 4096]);
-            let errors: Vec<f64> = sums.iter().map(|s| s.unwrap().centroid.distance(exact.centroid)).collect();
+            let errors: Vec<f64> =
+                sums.iter().map(|s| s.unwrap().centroid.distance(exact.centroid)).collect();
             assert!(errors.windows(2).all(|e| e[1] < e[0]), "{errors:?}");
             let last = sums[3].unwrap();
-            let about = if direction == StripDirection::Upright { exact.second_moments.y } else { exact.second_moments.x };
-            assert!((last.area / exact.area - 1.0).abs() < 1e-5 && (last.second_moment / about - 1.0).abs() < 1e-5);
+            let about = if direction == StripDirection::Upright {
+                exact.second_moments.y
+            } else {
+                exact.second_moments.x
+            };
+            assert!(
+                (last.area / exact.area - 1.0).abs() < 1e-5
+                    && (last.second_moment / about - 1.0).abs() < 1e-5
+            );
         }
     }
 

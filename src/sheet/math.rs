@@ -14,7 +14,11 @@ pub(super) fn letter(name: &str) -> String {
 
 /// A letter with what stands below its right: `I` and `x`. Without that, the letter alone.
 pub(super) fn sub(name: &str, below: &str) -> String {
-    if below.is_empty() { letter(name) } else { format!("<msub>{}<mtext>{}</mtext></msub>", letter(name), escaped(below)) }
+    if below.is_empty() {
+        letter(name)
+    } else {
+        format!("<msub>{}<mtext>{}</mtext></msub>", letter(name), escaped(below))
+    }
 }
 
 /// A sign between two others.
@@ -64,9 +68,6 @@ mod tests {
         assert_eq!(linear("0", "x", "-3"), "<mrow><mo>−</mo><mn>3</mn></mrow>");
         assert_eq!(linear("1", "x", "0"), "<mi>x</mi>");
         assert_eq!(linear("-1", "x", "2"), "<mo>−</mo><mi>x</mi><mo>+</mo><mn>2</mn>");
-        assert_eq!(
-            linear("0.5", "y", "-30"),
-            "<mn>0.5</mn><mo>&#x2062;</mo><mi>y</mi><mo>−</mo><mn>30</mn>"
-        );
+        assert_eq!(linear("0.5", "y", "-30"), "<mn>0.5</mn><mo>&#x2062;</mo><mi>y</mi><mo>−</mo><mn>30</mn>");
     }
 }

@@ -17,7 +17,7 @@ pub use png::{LARGEST_WIDTH, PngError, png};
 use crate::drawing::LengthUnit;
 use crate::finding::{Finding, Severity};
 use crate::measure::{Measurement, Status};
-use crate::schedule::{Column, Style};
+use crate::schedule::{CAUTION, Column, Style};
 use markup::escaped;
 use picture::{Look, Picture, StripDirection};
 
@@ -47,10 +47,6 @@ pub struct Source {
     /// What was found in the drawing beside what belongs to one section.
     pub findings: Vec<Finding>,
 }
-
-/// The caution that goes with every figure.
-pub const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose \
-                           is decided by the codes that apply where it is built and by a licensed engineer.";
 
 /// The sheet for the sections of one drawing, as a page of HTML. The same input gives the same bytes.
 pub fn html(source: &Source, measurements: &[Measurement], style: Style) -> String {
@@ -120,7 +116,11 @@ fn contents(measurements: &[Measurement], style: Style) -> String {
     }
     out.push_str("</tr></thead><tbody>");
     for (k, measurement) in measurements.iter().enumerate() {
-        out.push_str(&format!("<tr><th scope=\"row\"><a href=\"#section-{}\">{}</a></th>", k + 1, name(measurement)));
+        out.push_str(&format!(
+            "<tr><th scope=\"row\"><a href=\"#section-{}\">{}</a></th>",
+            k + 1,
+            name(measurement)
+        ));
         for column in &columns {
             let text = figures::cell(column, measurement, style);
             match column.key {
@@ -154,7 +154,9 @@ fn article(number: usize, measurement: &Measurement, style: Style) -> String {
         let factor = measurement.unit.millimetres() / style.unit.millimetres();
         // The sheet's own corner keeps figures short, wherever in the drawing the section lies.
         let corner = section.extent.min;
-        if let Some(picture) = picture::section(measurement, &style, Look::Page, &format!("section-{number}-picture")) {
+        if let Some(picture) =
+            picture::section(measurement, &style, Look::Page, &format!("section-{number}-picture"))
+        {
             out.push_str(&figure(&picture));
         }
         out.push_str(&results::table(measurement, style));
@@ -192,7 +194,11 @@ const DRAWN_STRIPS: usize = 16;
 
 /// A picture with its signs in words.
 fn figure(picture: &Picture) -> String {
-    let mut out = format!("<figure style=\"max-width:{}px\">{}<figcaption><ul class=\"signs\">", picture.width.ceil(), picture.svg);
+    let mut out = format!(
+        "<figure style=\"max-width:{}px\">{}<figcaption><ul class=\"signs\">",
+        picture.width.ceil(),
+        picture.svg
+    );
     for sign in &picture.legend {
         out.push_str(&format!("<li>{} {}</li>", sign.sample, escaped(&sign.words)));
     }
@@ -222,10 +228,7 @@ fn status(measurement: &Measurement) -> String {
         Status::Warning => "Measured, but with a warning: read what was found before using a figure.",
         Status::Failed => "Not measured.",
     };
-    let mut out = format!(
-        "<p class=\"status {}\"><strong>{words}</strong></p>",
-        measurement.status().word()
-    );
+    let mut out = format!("<p class=\"status {}\"><strong>{words}</strong></p>", measurement.status().word());
     out.push_str(&findings(&measurement.findings));
     out
 }

@@ -58,7 +58,11 @@ pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> S
     }
     let area = if materials { "n·A" } else { "A" };
     for (head, power) in [("x", 1), ("y", 1)] {
-        out.push_str(&format!("<th scope=\"col\" class=\"n\">{}{}</th>", math::inline(&math::letter(head)), unit(power)));
+        out.push_str(&format!(
+            "<th scope=\"col\" class=\"n\">{}{}</th>",
+            math::inline(&math::letter(head)),
+            unit(power)
+        ));
     }
     let heads = [
         area.to_owned(),
@@ -109,7 +113,8 @@ pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> S
 }
 
 /// The row that makes the sums of overlapping pieces end in the section's figures.
-const SHARED: &str = "less what is counted twice, or is void outside the solid; its <i>I</i> about the section's axes";
+const SHARED: &str =
+    "less what is counted twice, or is void outside the solid; its <i>I</i> about the section's axes";
 
 /// Less than this share of the area is not said to be shared: it is the rounding of sums.
 const OVERLAP: f64 = 1e-9;

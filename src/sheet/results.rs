@@ -51,21 +51,75 @@ const ROWS: [Row; 40] = [
     row("second_moment_x", "second moment about x (axis to the right)", ("I", "x"), ("I", "y"), ("I", "x")),
     row("second_moment_y", "second moment about y (upright axis)", ("I", "y"), ("I", "z"), ("I", "y")),
     row("product_moment_xy", "product moment", ("I", "xy"), ("I", "yz"), ("I", "xy")),
-    row("second_moment_1", "larger principal second moment, about axis 1", ("I", "1"), ("I", "u"), ("I", "w")),
-    row("second_moment_2", "smaller principal second moment, about axis 2", ("I", "2"), ("I", "v"), ("I", "z")),
+    row(
+        "second_moment_1",
+        "larger principal second moment, about axis 1",
+        ("I", "1"),
+        ("I", "u"),
+        ("I", "w"),
+    ),
+    row(
+        "second_moment_2",
+        "smaller principal second moment, about axis 2",
+        ("I", "2"),
+        ("I", "v"),
+        ("I", "z"),
+    ),
     row("principal_angle", "angle from +x anticlockwise to axis 1", ("θ", ""), ("α", ""), ("α", "")),
     row("gyration_x", "radius of gyration about x", ("i", "x"), ("i", "y"), ("r", "x")),
     row("gyration_y", "radius of gyration about y", ("i", "y"), ("i", "z"), ("r", "y")),
     row("gyration_1", "radius of gyration about axis 1", ("i", "1"), ("i", "u"), ("r", "w")),
     row("gyration_2", "radius of gyration about axis 2", ("i", "2"), ("i", "v"), ("r", "z")),
     row("elastic_modulus_x_top", "elastic modulus about x, top", ("W", "x,top"), ("W", "el,y"), ("S", "x")),
-    row("elastic_modulus_x_bottom", "elastic modulus about x, bottom", ("W", "x,bottom"), ("W", "el,y"), ("S", "x")),
-    row("elastic_modulus_y_left", "elastic modulus about y, left", ("W", "y,left"), ("W", "el,z"), ("S", "y")),
-    row("elastic_modulus_y_right", "elastic modulus about y, right", ("W", "y,right"), ("W", "el,z"), ("S", "y")),
-    row("elastic_modulus_1_top", "elastic modulus about axis 1, top*", ("W", "1,top"), ("W", "el,u"), ("S", "w")),
-    row("elastic_modulus_1_bottom", "elastic modulus about axis 1, bottom*", ("W", "1,bottom"), ("W", "el,u"), ("S", "w")),
-    row("elastic_modulus_2_left", "elastic modulus about axis 2, left*", ("W", "2,left"), ("W", "el,v"), ("S", "z")),
-    row("elastic_modulus_2_right", "elastic modulus about axis 2, right*", ("W", "2,right"), ("W", "el,v"), ("S", "z")),
+    row(
+        "elastic_modulus_x_bottom",
+        "elastic modulus about x, bottom",
+        ("W", "x,bottom"),
+        ("W", "el,y"),
+        ("S", "x"),
+    ),
+    row(
+        "elastic_modulus_y_left",
+        "elastic modulus about y, left",
+        ("W", "y,left"),
+        ("W", "el,z"),
+        ("S", "y"),
+    ),
+    row(
+        "elastic_modulus_y_right",
+        "elastic modulus about y, right",
+        ("W", "y,right"),
+        ("W", "el,z"),
+        ("S", "y"),
+    ),
+    row(
+        "elastic_modulus_1_top",
+        "elastic modulus about axis 1, top*",
+        ("W", "1,top"),
+        ("W", "el,u"),
+        ("S", "w"),
+    ),
+    row(
+        "elastic_modulus_1_bottom",
+        "elastic modulus about axis 1, bottom*",
+        ("W", "1,bottom"),
+        ("W", "el,u"),
+        ("S", "w"),
+    ),
+    row(
+        "elastic_modulus_2_left",
+        "elastic modulus about axis 2, left*",
+        ("W", "2,left"),
+        ("W", "el,v"),
+        ("S", "z"),
+    ),
+    row(
+        "elastic_modulus_2_right",
+        "elastic modulus about axis 2, right*",
+        ("W", "2,right"),
+        ("W", "el,v"),
+        ("S", "z"),
+    ),
     row("plastic_modulus_x", "plastic modulus about x", ("W", "pl,x"), ("W", "pl,y"), ("Z", "x")),
     row("plastic_modulus_y", "plastic modulus about y", ("W", "pl,y"), ("W", "pl,z"), ("Z", "y")),
     row("plastic_modulus_1", "plastic modulus about axis 1", ("W", "pl,1"), ("W", "pl,u"), ("Z", "w")),
@@ -106,7 +160,8 @@ pub(super) fn table(measurement: &Measurement, style: Style) -> String {
     }
     out.push_str("</tbody></table></div>");
     let turned = measurement.properties.as_ref().is_some_and(|s| s.principal.angle != 0.0);
-    let page = if turned { "with the page turned so that axis 1 runs to the right" } else { "as for x and y here" };
+    let page =
+        if turned { "with the page turned so that axis 1 runs to the right" } else { "as for x and y here" };
     out.push_str(&format!(
         "<p class=\"small\">x runs to the right and y up, as drawn. EN 1993-1-1 calls the axis to the right y and the \
          upright one z. W is an elastic modulus in Europe and a weight in American tables; Z is a plastic modulus there \

@@ -26,7 +26,13 @@ impl Digits {
 }
 
 /// Edges and strips of a section of few straight edges.
-pub(super) fn by_lines(working: &Working, section: &Section, corner: Point, factor: f64, style: Style) -> String {
+pub(super) fn by_lines(
+    working: &Working,
+    section: &Section,
+    corner: Point,
+    factor: f64,
+    style: Style,
+) -> String {
     let digits = Digits { style, size: working.size };
     let mut out = String::from("<h4>Edges</h4>");
     out.push_str(&edges(working, &digits));
@@ -107,7 +113,8 @@ fn strips(
         StripDirection::Upright => (&working.upright, ("lower", "upper"), "Upright strips"),
         StripDirection::Flat => (&working.flat, ("left", "right"), "Flat strips"),
     };
-    let unit = |power: i32| format!("<span class=\"unit\">{}</span>", length_markup(digits.style.unit, power));
+    let unit =
+        |power: i32| format!("<span class=\"unit\">{}</span>", length_markup(digits.style.unit, power));
     let integral = |what: &str| {
         let what = if what.is_empty() { String::new() } else { math::letter(what) };
         math::inline(&format!("<mo>∫</mo>{what}<mi>d</mi><mi>A</mi>"))
@@ -209,14 +216,20 @@ pub(super) fn along_the_edge(measurement: &Measurement, corner: Point, factor: f
             // Rings run anticlockwise, holes too; here the solid stays on the left.
             let curve = if sign < 0.0 { curve.reversed() } else { curve.clone() };
             let moments = section::curve_moments(&curve.translated(-corner));
-            let terms =
-                [moments.area * factor.powi(2), moments.first_x * factor.powi(3), moments.first_y * factor.powi(3)];
+            let terms = [
+                moments.area * factor.powi(2),
+                moments.first_x * factor.powi(3),
+                moments.first_y * factor.powi(3),
+            ];
             let kind = &mut kinds[kind(&curve)];
             kind.0 += 1;
             kind.1.iter_mut().zip(terms).for_each(|(sum, term)| *sum += term);
             if rows.len() <= MOST_CURVES {
                 let hole = if sign < 0.0 { ", hole" } else { "" };
-                rows.push((format!("{} {}{hole}", rows.len() + 1, describe(&curve, corner, factor, &digits)), terms));
+                rows.push((
+                    format!("{} {}{hole}", rows.len() + 1, describe(&curve, corner, factor, &digits)),
+                    terms,
+                ));
             }
         }
     }
@@ -243,7 +256,8 @@ pub(super) fn along_the_edge(measurement: &Measurement, corner: Point, factor: f
         unit(3)
     ));
     let row = |head: &str, terms: &[f64; 3]| {
-        let cells: String = terms.iter().zip([2, 3, 3]).map(|(term, power)| digits.cell(*term, power)).collect();
+        let cells: String =
+            terms.iter().zip([2, 3, 3]).map(|(term, power)| digits.cell(*term, power)).collect();
         format!("<tr><th scope=\"row\">{head}</th>{cells}</tr>")
     };
     let mut sums = [0.0; 3];
@@ -361,7 +375,9 @@ pub(super) fn converging(measurement: &Measurement, corner: Point, factor: f64, 
         digits.cell(center.x, 1),
         digits.cell(center.y, 1)
     );
-    out.push_str(&format!("</tbody><tfoot><tr><th scope=\"row\">exact</th>{exact}{exact}</tr></tfoot></table></div>"));
+    out.push_str(&format!(
+        "</tbody><tfoot><tr><th scope=\"row\">exact</th>{exact}{exact}</tr></tfoot></table></div>"
+    ));
     out
 }
 

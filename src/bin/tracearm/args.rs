@@ -1,8 +1,8 @@
 //! What can be asked on the command line. This file and those in `args/` alone name clap's derive.
 
+mod check;
 mod measuring;
 mod sheet;
-mod check;
 mod shell;
 
 use std::path::PathBuf;
@@ -10,16 +10,12 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
 use tracearm::measure::{Hatches, Length, Per};
-use tracearm::schedule::Digits;
+use tracearm::schedule::{CAUTION, Digits, Format};
 
+pub use check::CheckArguments;
 pub use measuring::MeasuringArguments;
 pub use sheet::{MarkArguments, SheetArguments};
-pub use check::CheckArguments;
 pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
-
-/// The caution that goes with every figure.
-const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
-                       decided by the codes that apply where it is built and by a licensed engineer.";
 
 const EXIT_CODES: &str = "Exit codes:\n  0  everything was measured\n  1  results were written, but something failed \
                           (named on stderr)\n  2  nothing was done: wrong usage, or nothing that could be read or \
@@ -36,7 +32,7 @@ pub struct Arguments {
 
 #[derive(Subcommand)]
 pub enum Command {
-    /// Measure drawings and write a CSV schedule, one row for each section
+    /// Measure drawings and write a schedule, one row for each section
     Schedule(ScheduleArguments),
     /// Show what a drawing holds: units, layers, closed outlines, open ends, what is passed over
     Inspect(InspectArguments),
@@ -59,13 +55,23 @@ pub struct ScheduleArguments {
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
 
-    /// Write the schedule to this file instead of standard output
+    /// Write the schedule to this file instead of standard output, in the format that its ending names: .csv, .json,
+    /// .jsonl, .xlsx or .txt (a table)
     ///
-    /// The file is replaced only when the schedule is complete.
+    /// Another ending is refused unless --format says what to write. The file is replaced only when the schedule is
+    /// complete.
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 
-    /// Write the pieces to this file: one row for each closed outline of each section, with what it adds
+    /// Format of the schedule: csv, json, jsonl (a section on each line), xlsx or table, whatever the file's name
+    /// [default: table on a terminal, else csv]
+    ///
+    /// Every format has the same figures with the same digits. A table is as wide as the terminal, 80 columns elsewhere;
+    /// columns that are empty in every row are left out of it, and names that were cut stand in full below it.
+    #[arg(long, value_name = "NAME", value_parser = str::parse::<Format>)]
+    pub format: Option<Format>,
+
+    /// Write the pieces to this CSV file: one row for each closed outline of each section, with what it adds
     #[arg(long, value_name = "FILE")]
     pub pieces: Option<PathBuf>,
 

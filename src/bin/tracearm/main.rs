@@ -1,8 +1,9 @@
 //! The command line: the only part of the project that prints, exits or reads its environment.
 
 mod args;
-mod digest;
 mod check;
+mod digest;
+mod form;
 mod inspect;
 mod job;
 mod mark;
@@ -13,6 +14,7 @@ mod schedule;
 mod sheet;
 mod shell;
 mod sources;
+mod terminal;
 
 use std::process::ExitCode;
 

@@ -26,9 +26,13 @@ fn marked(arguments: &MarkArguments) -> Result<Outcome, String> {
     if !is_dxf(output) {
         return Err(format!("{} does not end in .dxf, and a drawing is what is written", output.display()));
     }
-    let same = output.canonicalize().ok().zip(arguments.drawing.canonicalize().ok()).is_some_and(|(a, b)| a == b);
+    let same =
+        output.canonicalize().ok().zip(arguments.drawing.canonicalize().ok()).is_some_and(|(a, b)| a == b);
     if same {
-        return Err(format!("{} is the drawing itself, which is never written over: name another", output.display()));
+        return Err(format!(
+            "{} is the drawing itself, which is never written over: name another",
+            output.display()
+        ));
     }
     let measuring = Measuring::of(&arguments.measuring)?;
     let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;

@@ -63,7 +63,11 @@ pub fn one_drawing(path: &Path, section: Option<&str>, measuring: &Measuring) ->
         .map_err(|error| format!("{name}: {error}: {}", error.hint()))?;
     let layers: Vec<&str> = drawing.layers.iter().map(|layer| layer.name.as_str()).collect();
     let Options { layers: chosen, void_layers, .. } = &measuring.options;
-    for pattern in chosen.unmatched(layers.iter().copied()).into_iter().chain(void_layers.unmatched(layers.iter().copied())) {
+    for pattern in chosen
+        .unmatched(layers.iter().copied())
+        .into_iter()
+        .chain(void_layers.unmatched(layers.iter().copied()))
+    {
         tell(&no_such_layer(pattern, layers.iter().copied()));
     }
     let mut sections = measure::drawing(&name, &drawing, &measuring.options).measurements;

@@ -5,13 +5,13 @@ use std::io;
 use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
 use tracearm::finding::{Finding, Severity};
 use tracearm::measure::{self, Measurement, Options, Outcome as Measured, Patterns, Per, Status};
-use tracearm::schedule::{Style, write_csv, write_pieces};
+use tracearm::schedule::{self, Format, Style, write_pieces};
 
 use super::Outcome;
 use super::args::ScheduleArguments;
 use super::output::{PendingFile, tell, to_stdout};
 use super::reading::{layer_choice, no_such_layer, read_options};
-use super::{job, sources};
+use super::{form, job, sources, terminal};
 
 /// Runs the command.
 pub fn run(arguments: &ScheduleArguments) -> Outcome {
@@ -34,6 +34,21 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
         tell(&format!(
             "tracearm: {} is the name of a drawing, which the schedule would replace: name a .csv file after -o",
             output.display()
+        ));
+        return Outcome::Nothing;
+    }
+    let format =
+        match form::chosen(arguments.format, arguments.output.as_deref(), terminal::width_of_output()) {
+            Ok(format) => format,
+            Err(message) => {
+                tell(&format!("tracearm: {message}"));
+                return Outcome::Nothing;
+            }
+        };
+    if let Some(pieces) = arguments.pieces.as_deref().filter(|path| form::is_other_than_csv(path)) {
+        tell(&format!(
+            "tracearm: the pieces are written as CSV, which the ending of {} does not say: name a .csv file after --pieces",
+            pieces.display()
         ));
         return Outcome::Nothing;
     }
@@ -103,7 +118,7 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
             return Outcome::Nothing;
         }
     }
-    if let Err(error) = write(&run.rows, style, arguments) {
+    if let Err(error) = write(&run.rows, style, format, arguments) {
         let place =
             arguments.output.as_ref().map_or("standard output".to_owned(), |p| p.display().to_string());
         tell(&format!("tracearm: cannot write the schedule to {place}: {error}"));
@@ -112,16 +127,21 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
     if run.failed { Outcome::Partly } else { Outcome::Done }
 }
 
-fn write(rows: &[Measurement], style: Style, arguments: &ScheduleArguments) -> io::Result<()> {
+fn write(
+    rows: &[Measurement],
+    style: Style,
+    format: Format,
+    arguments: &ScheduleArguments,
+) -> io::Result<()> {
     match &arguments.output {
         None => {
             let mut text = Vec::new();
-            write_csv(rows, style, &mut text)?;
+            schedule::write(rows, style, format, &mut text)?;
             to_stdout(&text)
         }
         Some(path) => {
             let mut file = PendingFile::create(path)?;
-            write_csv(rows, style, &mut file)?;
+            schedule::write(rows, style, format, &mut file)?;
             file.keep()
         }
     }

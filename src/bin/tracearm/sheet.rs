@@ -80,7 +80,9 @@ fn picture(measured: &Measured, style: Style, kind: Kind, width: u32) -> Result<
         ));
     };
     let picture = sheet::picture::section(section, &style, sheet::picture::Look::Alone, "section")
-        .ok_or_else(|| format!("{name}: section {} was not measured, so there is no picture", section.section))?;
+        .ok_or_else(|| {
+            format!("{name}: section {} was not measured, so there is no picture", section.section)
+        })?;
     match kind {
         Kind::Png => sheet::png(&picture.svg, width).map_err(|error| error.to_string()),
         _ => Ok(picture.svg.into_bytes()),
@@ -126,7 +128,10 @@ fn given_options(arguments: &SheetArguments) -> String {
     while let Some(word) = words.next() {
         if word == "-o" || word == "--output" {
             words.next();
-        } else if !word.starts_with("--output=") && !word.starts_with("-o") && Path::new(&word) != arguments.drawing {
+        } else if !word.starts_with("--output=")
+            && !word.starts_with("-o")
+            && Path::new(&word) != arguments.drawing
+        {
             kept.push(word);
         }
     }

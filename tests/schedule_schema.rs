@@ -1,0 +1,234 @@
+//! `shared/schedule.schema.json` is what the table of columns makes of it, and the JSON schedules are as it says.
+
+mod common;
+#[path = "common/run.rs"]
+mod run;
+
+use common::file;
+use run::{Folder, fixture};
+use serde_json::{Map, Value, json};
+use tracearm::drawing::LengthUnit;
+use tracearm::schedule::{COLUMNS, Column, LABEL_COLUMN, PLATE_COLUMNS, Quantity, STATED_COLUMNS};
+
+/// The units that can be asked for.
+const UNITS: [LengthUnit; 5] =
+    [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Metre, LengthUnit::Inch, LengthUnit::Foot];
+
+fn every_column() -> impl Iterator<Item = &'static Column> {
+    COLUMNS.iter().chain([&LABEL_COLUMN]).chain(&PLATE_COLUMNS).chain(&STATED_COLUMNS)
+}
+
+fn reference(name: &str) -> Value {
+    json!({ "$ref": format!("#/$defs/{name}") })
+}
+
+/// What a column holds, with its definition and unit in words.
+fn column(column: &Column) -> Value {
+    let unit = match column.quantity {
+        Quantity::Text | Quantity::Ratio => "no unit",
+        Quantity::Count => "a count",
+        Quantity::Length(1) => "in the unit of the document",
+        Quantity::Length(2) => "in the square of the unit of the document",
+        Quantity::Length(3) => "in the third power of the unit of the document",
+        Quantity::Length(_) => "in the fourth power of the unit of the document",
+        Quantity::Degrees => "in degrees",
+        Quantity::MassPerLength => "in kg/m",
+        Quantity::Mass => "in kg",
+    };
+    if column.key == "findings" {
+        let definition = "what the reader must know; empty when there is nothing";
+        return json!({ "description": definition, "type": "array", "items": reference("finding") });
+    }
+    if column.key == "status" {
+        return json!({ "description": column.definition, "enum": ["ok", "warning", "failed"] });
+    }
+    let kind = match column.quantity {
+        Quantity::Text => {
+            return json!({ "description": column.definition, "type": ["string", "null"] });
+        }
+        Quantity::Count => json!({ "type": ["integer", "null"], "minimum": 0 }),
+        _ => json!({ "type": ["number", "null"] }),
+    };
+    let mut described = Map::new();
+    described.insert("description".to_owned(), json!(format!("{}; {unit}", column.definition)));
+    for (key, value) in kind.as_object().unwrap() {
+        described.insert(key.clone(), value.clone());
+    }
+    Value::Object(described)
+}
+
+/// A section with figures in this unit: the columns of every schedule are there, others may be.
+fn section(unit: LengthUnit) -> Value {
+    let properties: Map<String, Value> =
+        every_column().map(|c| (c.heading(unit), reference(&format!("column_{}", c.key)))).collect();
+    let required: Vec<String> = COLUMNS.iter().map(|c| c.heading(unit)).collect();
+    json!({
+        "description": format!("A section with figures in {}", unit.symbol()),
+        "type": "object",
+        "required": required,
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
+/// The schema that the table of columns makes.
+fn schema() -> Value {
+    let mut definitions = Map::new();
+    definitions.insert(
+        "column".to_owned(),
+        json!({
+            "description": "What a key of the sections stands for",
+            "type": "object",
+            "required": ["key", "heading", "holds", "unit", "definition"],
+            "properties": {
+                "key": { "description": "name without unit", "type": "string" },
+                "heading": { "description": "the key of the sections: the name with its unit", "type": "string" },
+                "holds": { "enum": ["text", "count", "number", "findings"] },
+                "unit": { "description": "unit as people read it; null for what has none", "type": ["string", "null"] },
+                "definition": { "type": "string" },
+            },
+            "additionalProperties": false,
+        }),
+    );
+    let known = |what: &str, kind: &str| json!({ "description": what, "type": [kind, "null"] });
+    definitions.insert(
+        "finding".to_owned(),
+        json!({
+            "type": "object",
+            "required": ["severity", "message", "hint", "place"],
+            "properties": {
+                "severity": {
+                    "description": "failure: there is no figure; warning: something may not be what was meant; note: good to know",
+                    "enum": ["note", "warning", "failure"],
+                },
+                "message": { "description": "what was found", "type": "string" },
+                "hint": known("what to try next", "string"),
+                "place": {
+                    "description": "where; null for what is not known",
+                    "type": "object",
+                    "required": ["line", "byte", "layer", "handle", "point"],
+                    "properties": {
+                        "line": known("line of the text DXF, from 1", "integer"),
+                        "byte": known("bytes before the place in the binary DXF", "integer"),
+                        "layer": known("name of the layer", "string"),
+                        "handle": known("handle of the entity, hexadecimal", "string"),
+                        "point": {
+                            "description": "x and y as drawn, in the unit of the drawing",
+                            "type": ["array", "null"],
+                            "items": { "type": "number" },
+                            "minItems": 2,
+                            "maxItems": 2,
+                        },
+                    },
+                    "additionalProperties": false,
+                },
+            },
+            "additionalProperties": false,
+        }),
+    );
+    definitions.extend(every_column().map(|c| (format!("column_{}", c.key), column(c))));
+    definitions.extend(UNITS.map(|unit| (format!("section_{}", unit.symbol()), section(unit))));
+    let by_unit: Vec<Value> = UNITS
+        .iter()
+        .map(|unit| {
+            let sections = json!({ "items": reference(&format!("section_{}", unit.symbol())) });
+            json!({
+                "if": { "properties": { "unit": { "const": unit.symbol() } } },
+                "then": { "properties": { "sections": sections } },
+            })
+        })
+        .collect();
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": "urn:tracearm:schedule:1",
+        "title": "Schedule of sections",
+        "description": "What tracearm schedule --format json writes. With --format jsonl each line is one of the sections. Figures are null where they are not known.",
+        "type": "object",
+        "required": ["schema_version", "tracearm_version", "unit", "caution", "columns", "sections"],
+        "properties": {
+            "schema_version": { "description": "rises when a key goes or changes its meaning", "const": 1 },
+            "tracearm_version": { "description": "version of the program that wrote it", "type": "string" },
+            "unit": {
+                "description": "unit of length of all figures; powers of it for areas and moments",
+                "enum": UNITS.map(LengthUnit::symbol),
+            },
+            "caution": { "description": "what every reader of figures must know", "type": "string" },
+            "columns": {
+                "description": "the keys of the sections, in their order",
+                "type": "array",
+                "items": reference("column"),
+            },
+            "sections": { "type": "array" },
+        },
+        "additionalProperties": false,
+        "allOf": by_unit,
+        "$defs": definitions,
+    })
+}
+
+#[test]
+fn the_schema_is_that_of_the_columns() {
+    let text = format!("{:#}\n", schema());
+    if file("shared/schedule.schema.json") != text {
+        let path = format!("{}/schedule.schema.json", env!("CARGO_TARGET_TMPDIR"));
+        std::fs::write(&path, text).unwrap();
+        panic!("shared/schedule.schema.json must be as {path}");
+    }
+}
+
+#[test]
+fn the_schema_is_sound() {
+    jsonschema::meta::validate(&schema()).unwrap();
+    for (name, definition) in schema()["$defs"].as_object().unwrap() {
+        let described = definition["description"].as_str().is_some_and(|text| !text.is_empty());
+        assert!(described || name == "finding", "{name}");
+    }
+}
+
+/// Schedules with every kind of column, in every unit, with findings and failures.
+#[test]
+fn schedules_are_as_the_schema_says() {
+    let schema: Value = serde_json::from_str(&file("shared/schedule.schema.json")).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    let check = |what: &str, value: &Value| {
+        let wrong: Vec<String> =
+            validator.iter_errors(value).map(|e| format!("{}: {e}", e.instance_path())).collect();
+        assert!(wrong.is_empty(), "{what}: {}", wrong.join("\n"));
+    };
+    let folder = Folder::with(&[("bad.dxf", "no drawing\n")]);
+    let mut findings = 0;
+    for unit in UNITS {
+        for options in
+            [&["--per", "layer"][..], &["--per", "part", "--thickness", "12mm", "--density", "7850"]]
+        {
+            let start = ["schedule", "--format", "json", "--hidden", "--units", unit.symbol()];
+            let paths = ["gantry-end-plate.dxf", "rail-clamp.dxf", "unitless.dxf"].map(fixture);
+            let paths: Vec<&str> = paths.iter().map(String::as_str).chain(["bad.dxf"]).collect();
+            let run = folder.run(&[&start[..], options, &paths].concat());
+            let value: Value = serde_json::from_str(&run.out).unwrap();
+            check(&format!("{unit} {options:?}"), &value);
+            let sections = value["sections"].as_array().unwrap();
+            findings += sections.iter().map(|s| s["findings"].as_array().unwrap().len()).sum::<usize>();
+            // A document that is not as it says fails.
+            let mut wrong = value.clone();
+            wrong["sections"][0][COLUMNS[6].heading(unit)] = json!("95379.7");
+            assert!(!validator.is_valid(&wrong), "a figure as text");
+            wrong["sections"][0].as_object_mut().unwrap().remove(&COLUMNS[6].heading(unit));
+            assert!(!validator.is_valid(&wrong), "a figure is missing");
+        }
+    }
+    assert!(findings > 10, "{findings}");
+    let run = folder.run(&["schedule", "--format", "json", "--job", &fixture("crane-runway.toml")]);
+    check("a job", &serde_json::from_str(&run.out).unwrap());
+    // A line of the other form is a section.
+    let mut of_line = schema.clone();
+    of_line.as_object_mut().unwrap().retain(|key, _| ["$schema", "$id", "$defs"].contains(&key.as_str()));
+    of_line["$ref"] = json!("#/$defs/section_mm");
+    let of_line = jsonschema::validator_for(&of_line).unwrap();
+    let run = folder.run(&["schedule", "--format", "jsonl", &fixture("gantry-end-plate.dxf")]);
+    assert!(
+        run.out.lines().count() == 3
+            && run.out.lines().all(|line| of_line.is_valid(&serde_json::from_str(line).unwrap()))
+    );
+    assert!(!of_line.is_valid(&json!({})));
+}

@@ -81,37 +81,8 @@ pub struct ScheduleArguments {
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 
-    /// Unit of all figures: mm, cm, m, in or ft [default: mm]
-    #[arg(long, value_name = "UNIT")]
-    pub units: Option<LengthUnit>,
-
-    /// What one row stands for
-    #[arg(long, value_enum, default_value = "layer")]
-    pub per: PerArgument,
-
-    /// Cut the closed outlines on layers whose name matches from every section that they lie over, also across an edge;
-    /// may be repeated
-    #[arg(long, value_name = "GLOB")]
-    pub void_layers: Vec<String>,
-
-    /// Density in kg/m³, for the mass per length (steel: 7850)
-    #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
-    pub density: Option<f64>,
-
-    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft; without one, in the unit of
-    /// --units
-    ///
-    /// Adds columns after the others: thickness, mass (with --density), cut length, pierces, smallest stock rectangle
-    /// in any direction and balance point.
-    #[arg(long, value_name = "LENGTH", value_parser = thickness)]
-    pub thickness: Option<Length>,
-
-    /// Significant digits of all figures, 1 to 17, or `full` for every digit
-    #[arg(long, value_name = "N", default_value = "6")]
-    pub digits: Digits,
-
     #[command(flatten)]
-    pub reading: ReadingArguments,
+    pub measuring: MeasuringArguments,
 }
 
 #[derive(Args)]

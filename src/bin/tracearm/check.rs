@@ -6,16 +6,14 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use tracearm::check::{CHECK_COLUMNS, Comparison, Expected, Figure, Within, cells, compare, write_csv};
-use tracearm::drawing::LengthUnit;
 use tracearm::finding::Severity;
-use tracearm::measure::{self, Options, Patterns, Status};
+use tracearm::measure::Status;
 use tracearm::schedule::Digits;
 
 use super::Outcome;
 use super::args::CheckArguments;
+use super::measuring::{Measuring, Run};
 use super::output::{PendingFile, tell, to_stdout};
-use super::reading::{layer_choice, read_options};
-use super::schedule::Run;
 use super::{job, sources};
 
 /// Runs the command.
@@ -43,44 +41,11 @@ fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
             ));
         }
     }
-    let layers = layer_choice(&arguments.reading)?;
-    let void_layers = Patterns::new(&arguments.void_layers).map_err(|error| error.to_string())?;
     let job = arguments.job.as_deref().map(job::read).transpose()?;
     let bytes = read(&arguments.against).map_err(|error| format!("cannot read {table}: {error}"))?;
     let expected = Expected::read(&bytes).map_err(|finding| clean(&format!("{table}: {finding}")))?;
-    let unit = arguments.units.or(job.as_ref().and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
-    let join = arguments.reading.join.or(job.as_ref().and_then(|j| j.join));
-    let options = Options {
-        per: arguments.per.into(),
-        layers,
-        void_layers,
-        hatches: arguments.reading.hatches.into(),
-        drawing_unit: arguments.reading.drawing_units,
-        join_mm: join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
-        density: arguments.density,
-        thickness_mm: arguments.thickness.map(|l| l.millimetres(unit)),
-    };
-    let mut run = Run {
-        options: &options,
-        reading: read_options(&arguments.reading),
-        rows: Vec::new(),
-        layer_names: Vec::new(),
-        read: 0,
-        failed: false,
-    };
-    match (&job, arguments.job.as_deref()) {
-        (Some(job), Some(path)) => {
-            for row in job::measure(job, path, &arguments.drawings, &options, &run.reading) {
-                run.add(row);
-            }
-        }
-        _ => {
-            for source in sources::drawings(&arguments.drawings) {
-                run.take(source);
-            }
-            run.tell_unmatched();
-        }
-    }
+    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
+    let run = Run::of(&measuring, &arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
     let comparison = compare(&expected, &run.rows, &Within::new(&arguments.within));
     tell_findings(&table.to_string(), &comparison);
     tell_warnings(&run, &comparison);
@@ -89,12 +54,12 @@ fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
     }
     if let Some(path) = &arguments.output {
         let written = PendingFile::create(path).and_then(|mut file| {
-            write_csv(&comparison.figures, arguments.digits, &mut file)?;
+            write_csv(&comparison.figures, measuring.style.digits, &mut file)?;
             file.keep()
         });
         written.map_err(|error| format!("cannot write the result to {}: {error}", path.display()))?;
     }
-    to_stdout(page(&comparison, arguments.digits).as_bytes())
+    to_stdout(page(&comparison, measuring.style.digits).as_bytes())
         .map_err(|error| format!("cannot write the result to standard output: {error}"))?;
     let as_expected = comparison.passed() == comparison.figures.len()
         && comparison.findings.iter().all(|finding| finding.severity < Severity::Failure);

@@ -34,7 +34,7 @@ fn marked(arguments: &MarkArguments) -> Result<Outcome, String> {
             output.display()
         ));
     }
-    let measuring = Measuring::of(&arguments.measuring)?;
+    let measuring = Measuring::of(&arguments.measuring, None)?;
     let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
     if measured.sections.iter().all(|m| m.properties.is_none()) {
         return Err(format!("{}: nothing was measured, so nothing was marked", measured.name));

@@ -50,7 +50,7 @@ fn sheet(arguments: &SheetArguments) -> Result<Outcome, String> {
     let kind = Kind::of(output).ok_or_else(|| {
         format!("{} has none of the endings .html, .svg and .png, which say what to write", output.display())
     })?;
-    let measuring = Measuring::of(&arguments.measuring)?;
+    let measuring = Measuring::of(&arguments.measuring, None)?;
     let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
     let written = match kind {
         Kind::Page => {

@@ -4,11 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 use tracearm::check::Tolerance;
-use tracearm::drawing::LengthUnit;
-use tracearm::measure::Length;
-use tracearm::schedule::Digits;
 
-use super::{CAUTION, PerArgument, ReadingArguments, density, thickness};
+use super::{CAUTION, MeasuringArguments};
 
 const EXIT_CODES: &str = "Exit codes:\n  0  every expected figure is within its tolerance\n  1  a figure is outside, or \
                           something failed or could not be compared (named on stderr)\n  2  nothing was compared: \
@@ -58,32 +55,6 @@ pub struct CheckArguments {
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 
-    /// Unit of lengths that are given without one to --join and --thickness: mm, cm, m, in or ft [default: mm]
-    #[arg(long, value_name = "UNIT")]
-    pub units: Option<LengthUnit>,
-
-    /// What one section is
-    #[arg(long, value_enum, default_value = "layer")]
-    pub per: PerArgument,
-
-    /// Cut the closed outlines on layers whose name matches from every section that they lie over, also across an edge;
-    /// may be repeated
-    #[arg(long, value_name = "GLOB")]
-    pub void_layers: Vec<String>,
-
-    /// Density in kg/m³, for the mass per length (steel: 7850)
-    #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
-    pub density: Option<f64>,
-
-    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft; without one, in the unit of
-    /// --units
-    #[arg(long, value_name = "LENGTH", value_parser = thickness)]
-    pub thickness: Option<Length>,
-
-    /// Significant digits of what was found, 1 to 17, or `full` for every digit
-    #[arg(long, value_name = "N", default_value = "6")]
-    pub digits: Digits,
-
     #[command(flatten)]
-    pub reading: ReadingArguments,
+    pub measuring: MeasuringArguments,
 }

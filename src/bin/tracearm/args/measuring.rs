@@ -28,6 +28,9 @@ pub struct MeasuringArguments {
 
     /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft; without one, in the unit of
     /// --units
+    ///
+    /// Adds to the figures: thickness, mass (with --density), cut length, pierces, smallest stock rectangle in any
+    /// direction and balance point.
     #[arg(long, value_name = "LENGTH", value_parser = thickness)]
     pub thickness: Option<Length>,
 

@@ -1,14 +1,18 @@
-//! What the commands that measure one drawing have in common.
+//! What the commands that measure have in common.
+
+mod many;
 
 use std::path::Path;
 
 use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
-use tracearm::measure::{self, Measurement, Options, Patterns, Per};
+use tracearm::measure::{self, Job, Measurement, Options, Patterns, Per};
 use tracearm::schedule::Style;
 
-use super::args::MeasuringArguments;
-use super::output::tell;
-use super::reading::{layer_choice, no_such_layer, read_options};
+use crate::args::MeasuringArguments;
+use crate::output::tell;
+use crate::reading::{layer_choice, no_such_layer, read_options};
+
+pub use many::Run;
 
 /// How a drawing is read and measured, and how its figures are written.
 pub struct Measuring {
@@ -18,18 +22,19 @@ pub struct Measuring {
 }
 
 impl Measuring {
-    /// As the arguments ask.
-    pub fn of(arguments: &MeasuringArguments) -> Result<Measuring, String> {
+    /// As the arguments ask, or a job where they ask nothing.
+    pub fn of(arguments: &MeasuringArguments, job: Option<&Job>) -> Result<Measuring, String> {
         let layers = layer_choice(&arguments.reading)?;
         let void_layers = Patterns::new(&arguments.void_layers).map_err(|error| error.to_string())?;
-        let unit = arguments.units.unwrap_or(LengthUnit::Millimetre);
+        let unit = arguments.units.or(job.and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
+        let join = arguments.reading.join.or(job.and_then(|j| j.join));
         let options = Options {
             per: arguments.per.into(),
             layers,
             void_layers,
             hatches: arguments.reading.hatches.into(),
             drawing_unit: arguments.reading.drawing_units,
-            join_mm: arguments.reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
+            join_mm: join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
             density: arguments.density,
             thickness_mm: arguments.thickness.map(|l| l.millimetres(unit)),
         };
@@ -38,7 +43,7 @@ impl Measuring {
             digits: arguments.digits,
             labels: options.per == Per::Part,
             plates: arguments.thickness.is_some(),
-            stated: false,
+            stated: job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some())),
         };
         Ok(Measuring { options, style, reading: read_options(&arguments.reading) })
     }

@@ -26,9 +26,9 @@ impl std::error::Error for PngError {}
 
 /// The SVG as a PNG, `width` pixels wide and as high as its proportions say.
 ///
-/// The same bytes for the same SVG wherever it runs, as long as it holds Latin, Greek and Cyrillic letters alone. Colours
-/// must be stated in the SVG itself, as in a picture that stands [alone](super::picture::Look::Alone): custom properties
-/// and media queries of a page are not known here. Images that it refers to are left out.
+/// The same bytes for the same SVG wherever it runs, as long as it holds Latin, Greek and Cyrillic letters alone.
+/// Colours must be stated in the SVG itself, as in a picture that stands [alone](super::picture::Look::Alone): custom
+/// properties and media queries of a page are not known here. Images that it refers to are left out.
 ///
 /// # Errors
 ///

@@ -72,7 +72,8 @@ impl<'a> Layout<'a> {
         self.labels.push(Label { side, from, text, class });
     }
 
-    /// Says what a line or mark means; `always` where it stands in pictures within a page too, not in their legend alone.
+    /// Says what a line or mark means; `always` where it stands in pictures within a page too, not in their legend
+    /// alone.
     pub(super) fn sign(&mut self, always: bool, words: String, draw: impl FnOnce(&mut Canvas)) {
         let mut canvas = Canvas::default();
         draw(&mut canvas);

@@ -1,9 +1,9 @@
 //! Pictures of sections as SVG: to scale, with their sizes, centroid, axes and extreme fibres; and of sections cut into
 //! strips.
 //!
-//! A picture is drawn from the section's own curves: lines, arcs, arcs of ellipses and polynomial spans as what they are,
-//! other spans as chords that keep within a fiftieth of a px. Its figures are those of the schedule. The same measurement
-//! gives the same bytes.
+//! A picture is drawn from the section's own curves: lines, arcs, arcs of ellipses and polynomial spans of degree 2
+//! and 3 as what they are, other spans as chords that keep within a fiftieth of a px. Its figures are those of the
+//! schedule. The same measurement gives the same bytes.
 //!
 //! ```
 //! use tracearm::drawing::Drawing;
@@ -50,8 +50,8 @@ use words::Words;
 /// Where a picture stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Look {
-    /// Within a page, whose style sheet gives the colours: [`STYLE`] belongs into it. The page has the name of the section
-    /// and the [legend](Picture::legend) beside it.
+    /// Within a page, whose style sheet gives the colours: [`STYLE`] belongs into it. The page has the name of the
+    /// section and the [legend](Picture::legend) beside it.
     Page,
     /// By itself, with its own light style, heading, legend and caution.
     Alone,

@@ -7,8 +7,8 @@ use crate::geometry::{Bounds, Curve, Point};
 use crate::outline::{self, Ring};
 use crate::region::Region;
 
-/// A picture holds at most this many pieces of path; what has more is drawn coarsely. 12,000 pieces are about 200 kB, and
-/// a printed picture shows no more.
+/// A picture holds about this many pieces of path at most; what has more is drawn coarsely. 12,000 pieces are some
+/// 200 kB, and a printed picture shows no more.
 pub(super) const MOST_PIECES: usize = 12_000;
 
 /// Chords keep this near (px) to the curves that SVG has no kind for.

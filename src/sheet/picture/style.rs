@@ -52,10 +52,10 @@ macro_rules! rules {
 /// | `strip`, `middle` | rectangles of a section cut into strips, their middles |
 /// | `heading` | the name above a picture that stands alone |
 ///
-/// A page that states `--paper`, `--ink`, `--solid`, `--hatch`, `--edge`, `--axis`, `--principal`, `--plastic`, `--fibre`
-/// or `--dimension` decides these colours; those that it does not state are light, dark where the reader prefers that,
-/// and black on white in print. Each line differs from the others by its dashes too. The letters have a contrast of 4.5:1
-/// or more.
+/// A page that states `--paper`, `--ink`, `--solid`, `--hatch`, `--edge`, `--axis`, `--principal`, `--plastic`,
+/// `--fibre` or `--dimension` decides these colours; those that it does not state are light, dark where the reader
+/// prefers that, and black on white in print. Each line differs from the others by its dashes too. The letters have a
+/// contrast of 4.5:1 or more.
 pub const STYLE: &str = concat!(
     ".section-picture{max-width:100%;height:auto;",
     "--picture-paper:var(--paper,#ffffff);--picture-ink:var(--ink,#1f2933);",

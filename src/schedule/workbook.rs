@@ -29,7 +29,7 @@ const FROZEN_COLUMNS: u16 = 2;
 const WIDEST_NAME: usize = 48;
 
 /// Width of columns that hold sentences, in characters.
-const SENTENCES: f64 = 90.0;
+const SENTENCES: u16 = 90;
 
 /// Writes the workbook: the schedule, what its columns are, and the findings one by one.
 pub(super) fn write(measurements: &[Measurement], style: Style, mut out: impl Write) -> io::Result<()> {
@@ -108,7 +108,10 @@ fn schedule_sheet(
                 }
             }
         }
-        sheet.set_column_width(c, if column.holds_findings() { SENTENCES } else { widest as f64 })?;
+        sheet.set_column_width(
+            c,
+            if column.holds_findings() { f64::from(SENTENCES) } else { widest as f64 },
+        )?;
     }
     sheet.set_freeze_panes(1, FROZEN_COLUMNS)?;
     sheet.autofilter(0, 0, last_row, last_column)?;
@@ -129,7 +132,7 @@ fn columns_sheet(sheet: &mut Worksheet, style: Style) -> Result<(), XlsxError> {
         text(sheet, r, 2, &unit.unwrap_or_default(), &name_format())?;
         text(sheet, r, 3, column.definition, &sentence_format())?;
     }
-    for (c, width) in [(0, 28.0), (1, 32.0), (2, 10.0), (3, SENTENCES)] {
+    for (c, width) in [(0, 28.0), (1, 32.0), (2, 10.0), (3, f64::from(SENTENCES))] {
         sheet.set_column_width(c, width)?;
     }
     for_print(sheet)

@@ -55,33 +55,40 @@ impl Expected {
     ///
     /// A finding that says why nothing can be compared with the table. What concerns a column or a row alone is among the
     /// findings of the comparison.
-    pub fn read(bytes: &[u8]) -> Result<Expected, Finding> {
+    pub fn read(bytes: &[u8]) -> Result<Expected, Box<Finding>> {
         if bytes.len() > Expected::LARGEST {
             return Err(Finding::failure(format!(
                 "the table is larger than {} MiB",
                 Expected::LARGEST >> 20
             ))
-            .hint("split it, and check each part"));
+            .hint("split it, and check each part")
+            .into());
         }
-        let text = std::str::from_utf8(bytes).map_err(|error| {
-            let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count();
-            Finding::failure("the table is not text in UTF-8")
-                .in_file(Position::Line(line as u64 + 1))
-                .hint("save it as CSV in UTF-8")
-        })?;
-        let table = read_table(text).map_err(|error| {
-            Finding::failure(format!("the table can't be read: {error}")).hint("save it as CSV again")
-        })?;
+        let text = std::str::from_utf8(bytes)
+            .map_err(|error| {
+                let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count();
+                Finding::failure("the table is not text in UTF-8")
+                    .in_file(Position::Line(line as u64 + 1))
+                    .hint("save it as CSV in UTF-8")
+            })
+            .map_err(Box::new)?;
+        let table = read_table(text)
+            .map_err(|error| {
+                Finding::failure(format!("the table can't be read: {error}")).hint("save it as CSV again")
+            })
+            .map_err(Box::new)?;
         if table.headings.len() > MOST_COLUMNS {
             return Err(Finding::failure(format!("the table has more than {MOST_COLUMNS} columns"))
-                .hint("take out those that are not columns of the schedule"));
+                .hint("take out those that are not columns of the schedule")
+                .into());
         }
         if let [only] = table.headings.as_slice()
             && only.contains([';', '\t'])
         {
             return Err(Finding::failure("the columns are not separated by commas")
                 .in_file(Position::Line(1))
-                .hint("save the table as CSV with commas between the columns and points in the numbers"));
+                .hint("save the table as CSV with commas between the columns and points in the numbers")
+                .into());
         }
         let mut expected = Expected {
             columns: Vec::new(),
@@ -95,13 +102,15 @@ impl Expected {
         if expected.section.is_none() && expected.layer.is_none() {
             return Err(Finding::failure("the table has no column that names the sections")
                 .in_file(Position::Line(1))
-                .hint("give it a column section, or layer, with the names that tracearm schedule writes"));
+                .hint("give it a column section, or layer, with the names that tracearm schedule writes")
+                .into());
         }
         if expected.columns.is_empty() {
             let unknown: String = expected.findings.iter().take(3).map(|f| format!("; {f}")).collect();
             return Err(Finding::failure(format!("the table has no column that can be compared{unknown}"))
                 .in_file(Position::Line(1))
-                .hint("name its columns as tracearm schedule does, such as area_mm2 or area_cm2"));
+                .hint("name its columns as tracearm schedule does, such as area_mm2 or area_cm2")
+                .into());
         }
         for (line, cells) in table.rows {
             if cells.len() == table.headings.len() {
@@ -121,7 +130,8 @@ impl Expected {
         }
         if expected.rows.is_empty() {
             return Err(Finding::failure("the table has no row that can be compared")
-                .hint("write a row for each section under the headings"));
+                .hint("write a row for each section under the headings")
+                .into());
         }
         Ok(expected)
     }

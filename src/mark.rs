@@ -46,6 +46,9 @@ pub fn dxf(measurements: &[Measurement], style: Style) -> io::Result<Vec<u8>> {
     let unit = measurements.first().map_or(LengthUnit::Millimetre, |m| m.unit);
     let mut drawing = dxf::Drawing::new();
     drawing.header.version = AcadVersion::R2000;
+    // The same sections give the same bytes: nothing is drawn by lot.
+    drawing.header.fingerprint_guid = Default::default();
+    drawing.header.version_guid = Default::default();
     let code = i16::try_from(unit.insunits()).unwrap_or(0);
     drawing.header.default_drawing_units = UNITS.get(code as usize).copied().unwrap_or(Units::Unitless);
     drawing.header.drawing_units = DrawingUnits::Metric;

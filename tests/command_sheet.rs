@@ -127,3 +127,14 @@ fn what_cannot_be_written_is_said() {
     }
     assert!(folder.read("b.svg").starts_with("<svg") && folder.read("b.dxf").contains("MARK-OUTLINE-B"));
 }
+
+#[test]
+fn the_picture_in_the_readme_is_what_the_program_draws() {
+    let folder = Folder::with(&[]);
+    let run = folder.run(&["sheet", &fixture("jib-bracket.dxf"), "-o", "bracket.svg"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let drawn = folder.read("bracket.svg");
+    let kept = concat!(env!("CARGO_TARGET_TMPDIR"), "/jib-bracket.svg");
+    std::fs::write(kept, &drawn).unwrap();
+    assert!(drawn == common::file("shared/pictures/jib-bracket.svg"), "it must be as {kept}");
+}

@@ -36,7 +36,7 @@ fn every_fixture_comes_back_with_the_same_figures() {
         for per in [Per::Layer, Per::Part] {
             let sections = measured(&std::fs::read(&path).unwrap(), per);
             let Ok(text) = mark::dxf(&sections, Style::default()) else { continue };
-            assert_eq!(text, mark::dxf(&sections, Style::default()).unwrap(), "{name}: the same bytes");
+            assert!(text == mark::dxf(&sections, Style::default()).unwrap(), "{name}: the same bytes");
             let back = marked(&text);
             let drawn: Vec<&Measurement> = sections.iter().filter(|m| m.properties.is_some()).collect();
             assert_eq!(back.len(), drawn.len(), "{name}");

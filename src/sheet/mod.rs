@@ -55,13 +55,13 @@ pub fn html(source: &Source, measurements: &[Measurement], style: Style) -> Stri
     out.push_str("<header>");
     out.push_str(&format!("<h1>Section properties<br><bdi>{}</bdi></h1>", escaped(file_name(&source.name))));
     out.push_str(&format!(
-        "<p>{}, {}. Lengths in {}; x runs to the right and y up, as drawn.</p>",
+        "<p>{}, {}. Lengths are in {}; x runs to the right and y up, as drawn.</p>",
         match measurements.len() {
             1 => "One section".to_owned(),
             many => format!("{many} sections"),
         },
         escaped(&source.date),
-        escaped(style.unit.name())
+        escaped(style.unit.symbol())
     ));
     out.push_str(&format!("<p class=\"caution\" role=\"note\">{}</p>", escaped(CAUTION)));
     out.push_str("</header><main>");
@@ -157,7 +157,7 @@ fn article(number: usize, measurement: &Measurement, style: Style) -> String {
         if let Some(picture) =
             picture::section(measurement, &style, Look::Page, &format!("section-{number}-picture"))
         {
-            out.push_str(&figure(&picture));
+            out.push_str(&figure(&picture, true));
         }
         out.push_str(&results::table(measurement, style));
         out.push_str("<h3>Working</h3>");
@@ -172,7 +172,7 @@ fn article(number: usize, measurement: &Measurement, style: Style) -> String {
             for (direction, word) in [(StripDirection::Upright, "upright"), (StripDirection::Flat, "flat")] {
                 let id = format!("section-{number}-{word}");
                 let cut = picture::strips(measurement, &style, direction, DRAWN_STRIPS, Look::Page, &id);
-                out.extend(cut.iter().map(figure));
+                out.extend(cut.iter().map(|cut| figure(cut, false)));
             }
             out.push_str("</div>");
             out.push_str(&working::converging(measurement, corner, factor, style));
@@ -192,17 +192,17 @@ fn article(number: usize, measurement: &Measurement, style: Style) -> String {
 /// As many strips are drawn.
 const DRAWN_STRIPS: usize = 16;
 
-/// A picture with its signs in words.
-fn figure(picture: &Picture) -> String {
-    let mut out = format!(
-        "<figure style=\"max-width:{}px\">{}<figcaption><ul class=\"signs\">",
-        picture.width.ceil(),
-        picture.svg
-    );
-    for sign in &picture.legend {
-        out.push_str(&format!("<li>{} {}</li>", sign.sample, escaped(&sign.words)));
+/// A picture, with its signs in words where it does not have them within.
+fn figure(picture: &Picture, signs: bool) -> String {
+    let mut out = format!("<figure style=\"max-width:{}px\">{}", picture.width.ceil(), picture.svg);
+    if signs {
+        out.push_str("<figcaption><ul class=\"signs\">");
+        for sign in &picture.legend {
+            out.push_str(&format!("<li>{} {}</li>", sign.sample, escaped(&sign.words)));
+        }
+        out.push_str("</ul></figcaption>");
     }
-    out.push_str("</ul></figcaption></figure>");
+    out.push_str("</figure>");
     out
 }
 

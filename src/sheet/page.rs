@@ -52,7 +52,8 @@ footer{border-top:1px solid var(--line);margin-top:1.5rem;font-size:.85em;color:
 --fail:#000;--link:#000}
 body{max-width:none;padding:0;font-size:9pt}a{text-decoration:none}
 article{content-visibility:visible;break-before:page}article:first-of-type{break-before:auto}
-.wide{overflow-x:visible}.figures{font-size:7.5pt}.figures th,.figures td{padding:.1rem .25rem}
+.wide{overflow-x:visible}.figures{font-size:7pt}.figures th,.figures td{padding:.1rem .18rem}
+.n{white-space:normal;overflow-wrap:anywhere}
 thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,h4,caption{break-after:avoid}
 .signatures{break-inside:avoid}}
 ";

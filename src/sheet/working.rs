@@ -390,8 +390,8 @@ fn error(share: f64) -> String {
     }
     let percent = 100.0 * share;
     let text = match percent.abs() {
-        0.995.. => format!("{percent:+.1}"),
-        0.001.. => format!("{percent:+.3}"),
+        0.0005.. => format!("{percent:+.3}"),
+        0.000_000_5.. => format!("{percent:+.6}"),
         _ => format!("{percent:+.0e}"),
     };
     format!("{text} %")

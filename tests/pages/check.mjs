@@ -66,8 +66,9 @@ for (const file of files) {
   });
   for (const view of views) {
     await page.setViewport({ width: view.width, height: 1100 });
-    await page.emulateMediaType(view.media);
-    await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: view.scheme }]);
+    // Each of the two sets back the other: paper is light whatever the screen is.
+    if (view.media === "print") await page.emulateMediaType("print");
+    else await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: view.scheme }]);
     await page.goto(pathToFileURL(path).href);
     // What is not on screen is laid out too.
     await page.addStyleTag({ content: "article{content-visibility:visible!important}" });
@@ -84,7 +85,7 @@ for (const file of files) {
           }
         }
       }
-      for (const svg of document.querySelectorAll("svg")) {
+      for (const svg of document.querySelectorAll("svg:not([aria-hidden=true])")) {
         const named = ["title", "desc"].every((name) => svg.querySelector(`:scope > ${name}`)?.textContent.trim());
         if (!named || svg.getAttribute("role") !== "img") out.push("a picture without title, description or role");
       }

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
 use tracearm::measure::{Hatches, Length, Per};
-use tracearm::schedule::{CAUTION, Digits, Format};
+use tracearm::schedule::{CAUTION, Format};
 
 pub use check::CheckArguments;
 pub use measuring::MeasuringArguments;

@@ -268,16 +268,13 @@ fn hostile_names_break_no_format() {
     }
 
     // The table keeps its columns, and what is cut stands below.
-    for width in ["table"] {
-        let table = String::from_utf8(run(width)).unwrap();
-        assert!(
-            !table
-                .contains(|c: char| (c.is_control() && c != '\n') || ('\u{2028}'..='\u{202e}').contains(&c))
-        );
-        let words = table.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(words.contains("THE END") && words.contains("<script>") && words.contains("鋼板"), "{table}");
-        assert_eq!(words.matches(" ok 1 0 3000").count(), names.len(), "{table}");
-    }
+    let table = String::from_utf8(run("table")).unwrap();
+    assert!(
+        !table.contains(|c: char| (c.is_control() && c != '\n') || ('\u{2028}'..='\u{202e}').contains(&c))
+    );
+    let words = table.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("THE END") && words.contains("<script>") && words.contains("鋼板"), "{table}");
+    assert_eq!(words.matches(" ok 1 0 3000").count(), names.len(), "{table}");
 }
 
 #[test]

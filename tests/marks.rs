@@ -41,27 +41,23 @@ fn every_fixture_comes_back_with_the_same_figures() {
             let drawn: Vec<&Measurement> = sections.iter().filter(|m| m.properties.is_some()).collect();
             assert_eq!(back.len(), drawn.len(), "{name}");
             // Layers come back in the order of their names.
-            let by_area = |all: Vec<&Measurement>| {
-                let mut figures: Vec<[f64; 4]> = all
-                    .iter()
-                    .filter_map(|m| m.properties.as_ref())
-                    .map(|s| [s.area, s.centroid.x, s.centroid.y, s.second_moments.x + s.second_moments.y])
-                    .collect();
-                figures.sort_by(|a, b| a.partial_cmp(b).unwrap());
-                figures
+            let figures = |m: &Measurement| {
+                let s = m.properties.as_ref()?;
+                Some([s.area, s.centroid.x, s.centroid.y, s.second_moments.x + s.second_moments.y])
             };
+            let mut after: Vec<[f64; 4]> = back.iter().filter_map(figures).collect();
             let size = drawn
                 .iter()
                 .filter_map(|m| m.properties.as_ref())
                 .map(|s| s.extent.size().max(s.extent.reach()))
                 .fold(1.0, f64::max);
-            for (before, after) in by_area(drawn).iter().zip(by_area(back.iter().collect())) {
-                for (k, scale) in [before[0], size, size, before[3]].iter().enumerate() {
-                    assert!(
-                        (before[k] - after[k]).abs() <= SAME * scale,
-                        "{name}: {before:?} came back as {after:?}"
-                    );
-                }
+            for before in drawn.into_iter().filter_map(figures) {
+                let scales = [before[0], size, size, before[3]];
+                let same =
+                    |after: &[f64; 4]| (0..4).all(|k| (before[k] - after[k]).abs() <= SAME * scales[k]);
+                let found = after.iter().position(same);
+                assert!(found.is_some(), "{name}: {before:?} is not among {after:?}");
+                after.remove(found.unwrap());
                 compared += 1;
             }
         }

@@ -39,7 +39,7 @@ tfoot th,tfoot td{border-top:2px solid var(--ink);font-weight:600}
 tbody tr:nth-child(even){background:var(--band)}
 .n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap;overflow-wrap:normal}
 .g{margin-left:.17em}
-.figures{font-size:.9em}
+.figures{font-size:.9em}.results td{white-space:nowrap;overflow-wrap:normal}
 .read th{width:9rem}.read code{overflow-wrap:anywhere}
 .signatures td{height:2.6rem;border:1px solid var(--line)}.signatures tr{background:none!important}
 figure{margin:1rem 0}.pair{display:flex;flex-wrap:wrap;gap:1rem}.pair figure{flex:1 1 20rem}
@@ -53,7 +53,7 @@ footer{border-top:1px solid var(--line);margin-top:1.5rem;font-size:.85em;color:
 body{max-width:none;padding:0;font-size:9pt}a{text-decoration:none}
 article{content-visibility:visible;break-before:page}article:first-of-type{break-before:auto}
 .wide{overflow-x:visible}.figures{font-size:7pt}.figures th,.figures td{padding:.1rem .18rem}
-.n{white-space:normal;overflow-wrap:anywhere}
+.figures .n{white-space:normal;overflow-wrap:anywhere}
 thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,h4,caption{break-after:avoid}
 .signatures{break-inside:avoid}}
 ";

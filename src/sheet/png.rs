@@ -132,7 +132,7 @@ pub(super) mod reading {
 
     /// All elements in their order; an error where the text is no well-formed XML.
     pub(in crate::sheet) fn elements(xml: &str) -> Result<Vec<Element>, String> {
-        let document = usvg::roxmltree::Document::parse(xml).map_err(|error| error.to_string())?;
+        let document = roxmltree::Document::parse(xml).map_err(|error| error.to_string())?;
         let elements = document.descendants().filter(|node| node.is_element());
         Ok(elements
             .map(|node| Element {

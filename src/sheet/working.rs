@@ -337,11 +337,11 @@ pub(super) fn converging(measurement: &Measurement, corner: Point, factor: f64, 
     let flat = section::strip_sums(region, StripDirection::Flat, &COUNTS);
     let digits = Digits { style, size: section.extent.size() * factor };
     let (one, two) = (length_markup(style.unit, 1), length_markup(style.unit, 2));
-    let mut out = format!(
+    let mut out = String::from(
         "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"More and more strips\"><table class=\"figures\">\
          <caption>More and more strips: each strip's length is measured at its middle</caption>\
          <thead><tr><th scope=\"col\" rowspan=\"2\">Strips</th><th scope=\"colgroup\" colspan=\"4\">upright</th>\
-         <th scope=\"colgroup\" colspan=\"4\">flat</th></tr><tr>"
+         <th scope=\"colgroup\" colspan=\"4\">flat</th></tr><tr>",
     );
     for _ in 0..2 {
         out.push_str(&format!(

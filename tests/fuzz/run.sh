@@ -17,5 +17,5 @@ for seed in seeds/*.dxf; do
     way=$((way + 1))
 done
 cargo +nightly fuzz run --fuzz-dir . --sanitizer none read_and_measure corpus/read_and_measure seeds -- \
-    -dict=dxf.dict -max_total_time="$seconds" -max_len=20000 -timeout=5 -rss_limit_mb=2048 \
+    -dict=dxf.dict -max_total_time="$seconds" -max_len=20000 -timeout=10 -rss_limit_mb=2048 \
     -print_final_stats=1

@@ -117,7 +117,7 @@ fn contents(measurements: &[Measurement], style: Style) -> String {
     out.push_str("</tr></thead><tbody>");
     for (k, measurement) in measurements.iter().enumerate() {
         out.push_str(&format!(
-            "<tr><th scope=\"row\"><a href=\"#section-{}\">{}</a></th>",
+            "<tr><th scope=\"row\"><a class=\"name\" href=\"#section-{}\">{}</a></th>",
             k + 1,
             name(measurement)
         ));

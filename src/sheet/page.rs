@@ -22,7 +22,9 @@ const STYLE: &str = "
 --warn:#f0b860;--fail:#ff9a94;--link:#8ec2ff}}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1rem;max-width:64rem;background:var(--paper);color:var(--ink);\
-font:15px/1.45 system-ui,-apple-system,\"Segoe UI\",\"DejaVu Sans\",sans-serif;overflow-wrap:anywhere}
+font:15px/1.45 system-ui,-apple-system,\"Segoe UI\",\"DejaVu Sans\",sans-serif}
+h1,h2,p,li,bdi,code{overflow-wrap:anywhere}
+.name{display:inline-block;min-width:7rem;max-width:16rem;overflow-wrap:anywhere}
 h1{font-size:1.6rem;line-height:1.2}h2{font-size:1.3rem;border-top:2px solid var(--ink);padding-top:.6rem}
 h3{font-size:1.1rem}h4{font-size:1rem;margin-bottom:.3rem}
 a{color:var(--link)}

@@ -130,7 +130,7 @@ fn line(row: &PieceRow, section: &Section, corner: Point, factor: f64) -> Line {
     let kind = if piece.piece.solid { "solid" } else { "void" };
     let name = match piece.material.as_str() {
         "" => format!("{} {kind}", row.number()),
-        material => format!("{} {kind}, <bdi>{}</bdi>", row.number(), escaped(material)),
+        material => format!("{} {kind}, <bdi class=\"name\">{}</bdi>", row.number(), escaped(material)),
     };
     Line {
         name,

@@ -49,6 +49,7 @@ figure{margin:1rem 0}.pair{display:flex;flex-wrap:wrap;gap:1rem}.pair figure{fle
 figcaption{font-size:.9em;color:var(--soft)}
 article{content-visibility:auto;contain-intrinsic-size:auto 60rem}
 footer{border-top:1px solid var(--line);margin-top:1.5rem;font-size:.85em;color:var(--soft)}
+@media (max-width:40rem){.results{font-size:.85em}.results th,.results td{padding:.2rem .3rem}}
 @page{margin:14mm 12mm}
 @media print{:root{color-scheme:light;--paper:#fff;--ink:#000;--soft:#333;--line:#999;--band:#f3f3f3;--warn:#000;\
 --fail:#000;--link:#000}

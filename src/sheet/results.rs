@@ -138,9 +138,9 @@ const ROWS: [Row; 40] = [
 pub(super) fn table(measurement: &Measurement, style: Style) -> String {
     let mut out = String::from(
         "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Results\"><table class=\"results\"><caption>Results</caption>\
-         <thead><tr><th scope=\"col\">Quantity</th><th scope=\"col\">Symbol here</th>\
-         <th scope=\"col\">EN 1993-1-1</th><th scope=\"col\">US usage</th><th scope=\"col\" class=\"n\">Value</th>\
-         <th scope=\"col\">Unit</th></tr></thead><tbody>",
+         <thead><tr><th scope=\"col\">Quantity</th><th scope=\"col\" class=\"n\">Value</th><th scope=\"col\">Unit</th>\
+         <th scope=\"col\">Symbol here</th><th scope=\"col\">EN 1993-1-1</th><th scope=\"col\">US usage</th></tr></thead>\
+         <tbody>",
     );
     for column in style.columns() {
         let text = figures::cell(column, measurement, style);
@@ -149,13 +149,13 @@ pub(super) fn table(measurement: &Measurement, style: Style) -> String {
         }
         let (words, symbol, european, american) = in_words(column);
         out.push_str(&format!(
-            "<tr data-column=\"{}\"><th scope=\"row\">{words}</th><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td><td>{}</td></tr>",
+            "<tr data-column=\"{}\"><th scope=\"row\">{words}</th><td class=\"n\">{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
             column.key,
+            figures::grouped(&text),
+            unit_markup(column.quantity, style.unit),
             letters(symbol),
             letters(european),
-            letters(american),
-            figures::grouped(&text),
-            unit_markup(column.quantity, style.unit)
+            letters(american)
         ));
     }
     out.push_str("</tbody></table></div>");

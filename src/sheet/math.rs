@@ -7,6 +7,11 @@ pub(super) fn inline(content: &str) -> String {
     format!("<math>{content}</math>")
 }
 
+/// The same with fractions in full size.
+pub(super) fn large(content: &str) -> String {
+    format!("<math displaystyle=\"true\">{content}</math>")
+}
+
 /// A letter for a quantity.
 pub(super) fn letter(name: &str) -> String {
     format!("<mi>{}</mi>", escaped(name))
@@ -57,6 +62,30 @@ pub(super) fn linear(slope: &str, variable: &str, offset: &str) -> String {
             None => format!("{}<mo>+</mo>{}", times(slope), number(offset)),
         },
     }
+}
+
+/// One over a whole number.
+pub(super) fn part(of: u32) -> String {
+    format!("<mfrac><mn>1</mn><mn>{of}</mn></mfrac>")
+}
+
+/// A fraction.
+pub(super) fn fraction(above: &str, below: &str) -> String {
+    format!("<mfrac><mrow>{above}</mrow><mrow>{below}</mrow></mfrac>")
+}
+
+/// The square of a letter with what stands below its right.
+pub(super) fn square(name: &str, below: &str) -> String {
+    match below {
+        "" => format!("<msup>{}<mn>2</mn></msup>", letter(name)),
+        below => format!("<msubsup>{}<mtext>{}</mtext><mn>2</mn></msubsup>", letter(name), escaped(below)),
+    }
+}
+
+/// x dy − y dx: twice what the line from the corner sweeps over.
+pub(super) fn sweep() -> String {
+    let d = |name: &str| format!("<mi>d</mi>{}", letter(name));
+    format!("{}{}<mo>−</mo>{}{}", letter("x"), d("y"), letter("y"), d("x"))
 }
 
 #[cfg(test)]

@@ -29,6 +29,7 @@ h1{font-size:1.6rem;line-height:1.2}h2{font-size:1.3rem;border-top:2px solid var
 h3{font-size:1.1rem}h4{font-size:1rem;margin-bottom:.3rem}
 a{color:var(--link)}
 .caution{border:2px solid var(--ink);padding:.5rem .7rem;font-weight:600}
+.composite{line-height:2.5}
 .small,.unit{font-size:.85em;color:var(--soft)}
 .warning strong{color:var(--warn)}.failed strong{color:var(--fail)}
 .findings{padding-left:1.2rem}

@@ -46,7 +46,8 @@ pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> S
     let shared = whole.beyond(&sum);
     let scales = scales(whole.terms[0], &lines, section, factor);
     let overlap = shared[0].abs() > OVERLAP * scales[0];
-    let text = |k: usize, value: f64| grouped(&style.digits.text(value, scales[k]));
+    let plain = |k: usize, value: f64| style.digits.text(value, scales[k]);
+    let text = |k: usize, value: f64| grouped(&plain(k, value));
     let length = |value: f64| grouped(&style.digits.text(value, section.extent.size() * factor));
     let mut out = String::from(
         "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Pieces\"><table class=\"figures\"><caption>Pieces</caption><thead><tr>\
@@ -68,10 +69,10 @@ pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> S
         area.to_owned(),
         format!("{area}·x"),
         format!("{area}·y"),
-        "own <i>I</i><sub>x</sub>".to_owned(),
-        "own <i>I</i><sub>y</sub>".to_owned(),
-        format!("{area}·<i>d</i><sub>y</sub><sup>2</sup>"),
-        format!("{area}·<i>d</i><sub>x</sub><sup>2</sup>"),
+        format!("own {}", math::inline(&math::sub("I", "x"))),
+        format!("own {}", math::inline(&math::sub("I", "y"))),
+        format!("{area}·{}", math::inline(&math::square("d", "y"))),
+        format!("{area}·{}", math::inline(&math::square("d", "x"))),
     ];
     for (head, power) in heads.iter().zip(POWERS) {
         out.push_str(&format!("<th scope=\"col\" class=\"n\">{head}{}</th>", unit(power)));
@@ -108,7 +109,7 @@ pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> S
     }
     write(&mut out, "Sum", None, None, &sum);
     out.push_str("</tfoot></table></div>");
-    out.push_str(&composite_lines(&whole, &text, &length, style));
+    out.push_str(&composite_lines(&whole, &plain, &length, style));
     out
 }
 
@@ -179,24 +180,36 @@ fn scales(area: f64, lines: &[Line], section: &Section, factor: f64) -> [f64; TE
 
 fn composite_lines(
     whole: &Whole,
-    text: &impl Fn(usize, f64) -> String,
+    plain: &impl Fn(usize, f64) -> String,
     length: &impl Fn(f64) -> String,
     style: Style,
 ) -> String {
     let (one, four) = (length_markup(style.unit, 1), length_markup(style.unit, 4));
     let [area, x, y, i_x, i_y] = whole.terms;
+    let text = |k: usize, value: f64| grouped(&plain(k, value));
+    let sum = |what: &str| format!("<mo>Σ</mo><mi>A</mi>{what}");
+    let place = |name: &str, first: f64, k: usize| {
+        let figures = math::fraction(&math::number(&plain(k, first)), &math::number(&plain(0, area)));
+        let sums = math::fraction(&sum(&math::letter(name)), &sum(""));
+        math::large(&format!("{}<mo>=</mo>{sums}<mo>=</mo>{figures}", math::sub(name, "C")))
+    };
+    let second = |name: &str, across: &str| {
+        let own = math::sub("I", name);
+        math::inline(&format!(
+            "{own}<mo>=</mo><mo>Σ</mo><mtext>own&#160;</mtext>{own}<mo>+</mo>{}",
+            sum(&math::square("d", across))
+        ))
+    };
     format!(
-        "<p class=\"composite\"><i>x</i><sub>C</sub> = ΣA·x / ΣA = {} / {} = <b>{}</b> {one};<br>\
-         <i>y</i><sub>C</sub> = ΣA·y / ΣA = {} / {} = <b>{}</b> {one};<br>\
-         <i>I</i><sub>x</sub> = Σ own <i>I</i><sub>x</sub> + ΣA·<i>d</i><sub>y</sub><sup>2</sup> = <b>{}</b> {four};<br>\
-         <i>I</i><sub>y</sub> = Σ own <i>I</i><sub>y</sub> + ΣA·<i>d</i><sub>x</sub><sup>2</sup> = <b>{}</b> {four}.</p>",
-        text(1, x),
-        text(0, area),
+        "<p class=\"composite\">{} = <b>{}</b> {one};<br>{} = <b>{}</b> {one};<br>{} = <b>{}</b> {four};<br>\
+         {} = <b>{}</b> {four}.</p>",
+        place("x", x, 1),
         length(whole.center.x),
-        text(2, y),
-        text(0, area),
+        place("y", y, 2),
         length(whole.center.y),
+        second("x", "y"),
         text(3, i_x),
+        second("y", "x"),
         text(4, i_y),
     )
 }

@@ -151,3 +151,60 @@ fn band((low, high): (f64, f64), (lower, below): (usize, Line), (upper, above): 
         first_height: integral(&moment),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::Drawing;
+    use crate::measure::{self, Options};
+
+    /// A drawing of closed polylines on one layer.
+    fn measured(outlines: &[&[(f64, f64)]]) -> Measurement {
+        let mut dxf = "0\nSECTION\n2\nENTITIES\n".to_owned();
+        for corners in outlines {
+            dxf.push_str("0\nLWPOLYLINE\n8\nPLATE\n70\n1\n");
+            corners.iter().for_each(|(x, y)| dxf.push_str(&format!("10\n{x}\n20\n{y}\n")));
+        }
+        dxf.push_str("0\nENDSEC\n0\nEOF\n");
+        let drawing = Drawing::read(dxf.as_bytes()).unwrap();
+        measure::drawing("plate.dxf", &drawing, &Options::default()).measurements.remove(0)
+    }
+
+    #[test]
+    fn both_ways_come_to_the_sections_figures() {
+        let plate = measured(&[
+            &[(520.0, -40.0), (655.0, -52.5), (690.0, 31.0), (601.0, 88.0), (540.0, 61.0)],
+            &[(570.0, -10.0), (570.0, 20.0), (615.0, 26.0), (610.0, -17.0)],
+        ]);
+        let section = plate.properties.as_ref().unwrap();
+        let corner = section.extent.min;
+        for factor in [1.0, 0.1] {
+            let working = working(&plate, corner, factor).unwrap();
+            assert_eq!(working.edges.len(), 9);
+            let center = (section.centroid - corner) * factor;
+            let area = section.area * factor * factor;
+            for (bands, along_x) in [(&working.upright, true), (&working.flat, false)] {
+                assert!(bands.len() >= 8, "{bands:?}");
+                let sum = |f: fn(&Band) -> f64| bands.iter().map(f).sum::<f64>();
+                let (first, height) = (sum(|b| b.first), sum(|b| b.first_height));
+                let (x, y) = if along_x { (first, height) } else { (height, first) };
+                let found = [sum(|b| b.area) / area, x / (area * center.x), y / (area * center.y)];
+                assert!(found.iter().all(|ratio| (ratio - 1.0).abs() < 1e-12), "{found:?}");
+                // dA as it is written, at the middle of the band: a trapezium's area.
+                for band in bands {
+                    let middle = 0.5 * (band.low + band.high);
+                    let by_middle = (band.slope * middle + band.offset) * (band.high - band.low);
+                    assert!((by_middle - band.area).abs() < 1e-12 * area, "{band:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn too_many_edges_are_not_worked_by_hand() {
+        let many: Vec<(f64, f64)> =
+            (0..25).map(|k| 0.25 * f64::from(k)).map(|a| (40.0 * a.cos(), 25.0 * a.sin())).collect();
+        let plate = measured(&[&many]);
+        assert_eq!(working(&plate, plate.properties.as_ref().unwrap().extent.min, 1.0), None);
+    }
+}

@@ -186,9 +186,15 @@ fn centroid_lines(sums: [f64; 3], section: &Section, corner: Point, factor: f64,
     let line = |name: &str, first: f64, corner: f64, centroid: f64| {
         let place = |value: f64| grouped(&digits.style.digits.text(value * factor, reach));
         format!(
-            "<i>{name}</i> = {} / {} = <b>{}</b> {unit} from the corner; in the drawing {} + {} = <b>{}</b> {unit}",
-            grouped(&digits.text(first, 3)),
-            grouped(&digits.text(sums[0], 2)),
+            "{} = <b>{}</b> {unit} from the corner; in the drawing {} + {} = <b>{}</b> {unit}",
+            math::large(&format!(
+                "{}<mo>=</mo>{}",
+                math::letter(name),
+                math::fraction(
+                    &math::number(&digits.text(first, 3)),
+                    &math::number(&digits.text(sums[0], 2))
+                )
+            )),
             grouped(&digits.text(first / sums[0], 1)),
             place(corner),
             grouped(&digits.text(first / sums[0], 1)),
@@ -244,15 +250,21 @@ pub(super) fn along_the_edge(measurement: &Measurement, corner: Point, factor: f
             .collect();
     }
     let unit = |power: i32| format!("<span class=\"unit\">{}</span>", length_markup(style.unit, power));
-    let mut out = String::from(EDGE_FORMULAS);
+    let head = |of: u32, what: &str| {
+        let what = if what.is_empty() { String::new() } else { math::letter(what) };
+        math::inline(&format!("{}<mo>∫</mo>{what}<mo>(</mo>{}<mo>)</mo>", math::part(of), math::sweep()))
+    };
+    let mut out = edge_formulas();
     out.push_str(&format!(
         "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Along the edge\"><table class=\"figures\">\
          <caption>Along the edge</caption><thead><tr><th scope=\"col\">Curve</th>\
-         <th scope=\"col\" class=\"n\">½∫(<i>x</i> d<i>y</i> − <i>y</i> d<i>x</i>)<br>{}</th>\
-         <th scope=\"col\" class=\"n\">⅓∫<i>x</i>(<i>x</i> d<i>y</i> − <i>y</i> d<i>x</i>)<br>{}</th>\
-         <th scope=\"col\" class=\"n\">⅓∫<i>y</i>(<i>x</i> d<i>y</i> − <i>y</i> d<i>x</i>)<br>{}</th></tr></thead><tbody>",
+         <th scope=\"col\" class=\"n\">{}<br>{}</th><th scope=\"col\" class=\"n\">{}<br>{}</th>\
+         <th scope=\"col\" class=\"n\">{}<br>{}</th></tr></thead><tbody>",
+        head(2, ""),
         unit(2),
+        head(3, "x"),
         unit(3),
+        head(3, "y"),
         unit(3)
     ));
     let row = |head: &str, terms: &[f64; 3]| {
@@ -311,19 +323,55 @@ fn describe(curve: &Curve, corner: Point, factor: f64, digits: &Digits) -> Strin
 }
 
 /// What is integrated along each kind of curve, and how.
-const EDGE_FORMULAS: &str = "<p>Going round the edge with the solid on the left, outer edges anticlockwise and holes \
-    clockwise, the line from the corner to the moving point sweeps over the area. A piece of edge (d<i>x</i>, d<i>y</i>) \
-    sweeps over a triangle of area ½(<i>x</i> d<i>y</i> − <i>y</i> d<i>x</i>), whose centroid lies at two thirds of the way; \
-    what is swept over outwards and back again cancels. So the sums of the columns are the area and its first moments, and \
-    second moments come in the same way from ¼∫<i>x</i><sup>2</sup>(…), ¼∫<i>y</i><sup>2</sup>(…) and \
-    ¼∫<i>x</i><i>y</i>(…).</p>\
-    <p>Along a line from (<i>x</i><sub>1</sub>, <i>y</i><sub>1</sub>) to (<i>x</i><sub>2</sub>, <i>y</i><sub>2</sub>) the \
-    first is ½(<i>x</i><sub>1</sub><i>y</i><sub>2</sub> − <i>x</i><sub>2</sub><i>y</i><sub>1</sub>), and the others are that \
-    times (<i>x</i><sub>1</sub> + <i>x</i><sub>2</sub>)/3 and (<i>y</i><sub>1</sub> + <i>y</i><sub>2</sub>)/3. Along an arc of \
-    radius <i>r</i> that turns by <i>φ</i>, the first is the same plus the segment between the arc and its chord, \
-    ½<i>r</i><sup>2</sup>(<i>φ</i> − sin <i>φ</i>). The first moments of arcs, ellipses and splines are integrated on the \
-    curve itself by Gauss-Legendre quadrature, which is exact to the rounding of the last digits; no curve is replaced by \
-    chords.</p>";
+fn edge_formulas() -> String {
+    let (x, y, sweep) = (math::letter("x"), math::letter("y"), math::sweep());
+    let integral = |of: u32, what: &str| {
+        math::inline(&format!("{}<mo>∫</mo>{what}<mo>(</mo>{sweep}<mo>)</mo>", math::part(of)))
+    };
+    let end = |name: &str, k: &str| math::sub(name, k);
+    let ends =
+        |k: &str| math::inline(&format!("<mo>(</mo>{}<mo>,</mo>{}<mo>)</mo>", end("x", k), end("y", k)));
+    let half = math::part(2);
+    let triangle = math::inline(&format!("{half}<mo>(</mo>{sweep}<mo>)</mo>"));
+    let line = math::inline(&format!(
+        "{half}<mo>(</mo>{}{}<mo>−</mo>{}{}<mo>)</mo>",
+        end("x", "1"),
+        end("y", "2"),
+        end("x", "2"),
+        end("y", "1")
+    ));
+    let third = |name: &str| {
+        math::inline(&format!(
+            "{}<mo>(</mo>{}<mo>+</mo>{}<mo>)</mo>",
+            math::part(3),
+            end(name, "1"),
+            end(name, "2")
+        ))
+    };
+    let segment = math::inline(&format!(
+        "{half}{}<mo>(</mo><mi>φ</mi><mo>−</mo><mi>sin</mi><mi>φ</mi><mo>)</mo>",
+        math::square("r", "")
+    ));
+    format!(
+        "<p>Going round the edge with the solid on the left, outer edges anticlockwise and holes clockwise, the line from the \
+         corner to the moving point sweeps over the area. A piece of edge sweeps over a triangle of area {triangle}, whose \
+         centroid lies at two thirds of the way; what is swept over outwards and back again cancels. So the sums of the \
+         columns are the area and its first moments, and second moments come in the same way from {}, {} and {}.</p>\
+         <p>Along a line from {} to {} the first is {line}, and the others are that times {} and {}. Along an arc of radius \
+         {} that turns by {}, the first is the same plus the segment between the arc and its chord, {segment}. The first \
+         moments of arcs, ellipses and splines are integrated on the curve itself by Gauss-Legendre quadrature, which is \
+         exact to the rounding of the last digits; no curve is replaced by chords.</p>",
+        integral(4, &math::square("x", "")),
+        integral(4, &math::square("y", "")),
+        integral(4, &format!("{x}{y}")),
+        ends("1"),
+        ends("2"),
+        third("x"),
+        third("y"),
+        math::inline(&math::letter("r")),
+        math::inline(&math::letter("φ")),
+    )
+}
 
 /// Numbers of strips, each half as wide as those before.
 const COUNTS: [usize; 9] = [4, 8, 16, 32, 64, 128, 256, 512, 1024];

@@ -254,7 +254,7 @@ fn written(name: &str) -> impl Iterator<Item = String> {
     [name.to_owned()].into_iter().chain((safe != name).then_some(safe))
 }
 
-/// Whether a path ends in these parts, each whole: `frames/a.dxf` in `/work/frames/a.dxf`. Both kinds of slash part.
+/// Whether a path ends in these parts, each whole: `frames/a.dxf` in `/shop/frames/a.dxf`. Both kinds of slash part.
 fn ends_in(path: &str, end: &str) -> bool {
     let mut parts = path.rsplit(['/', '\\']).filter(|part| !part.is_empty() && *part != ".");
     let mut wanted = end.rsplit(['/', '\\']).filter(|part| !part.is_empty() && *part != ".").peekable();
@@ -543,9 +543,9 @@ mod tests {
 
     #[test]
     fn ends_of_paths() {
-        assert!(ends_in("/work/lib/a.dxf", "lib/a.dxf") && ends_in("a.dxf", "./a.dxf"));
+        assert!(ends_in("/shop/lib/a.dxf", "lib/a.dxf") && ends_in("a.dxf", "./a.dxf"));
         assert!(ends_in("C:\\lib\\a.dxf", "lib/a.dxf"));
-        assert!(!ends_in("/work/lib/a.dxf", "b/a.dxf") && !ends_in("ba.dxf", "a.dxf"));
+        assert!(!ends_in("/shop/lib/a.dxf", "b/a.dxf") && !ends_in("ba.dxf", "a.dxf"));
         assert!(!ends_in("a.dxf", "lib/a.dxf") && !ends_in("a.dxf", "/"));
     }
 }

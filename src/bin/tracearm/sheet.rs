@@ -124,13 +124,13 @@ fn source(arguments: &SheetArguments, measured: &Measured, options: &Options) ->
 /// The options as they were given, without the drawing and where the sheet goes.
 fn given_options(arguments: &SheetArguments) -> String {
     let mut kept = Vec::new();
-    let mut words = std::env::args().skip(2);
+    let mut words = std::env::args_os().skip(2).map(|word| word.to_string_lossy().into_owned());
     while let Some(word) = words.next() {
         if word == "-o" || word == "--output" {
             words.next();
         } else if !word.starts_with("--output=")
             && !word.starts_with("-o")
-            && Path::new(&word) != arguments.drawing
+            && word != arguments.drawing.to_string_lossy()
         {
             kept.push(word);
         }

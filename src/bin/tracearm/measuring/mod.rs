@@ -2,6 +2,8 @@
 
 mod many;
 
+use std::fs::File;
+use std::io::Read;
 use std::path::Path;
 
 use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
@@ -62,7 +64,11 @@ pub struct Measured {
 /// Reads and measures a drawing, and chooses among its sections.
 pub fn one_drawing(path: &Path, section: Option<&str>, measuring: &Measuring) -> Result<Measured, String> {
     let name = path.display().to_string();
-    let bytes = std::fs::read(path)
+    // One byte more than may be, so that what is too large is refused as such.
+    let most = measuring.reading.limits.file_size.saturating_add(1);
+    let mut bytes = Vec::new();
+    File::open(path)
+        .and_then(|file| file.take(most).read_to_end(&mut bytes))
         .map_err(|error| format!("{name} cannot be read: {error}: check the path and its permissions"))?;
     let drawing = Drawing::read_with(&bytes[..], &measuring.reading)
         .map_err(|error| format!("{name}: {error}: {}", error.hint()))?;

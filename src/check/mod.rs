@@ -5,6 +5,7 @@
 
 mod compare;
 mod expected;
+mod names;
 mod nearest;
 mod table;
 mod within;

@@ -11,6 +11,7 @@ mod entities;
 mod entity;
 mod error;
 mod findings;
+mod fit_points;
 mod groups;
 mod header;
 mod lettering;

@@ -1,28 +1,42 @@
-//! The centroid, the axes through it, the equal-area axes and the extreme fibres.
+//! The centroid, the axes through it and the equal-area axes.
 
 use super::canvas::Canvas;
+use super::fibres;
 use super::layout::{Layout, Side};
-use super::path::{number, pair, ring_box};
+use super::path::{number, pair};
 use super::scale::{SIZES, Scale, Stretch};
-use crate::geometry::{Bounds, Curve, Point};
+use crate::geometry::{Bounds, Point};
 use crate::region::Region;
 use crate::section::{EQUAL, Section};
 
-/// Points within this (px) of the edge of the section's box lie on it.
-const ON_EDGE: f64 = 0.05;
-
 /// Draws all of them, under what is drawn later.
 pub(super) fn draw(layout: &mut Layout, region: &Region, section: &Section) {
-    fibres(layout, region);
+    let turned = turned(layout, section);
+    fibres::parallel(layout, region);
     parallel(layout, section);
-    principal(layout, section);
+    principal(layout, section, turned);
+    if turned {
+        fibres::principal(layout, region, section.principal.angle);
+    }
     let centre = layout.scale.point(section.centroid);
     layout.canvas.centroid(centre);
-    fibres_sign(layout);
+    fibres::signs(layout, turned);
+}
+
+/// Whether the principal axes are neither along x and y nor any two axes at right angles, in the digits shown.
+fn turned(layout: &Layout, section: &Section) -> bool {
+    let degrees = layout.words.column("principal_angle").unwrap_or_default();
+    !any_axes(section) && degrees != "0°" && degrees != "90°"
+}
+
+/// Whether all axes through the centroid are principal axes.
+fn any_axes(section: &Section) -> bool {
+    let axes = section.principal;
+    axes.angle == 0.0 && axes.i_1 - axes.i_2 <= EQUAL * axes.i_1
 }
 
 /// The box that axes run to.
-fn reach(scale: &Scale) -> Bounds {
+pub(super) fn reach(scale: &Scale) -> Bounds {
     Bounds { min: Point::ORIGIN, max: Point::new(scale.width, scale.height) }.grown(SIZES.overhang)
 }
 
@@ -74,21 +88,19 @@ pub(super) fn sample(canvas: &mut Canvas, class: &str) {
 }
 
 /// The principal axes, where they are axes of their own.
-fn principal(layout: &mut Layout, section: &Section) {
+fn principal(layout: &mut Layout, section: &Section, turned: bool) {
     let axes = section.principal;
     let degrees = layout.words.column("principal_angle").unwrap_or_default();
-    let equal = axes.angle == 0.0 && axes.i_1 - axes.i_2 <= EQUAL * axes.i_1;
     let words = match degrees.as_str() {
-        _ if equal => {
+        _ if any_axes(section) => {
             "principal axes: every axis through the centroid (both second moments are equal)".to_owned()
         }
         "0°" => "principal axes 1 and 2 along x and y".to_owned(),
         "90°" => "principal axes: 1 along y, 2 along x".to_owned(),
         _ => format!("principal axes 1 and 2: axis 1 at {degrees} to x, anticlockwise positive"),
     };
-    let own = !equal && degrees != "0°" && degrees != "90°";
-    layout.sign(true, words, |canvas| sample(canvas, if own { "principal" } else { "axis" }));
-    if !own {
+    layout.sign(true, words, |canvas| sample(canvas, if turned { "principal" } else { "axis" }));
+    if !turned {
         return;
     }
     let scale = layout.scale;
@@ -130,86 +142,4 @@ fn ends(point: Point, direction: Point, bounds: &Bounds) -> [(Side, Point); 2] {
         let end = if far.is_finite() { point + towards * far } else { point };
         (side, end)
     })
-}
-
-/// Marks where the elastic moduli have their extreme fibres, with a line from there to their names.
-fn fibres(layout: &mut Layout, region: &Region) {
-    let scale = layout.scale;
-    let (width, height) = (scale.width, scale.height);
-    let reach = reach(&scale);
-    let fibres = [
-        ("top fibre", Side::Right, Touch { upright: false, level: 0.0 }),
-        ("bottom fibre", Side::Right, Touch { upright: false, level: height }),
-        ("left fibre", Side::Top, Touch { upright: true, level: 0.0 }),
-        ("right fibre", Side::Top, Touch { upright: true, level: width }),
-    ];
-    for (name, side, touch) in fibres {
-        let Some((low, high)) = touch.stretch(region, &scale) else { continue };
-        let (from, to, mark) = if touch.upright {
-            let at = |y: f64| Point::new(touch.level, y);
-            (at(low), at(reach.min.y), at(0.5 * (low + high)))
-        } else {
-            let at = |x: f64| Point::new(x, touch.level);
-            (at(high), at(reach.max.x), at(0.5 * (low + high)))
-        };
-        let inwards = if touch.upright { Point::new(1.0, 0.0) } else { Point::new(0.0, 1.0) };
-        let inwards = if touch.level > 0.0 { -inwards } else { inwards };
-        layout.canvas.line("fibre", from, to);
-        layout.canvas.head("fibre-mark", mark, inwards);
-        layout.label(side, to, "fibre-name", name.to_owned());
-    }
-}
-
-/// What the marks of extreme fibres mean.
-fn fibres_sign(layout: &mut Layout) {
-    let words = "extreme fibres that the elastic moduli about x (top, bottom) and y (left, right) belong to";
-    layout.sign(false, words.to_owned(), |canvas| {
-        sample(canvas, "fibre");
-        canvas.head("fibre-mark", Point::new(20.0, 9.0), Point::new(0.0, 1.0));
-    });
-}
-
-/// An edge of the section's box, which the section touches.
-struct Touch {
-    upright: bool,
-    level: f64,
-}
-
-impl Touch {
-    /// The longest straight stretch along the edge, or else the first point on it, as places along it in px.
-    fn stretch(&self, region: &Region, scale: &Scale) -> Option<(f64, f64)> {
-        let across = |p: Point| if self.upright { p.x } else { p.y };
-        let along = |p: Point| if self.upright { p.y } else { p.x };
-        let on = |p: Point| (across(p) - self.level).abs() <= ON_EDGE;
-        let meets = |bounds: &Bounds| on(bounds.min) || on(bounds.max);
-        let normal = if self.upright { Point::new(1.0, 0.0) } else { Point::new(0.0, 1.0) };
-        let mut best: Option<(f64, f64)> = None;
-        let mut take = |low: f64, high: f64| {
-            let better = best.is_none_or(|(l, h)| {
-                let more = (high - low) - (h - l);
-                more > ON_EDGE || (more.abs() <= ON_EDGE && low < l)
-            });
-            if better {
-                best = Some((low, high));
-            }
-        };
-        for part in region.parts.iter().filter(|part| meets(&ring_box(&part.edge, scale))) {
-            for (curve, bounds) in part.edge.curves().iter().zip(part.edge.boxes()) {
-                let drawn = Bounds::EMPTY.with(scale.point(bounds.min)).with(scale.point(bounds.max));
-                if !meets(&drawn) {
-                    continue;
-                }
-                let (start, end) = (scale.point(curve.start()), scale.point(curve.end()));
-                if matches!(curve, Curve::Line(_)) && on(start) && on(end) {
-                    take(along(start).min(along(end)), along(start).max(along(end)));
-                    continue;
-                }
-                let inner = curve.extremes(normal).into_iter().map(|t| scale.point(curve.at(t)));
-                for point in inner.chain([start, end]).filter(|p| on(*p)) {
-                    take(along(point), along(point));
-                }
-            }
-        }
-        best
-    }
 }

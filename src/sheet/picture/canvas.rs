@@ -3,7 +3,9 @@
 use std::fmt::Write;
 
 use super::path::{number, pair};
-use crate::geometry::Point;
+use super::place::text_width;
+use super::scale::SIZES;
+use crate::geometry::{Bounds, Point};
 use crate::sheet::markup::escaped;
 
 /// Which end of a text stands at its place.
@@ -18,6 +20,8 @@ pub(super) enum Anchor {
 #[derive(Default)]
 pub(super) struct Canvas {
     pub(super) elements: String,
+    /// The boxes of the words.
+    words: Vec<Bounds>,
 }
 
 impl Canvas {
@@ -39,6 +43,7 @@ impl Canvas {
     }
 
     pub(super) fn text(&mut self, class: &str, at: Point, anchor: Anchor, text: &str) {
+        self.words.push(word_box(at, anchor, text));
         let class = if class.is_empty() { String::new() } else { format!(" class=\"{class}\"") };
         let anchor = match anchor {
             Anchor::Start => "",
@@ -47,6 +52,19 @@ impl Canvas {
         };
         let (x, y, text) = (number(at.x), number(at.y), escaped(text));
         let _ = writeln!(self.elements, "<text{class} x=\"{x}\" y=\"{y}\"{anchor}>{text}</text>");
+    }
+
+    /// Writes a short text with its middle at the first of the places where it stands over no other, or else at the
+    /// last of them.
+    pub(super) fn short_text(&mut self, class: &str, places: &[Point], text: &str) {
+        let feet = || places.iter().map(|middle| *middle + BASELINE);
+        let free = |foot: &Point| {
+            let own = word_box(*foot, Anchor::Middle, text);
+            !self.words.iter().any(|other| own.meets(other))
+        };
+        if let Some(foot) = feet().find(free).or(feet().next_back()) {
+            self.text(class, foot, Anchor::Middle, text);
+        }
     }
 
     /// The sign of a centre of gravity: a circle of four quarters.
@@ -64,6 +82,20 @@ impl Canvas {
     }
 }
 
+/// The box of a text of the usual size.
+fn word_box(at: Point, anchor: Anchor, text: &str) -> Bounds {
+    let wide = text_width(text, SIZES.letter);
+    let left = match anchor {
+        Anchor::Start => at.x,
+        Anchor::Middle => at.x - 0.5 * wide,
+        Anchor::End => at.x - wide,
+    };
+    let (above, below) = (0.8 * SIZES.letter, 0.25 * SIZES.letter);
+    Bounds { min: Point::new(left, at.y - above), max: Point::new(left + wide, at.y + below) }
+}
+
+/// From the middle of a line of words down to the foot of its letters.
+pub(super) const BASELINE: Point = Point::new(0.0, 4.2);
 /// Radius of the centroid's sign in px.
 const RADIUS: u32 = 6;
 /// Length of the head of an arrow in px.

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::canvas::{Anchor, Canvas};
+use super::canvas::{Anchor, BASELINE, Canvas};
 use super::path::{number, pair};
 use super::place::{shortened, spread, text_width, wrapped};
 use super::scale::{SIZES, Scale, Stretch, round_down};
@@ -30,6 +30,15 @@ pub(super) struct Label {
     pub(super) class: &'static str,
 }
 
+/// A number beside a mark on the edge of the section.
+struct Number {
+    mark: Point,
+    /// Unit vector away from the section.
+    outwards: Point,
+    class: &'static str,
+    text: &'static str,
+}
+
 /// A picture being laid out. The section's box has its upper left corner at the origin.
 pub(super) struct Layout<'a> {
     pub(super) scale: Scale,
@@ -38,6 +47,7 @@ pub(super) struct Layout<'a> {
     pub(super) canvas: Canvas,
     pub(super) labels: Vec<Label>,
     pub(super) notes: Vec<String>,
+    numbers: Vec<Number>,
     look: Look,
     /// Whether a sign stands in every picture, or in one that stands alone only.
     signs: Vec<(bool, Sign)>,
@@ -63,13 +73,19 @@ impl<'a> Layout<'a> {
         let id: String = id.chars().map(plain).collect();
         let id =
             if id.starts_with(|first: char| first.is_ascii_alphabetic()) { id } else { format!("p{id}") };
-        let (canvas, labels, notes, signs) = (Canvas::default(), Vec::new(), Vec::new(), Vec::new());
-        Layout { scale, words, id, canvas, labels, notes, look, signs }
+        let (canvas, labels, notes) = (Canvas::default(), Vec::new(), Vec::new());
+        let (numbers, signs) = (Vec::new(), Vec::new());
+        Layout { scale, words, id, canvas, labels, notes, numbers, look, signs }
     }
 
     /// Names what ends at a point.
     pub(super) fn label(&mut self, side: Side, from: Point, class: &'static str, text: String) {
         self.labels.push(Label { side, from, text, class });
+    }
+
+    /// Puts a number beside a mark on the edge, where no other words stand.
+    pub(super) fn beside(&mut self, mark: Point, outwards: Point, class: &'static str, text: &'static str) {
+        self.numbers.push(Number { mark, outwards, class, text });
     }
 
     /// Says what a line or mark means; `always` where it stands in pictures within a page too, not in their legend
@@ -98,6 +114,11 @@ impl<'a> Layout<'a> {
         let edges = self.edges(&width, &height);
         let top = self.place_labels(edges);
         self.dimensions(&width, &height);
+        for Number { mark, outwards, class, text } in std::mem::take(&mut self.numbers) {
+            let (beyond, aside) = (mark + outwards * SIZES.number, outwards.quarter_turned() * SIZES.letter);
+            let places = [beyond, beyond + aside, beyond - aside, mark - outwards * SIZES.letter];
+            self.canvas.short_text(class, &places, text);
+        }
         let mut y = self.scale.height + dimension_distance() + 2.0 * SIZES.line;
         y = self.foot(edges.left + SIZES.margin, y);
         let mut top = top - SIZES.margin;
@@ -323,6 +344,3 @@ fn length(label: &Label) -> f64 {
         Side::Top | Side::Bottom => text_width(&label.text, SIZES.letter) + SIZES.letter,
     }
 }
-
-/// From the middle of a line of words down to the foot of its letters.
-pub(super) const BASELINE: Point = Point::new(0.0, 4.2);

@@ -24,6 +24,7 @@
 
 mod axes;
 mod canvas;
+mod fibres;
 mod layout;
 mod path;
 mod place;

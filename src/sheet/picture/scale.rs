@@ -58,6 +58,10 @@ pub(super) struct Sizes {
     pub(super) beside: f64,
     /// Room for the sample of a line before its words.
     pub(super) sample: f64,
+    /// Lines along the fibres of turned axes run this far beyond where the section touches them.
+    pub(super) fibre: f64,
+    /// From the tip of a mark on the edge to the middle of its number: past the head of its arrow.
+    pub(super) number: f64,
     /// A picture is at least this wide.
     pub(super) least_width: f64,
     /// Around all.
@@ -78,6 +82,8 @@ pub(super) const SIZES: Sizes = Sizes {
     heading: 15.0,
     beside: 8.0,
     sample: 50.0,
+    fibre: 10.0,
+    number: 15.0,
     least_width: 660.0,
     margin: 10.0,
 };

@@ -1,6 +1,7 @@
 //! A section cut into strips, each a rectangle as high as the solid at the strip's middle.
 
-use super::layout::{BASELINE, Layout};
+use super::canvas::BASELINE;
+use super::layout::Layout;
 use super::path::{MOST_PIECES, pair};
 use super::place::text_width;
 use super::scale::{SIZES, Scale};

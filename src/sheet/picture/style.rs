@@ -14,6 +14,9 @@ macro_rules! rules {
 .section-picture .axis{fill:none;stroke:var(--picture-axis);stroke-width:1.4;stroke-dasharray:16 3 3 3}
 .section-picture text.axis-name{fill:var(--picture-axis);stroke:none}
 .section-picture .principal{fill:none;stroke:var(--picture-principal);stroke-width:1.6;stroke-dasharray:8 4}
+.section-picture .principal-fibre{fill:none;stroke:var(--picture-principal);stroke-width:1.2;\
+         stroke-dasharray:1.5 3}
+.section-picture .principal-mark{fill:var(--picture-principal);stroke:none}
 .section-picture .turn{fill:none;stroke:var(--picture-principal);stroke-width:1}
 .section-picture text.principal-name{fill:var(--picture-principal);stroke:none;font-weight:bold}
 .section-picture .plastic{fill:none;stroke:var(--picture-plastic);stroke-width:1.4;\
@@ -44,8 +47,9 @@ macro_rules! rules {
 /// | `edge`, `hole` | outer edges, and the dashed edges of holes |
 /// | `axis`, `axis-name` | axes through the centroid, parallel to x and y |
 /// | `principal`, `principal-name`, `turn` | principal axes 1 and 2, the arc from +x to axis 1 |
+/// | `principal-fibre`, `principal-mark` | extreme fibres of principal axes 1 and 2 |
 /// | `plastic`, `plastic-name` | equal-area axes |
-/// | `fibre`, `fibre-mark`, `fibre-name` | extreme fibres |
+/// | `fibre`, `fibre-mark`, `fibre-name` | extreme fibres of axes x and y |
 /// | `centroid`, `centroid-mark` | the centroid |
 /// | `dimension`, `arrow`, `leader` | overall sizes, lines from words to what they name |
 /// | `bar` | scale bar and axis cross |

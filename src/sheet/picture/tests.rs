@@ -264,6 +264,44 @@ fn axes_that_coincide_are_one() {
 }
 
 #[test]
+fn fibres_of_turned_axes_are_as_far_out_as_their_moduli_say() {
+    for m in hard().into_iter().filter(|m| m.section.starts_with("angle")) {
+        let picture = section(&m, &Style::default(), Look::Page, "a").unwrap();
+        let all = elements(&picture.svg).unwrap();
+        let numbers: Vec<f64> = ["cx", "cy"]
+            .iter()
+            .map(|key| all.iter().find_map(|e| e.attribute(key)).unwrap().parse().unwrap())
+            .collect();
+        let centre = at(numbers[0], numbers[1]);
+        let bounds = m.region.as_ref().unwrap().bounds();
+        let scale = Scale::fit(&bounds).unwrap();
+        let marks = all.iter().filter(|e| e.attribute("class") == Some("principal-mark"));
+        let tips = marks.map(|e| {
+            let tip = e.attribute("d").unwrap()[1..].split_once('L').unwrap().0;
+            let (x, y) = tip.split_once(' ').unwrap();
+            let from = at(x.parse().unwrap(), y.parse().unwrap()) - centre;
+            at(from.x / scale.x, -from.y / scale.y)
+        });
+        let section = m.properties.as_ref().unwrap();
+        let (axes, moduli) = (section.principal, section.elastic_principal);
+        let axis = Point::at_angle(axes.angle);
+        let upright = axis.quarter_turned();
+        let expected = [
+            (upright, axes.i_1 / moduli.top),
+            (-upright, axes.i_1 / moduli.bottom),
+            (-axis, axes.i_2 / moduli.left),
+            (axis, axes.i_2 / moduli.right),
+        ];
+        let tips: Vec<Point> = tips.collect();
+        assert_eq!(tips.len(), 4, "{}", m.section);
+        for (tip, (outwards, distance)) in tips.iter().zip(expected) {
+            // A hundredth of a px.
+            assert!((tip.dot(outwards) - distance).abs() < 0.02 / scale.x, "{}: {tip:?}", m.section);
+        }
+    }
+}
+
+#[test]
 fn what_is_not_to_scale_says_so() {
     for m in hard() {
         let picture = section(&m, &Style::default(), Look::Page, "a").unwrap();

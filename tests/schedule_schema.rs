@@ -59,9 +59,11 @@ fn column(column: &Column) -> Value {
 
 /// A section with figures in this unit: the columns of every schedule are there, others may be.
 fn section(unit: LengthUnit) -> Value {
-    let properties: Map<String, Value> =
+    let mut properties: Map<String, Value> =
         every_column().map(|c| (c.heading(unit), reference(&format!("column_{}", c.key)))).collect();
-    let required: Vec<String> = COLUMNS.iter().map(|c| c.heading(unit)).collect();
+    properties.insert("findings_text".to_owned(), reference("findings_text"));
+    let mut required: Vec<String> = COLUMNS.iter().map(|c| c.heading(unit)).collect();
+    required.push("findings_text".to_owned());
     json!({
         "description": format!("A section with figures in {}", unit.symbol()),
         "type": "object",
@@ -125,6 +127,13 @@ fn schema() -> Value {
             },
             "additionalProperties": false,
         }),
+    );
+    definitions.insert(
+        "findings_text".to_owned(),
+        known(
+            "all findings in one text, as the cell of the CSV has them; null when there is nothing",
+            "string",
+        ),
     );
     definitions.extend(every_column().map(|c| (format!("column_{}", c.key), column(c))));
     definitions.extend(UNITS.map(|unit| (format!("section_{}", unit.symbol()), section(unit))));

@@ -1,36 +1,39 @@
 //! The schedule as CSV. This file and `csv_reader.rs` alone name the csv crate.
 
+use std::borrow::Cow;
 use std::io::{self, Write};
 
 use super::cell::Cell;
-use super::{Quantity, Style, Value};
+use super::{Quantity, Row, Style, Value};
 use crate::drawing::LengthUnit;
-use crate::measure::Measurement;
 
-/// A CSV schedule being written: the header first, then a row for each measurement.
-pub struct CsvSchedule<W: Write> {
-    writer: csv::Writer<W>,
-    style: Style,
-}
+/// A CSV schedule being written: the header first, then its rows.
+pub(super) struct CsvRows<W: Write>(csv::Writer<W>);
 
-impl<W: Write> CsvSchedule<W> {
+impl<W: Write> CsvRows<W> {
     /// Writes the header.
-    pub fn begin(out: W, style: Style) -> io::Result<CsvSchedule<W>> {
+    pub(super) fn begin(out: W, style: Style) -> io::Result<CsvRows<W>> {
         let mut writer = csv::Writer::from_writer(out);
         writer.write_record(style.columns().map(|c| c.heading(style.unit))).map_err(into_io)?;
-        Ok(CsvSchedule { writer, style })
+        Ok(CsvRows(writer))
     }
 
     /// Writes a row.
-    pub fn push(&mut self, measurement: &Measurement) -> io::Result<()> {
-        let unit = measurement.unit;
-        let cells = self.style.columns().map(|c| cell(c.value(measurement), c.quantity, unit, self.style));
-        self.writer.write_record(cells).map_err(into_io)
+    pub(super) fn push(&mut self, row: &Row) -> io::Result<()> {
+        for cell in &row.cells {
+            let text = match cell {
+                Cell::Empty => Cow::Borrowed(""),
+                Cell::Text(text) => made_harmless(text),
+                Cell::Number(figure) => Cow::Borrowed(figure.as_str()),
+            };
+            self.0.write_field(text.as_bytes()).map_err(into_io)?;
+        }
+        self.0.write_record(None::<&[u8]>).map_err(into_io)
     }
 
-    /// Writes what is still held back.
-    pub fn finish(mut self) -> io::Result<()> {
-        self.writer.flush()
+    /// Writes what is still held back, and hands the output back.
+    pub(super) fn finish(self) -> io::Result<W> {
+        self.0.into_inner().map_err(|error| io::Error::other(error.to_string()))
     }
 }
 
@@ -59,7 +62,15 @@ pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: St
 
 /// Text that a spreadsheet would run as a formula, behind an apostrophe that makes it text (common practice).
 pub(crate) fn harmless(text: String) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
+    made_harmless(&text).into_owned()
+}
+
+fn made_harmless(text: &str) -> Cow<'_, str> {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        Cow::Owned(format!("'{text}"))
+    } else {
+        Cow::Borrowed(text)
+    }
 }
 
 fn into_io(error: csv::Error) -> io::Error {
@@ -67,13 +78,4 @@ fn into_io(error: csv::Error) -> io::Error {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),
     }
-}
-
-/// Writes a whole schedule.
-pub fn write(measurements: &[Measurement], style: Style, out: impl Write) -> io::Result<()> {
-    let mut schedule = CsvSchedule::begin(out, style)?;
-    for measurement in measurements {
-        schedule.push(measurement)?;
-    }
-    schedule.finish()
 }

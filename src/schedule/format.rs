@@ -1,12 +1,8 @@
 //! The formats that a schedule can be written in.
 
 use std::fmt;
-use std::io::{self, Write};
 use std::path::Path;
 use std::str::FromStr;
-
-use super::{Style, csv_writer, json, table, workbook};
-use crate::measure::Measurement;
 
 /// A format of the schedule. All have the same columns and the same figures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -79,19 +75,6 @@ impl FromStr for Format {
             "table" => Ok(Format::Table { width: Format::USUAL_WIDTH }),
             _ => Err(UnknownFormat(text.to_owned())),
         }
-    }
-}
-
-/// Writes a whole schedule. The same measurements, style and format give the same bytes.
-///
-/// Errors are those of `out`, and more sections than a worksheet has rows for.
-pub fn write(measurements: &[Measurement], style: Style, format: Format, out: impl Write) -> io::Result<()> {
-    match format {
-        Format::Csv => csv_writer::write(measurements, style, out),
-        Format::Json => json::write_document(measurements, style, out),
-        Format::JsonLines => json::write_lines(measurements, style, out),
-        Format::Workbook => workbook::write(measurements, style, out),
-        Format::Table { width } => table::write(measurements, style, width, out),
     }
 }
 

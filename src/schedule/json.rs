@@ -4,55 +4,60 @@
 use std::fmt::Write as _;
 use std::io::{self, Write};
 
-use serde_json::{Map, Number, Value, json};
+use serde_json::{Value, json};
 
 use super::cell::Cell;
-use super::{CAUTION, Column, Quantity, Style};
+use super::{CAUTION, Column, Quantity, Row, Style};
 use crate::finding::{Finding, Position};
-use crate::measure::Measurement;
 
 /// The version of the document's structure, which `shared/schedule.schema.json` describes. It rises when a key goes or
 /// changes its meaning.
 const SCHEMA_VERSION: u32 = 1;
 
-/// Writes one document: what holds for all, the columns, and each section on a line.
-pub(super) fn write_document(
-    measurements: &[Measurement],
-    style: Style,
-    mut out: impl Write,
-) -> io::Result<()> {
-    let head = [
-        ("schema_version", json!(SCHEMA_VERSION)),
-        ("tracearm_version", json!(env!("CARGO_PKG_VERSION"))),
-        ("unit", json!(style.unit.symbol())),
-        ("caution", json!(CAUTION)),
-    ];
-    out.write_all(b"{\n")?;
-    for (key, value) in head {
-        writeln!(out, "  \"{key}\": {value},")?;
-    }
-    write_list(&mut out, "columns", style.columns().map(|column| definition(column, style)))?;
-    out.write_all(b",\n")?;
-    write_list(&mut out, "sections", measurements.iter().map(|m| section(m, style)))?;
-    out.write_all(b"\n}\n")?;
-    out.flush()
+/// A document being written: what holds for all, the columns, and each section on a line.
+pub(super) struct JsonDocument<W: Write> {
+    out: W,
+    empty: bool,
 }
 
-/// Writes a list under its key, an item on each line.
-fn write_list(out: &mut impl Write, key: &str, items: impl Iterator<Item = Value>) -> io::Result<()> {
-    write!(out, "  \"{key}\": [")?;
-    for (k, item) in items.enumerate() {
-        write!(out, "{}\n    {}", if k > 0 { "," } else { "" }, on_one_line(&item))?;
+impl<W: Write> JsonDocument<W> {
+    /// Writes what stands before the sections.
+    pub(super) fn begin(mut out: W, style: Style) -> io::Result<JsonDocument<W>> {
+        let head = [
+            ("schema_version", json!(SCHEMA_VERSION)),
+            ("tracearm_version", json!(env!("CARGO_PKG_VERSION"))),
+            ("unit", json!(style.unit.symbol())),
+            ("caution", json!(CAUTION)),
+        ];
+        out.write_all(b"{\n")?;
+        for (key, value) in head {
+            writeln!(out, "  \"{key}\": {value},")?;
+        }
+        out.write_all(b"  \"columns\": [")?;
+        for (k, column) in style.columns().enumerate() {
+            write!(out, "{}\n    {}", if k > 0 { "," } else { "" }, on_one_line(&definition(column, style)))?;
+        }
+        out.write_all(b"\n  ],\n  \"sections\": [")?;
+        Ok(JsonDocument { out, empty: true })
     }
-    out.write_all(b"\n  ]")
+
+    /// Writes a section.
+    pub(super) fn push(&mut self, row: &Row, style: Style) -> io::Result<()> {
+        write!(self.out, "{}\n    {}", if self.empty { "" } else { "," }, section(row, style))?;
+        self.empty = false;
+        Ok(())
+    }
+
+    /// Writes what stands behind the sections.
+    pub(super) fn finish(mut self) -> io::Result<W> {
+        self.out.write_all(b"\n  ]\n}\n")?;
+        Ok(self.out)
+    }
 }
 
-/// Writes an object on a line for each section.
-pub(super) fn write_lines(measurements: &[Measurement], style: Style, mut out: impl Write) -> io::Result<()> {
-    for measurement in measurements {
-        writeln!(out, "{}", on_one_line(&section(measurement, style)))?;
-    }
-    out.flush()
+/// Writes a section as an object on a line.
+pub(super) fn write_line(row: &Row, style: Style, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out, "{}", section(row, style))
 }
 
 /// What a column is.
@@ -72,30 +77,37 @@ fn definition(column: &Column, style: Style) -> Value {
     })
 }
 
-/// A section by the headings of the columns.
-fn section(measurement: &Measurement, style: Style) -> Value {
-    let mut object = Map::new();
-    for column in style.columns() {
-        let value = if column.holds_findings() {
-            measurement.findings.iter().map(finding).collect()
-        } else {
-            match Cell::of(column.value(measurement), column.quantity, measurement.unit, style) {
-                Cell::Empty => Value::Null,
-                Cell::Text(text) => Value::String(text),
-                Cell::Number(figure) => number(&figure),
-            }
+/// A section by the headings of the columns, on one line. Its numbers have the digits of every other format.
+fn section(row: &Row, style: Style) -> String {
+    let mut object = String::from("{");
+    for (column, cell) in style.columns().zip(&row.cells) {
+        let value = match cell {
+            _ if column.holds_findings() => on_one_line(&row.findings.iter().map(finding).collect::<Value>()),
+            Cell::Empty => "null".to_owned(),
+            Cell::Text(text) => on_one_line(&json!(text)),
+            Cell::Number(figure) => number(figure).to_owned(),
         };
-        object.insert(column.heading(style.unit), value);
+        let before = if object.len() > 1 { "," } else { "" };
+        // Writing to a string can't fail.
+        let _ = write!(object, "{before}\"{}\":{value}", column.heading(style.unit));
+        if column.holds_findings() {
+            let words = match cell {
+                Cell::Text(text) => on_one_line(&json!(text)),
+                _ => "null".to_owned(),
+            };
+            let _ = write!(object, ",\"{FINDINGS_TEXT}\":{words}");
+        }
     }
-    Value::Object(object)
+    object.push('}');
+    object
 }
 
-/// The number that these digits are. JSON has none for what is not finite: it is not known.
-fn number(figure: &str) -> Value {
-    match figure.parse::<i64>() {
-        Ok(whole) => Value::from(whole),
-        Err(_) => figure.parse().ok().and_then(Number::from_f64).map_or(Value::Null, Value::Number),
-    }
+/// The key of the findings as the CSV has them, in one text.
+const FINDINGS_TEXT: &str = "findings_text";
+
+/// The digits as a number of JSON, which has none for what is not finite: it is not known.
+fn number(figure: &str) -> &str {
+    if figure.parse::<f64>().is_ok_and(f64::is_finite) { figure } else { "null" }
 }
 
 fn finding(finding: &Finding) -> Value {
@@ -144,11 +156,11 @@ mod tests {
 
     #[test]
     fn digits_become_numbers() {
-        assert_eq!(number("19431700").to_string(), "19431700");
-        assert_eq!(number("-0.00123457").to_string(), "-0.00123457");
-        assert_eq!(number("1.5e-16").as_f64(), Some(1.5e-16));
-        assert_eq!(number("1e300").as_f64(), Some(1e300));
-        assert_eq!(number("inf"), Value::Null);
+        for figure in ["19431700", "-0.00123457", "1.5e-16", "1e300", "0.1234567890123456"] {
+            let value: Value = serde_json::from_str(number(figure)).unwrap();
+            assert_eq!((number(figure), value.as_f64()), (figure, figure.parse().ok()));
+        }
+        assert_eq!((number("inf"), number("NaN")), ("null", "null"));
     }
 
     #[test]
@@ -177,7 +189,7 @@ mod tests {
     #[test]
     fn nothing_measured_is_a_document_too() {
         let mut text = Vec::new();
-        write_document(&[], Style::default(), &mut text).unwrap();
+        JsonDocument::begin(&mut text, Style::default()).unwrap().finish().unwrap();
         let value: Value = serde_json::from_slice(&text).unwrap();
         assert_eq!(value["sections"], json!([]));
         assert_eq!(value["columns"].as_array().unwrap().len(), Style::default().columns().count());

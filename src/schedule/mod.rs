@@ -10,22 +10,25 @@ mod label_column;
 mod number;
 mod pieces;
 mod plate_columns;
+mod row;
 mod shown;
 mod stated_columns;
 mod table;
 mod workbook;
+mod writer;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
 pub(crate) use csv_reader::read_table;
-pub use csv_writer::{CsvSchedule, write as write_csv};
 pub(crate) use csv_writer::{harmless, write_table};
-pub use format::{Format, UnknownFormat, write};
+pub use format::{Format, UnknownFormat};
 pub use label_column::LABEL_COLUMN;
 pub use number::Digits;
 pub(crate) use number::is_rounding;
 pub use pieces::{PIECE_COLUMNS, PieceColumn, PieceRow, write as write_pieces};
 pub use plate_columns::PLATE_COLUMNS;
+pub use row::{Row, exact_figures};
 pub use stated_columns::STATED_COLUMNS;
+pub use writer::{Schedule, write, write_csv};
 
 use crate::drawing::LengthUnit;
 

@@ -4,8 +4,7 @@ use std::io::{self, Write};
 
 use super::cell::Cell;
 use super::shown::{cut, filled, pushed_right, shown, width, wrapped};
-use super::{Column, Style};
-use crate::measure::Measurement;
+use super::{Column, Row, Style};
 
 /// Narrower than this a table is no help; lines are this long then.
 const NARROWEST: usize = 40;
@@ -20,18 +19,13 @@ const HEADING: usize = 9;
 const CAUTION: &str = "Geometry of the drawing as drawn: local codes and a licensed engineer decide.";
 
 /// Writes the table in lines of at most `line` columns.
-pub(super) fn write(
-    measurements: &[Measurement],
-    style: Style,
-    line: usize,
-    mut out: impl Write,
-) -> io::Result<()> {
+pub(super) fn write(sections: &[Row], style: Style, line: usize, out: &mut impl Write) -> io::Result<()> {
     let mut page = Page { line: line.max(NARROWEST), text: String::new() };
-    if measurements.is_empty() {
+    if sections.is_empty() {
         page.paragraph("No sections.", 0);
     } else {
-        table(&mut page, measurements, style);
-        findings(&mut page, measurements);
+        table(&mut page, sections, style);
+        findings(&mut page, sections);
     }
     page.paragraph("", 0);
     page.paragraph(CAUTION, 0);
@@ -75,17 +69,20 @@ struct Cut {
     text: String,
 }
 
-fn table(page: &mut Page, measurements: &[Measurement], style: Style) {
+fn table(page: &mut Page, sections: &[Row], style: Style) {
     let mut cuts = Vec::new();
-    let (left, in_folder) = left_blocks(page, measurements, &mut cuts);
+    let (left, in_folder) = left_blocks(page, sections, &mut cuts);
     if let Some(folder) = in_folder {
         page.paragraph(&folder, 0);
         page.paragraph("", 0);
     }
     let left_width: usize = left.iter().map(|block| block.width + GAP).sum();
     let room = page.line.saturating_sub(left_width);
-    let blocks: Vec<Block> =
-        style.columns().filter_map(|column| block(column, measurements, style, room, &mut cuts)).collect();
+    let blocks: Vec<Block> = style
+        .columns()
+        .enumerate()
+        .filter_map(|(k, column)| block(k, column, sections, style, room, &mut cuts))
+        .collect();
     let mut rest = blocks.as_slice();
     while !rest.is_empty() {
         // As many columns as fit, and never none.
@@ -98,7 +95,7 @@ fn table(page: &mut Page, measurements: &[Measurement], style: Style) {
             })
             .count();
         let (group, others) = rest.split_at(fitting.max(1));
-        write_group(page, left.iter().chain(group), measurements.len());
+        write_group(page, left.iter().chain(group), sections.len());
         rest = others;
         if !rest.is_empty() {
             page.paragraph("", 0);
@@ -135,36 +132,32 @@ fn write_group<'a>(page: &mut Page, blocks: impl Iterator<Item = &'a Block>, row
 
 /// The columns that each group repeats - number, drawing, section - and the line above the table that says which
 /// drawing it is of, or which folder all of them lie in.
-fn left_blocks(
-    page: &Page,
-    measurements: &[Measurement],
-    cuts: &mut Vec<Cut>,
-) -> (Vec<Block>, Option<String>) {
+fn left_blocks(page: &Page, sections: &[Row], cuts: &mut Vec<Cut>) -> (Vec<Block>, Option<String>) {
     let mut blocks = Vec::new();
-    if measurements.len() > 1 {
-        let numbers: Vec<String> = (1..=measurements.len()).map(|number| number.to_string()).collect();
+    if sections.len() > 1 {
+        let numbers: Vec<String> = (1..=sections.len()).map(|number| number.to_string()).collect();
         let room = numbers.iter().map(String::len).max().unwrap_or(1);
         let cells = numbers.iter().map(|number| pushed_right(number, room)).collect();
         blocks.push(Block { heading: vec![" ".repeat(room)], unit: " ".repeat(room), cells, width: room });
     }
-    let first = measurements.first().map_or("", |m| m.drawing.as_str());
-    let one = measurements.iter().all(|m| m.drawing == first);
+    let first = sections.first().map_or("", |m| m.drawing());
+    let one = sections.iter().all(|m| m.drawing() == first);
     let above = if one {
         Some(format!("drawing: {}", shown(first)))
     } else {
-        let folder = folder_of_all(measurements);
-        let names = measurements.iter().map(|m| m.drawing.get(folder.len()..).unwrap_or_default());
+        let folder = folder_of_all(sections);
+        let names = sections.iter().map(|m| m.drawing().get(folder.len()..).unwrap_or_default());
         blocks.push(name_block("drawing", names, page.line / 5, cuts));
         (!folder.is_empty()).then(|| format!("drawings in {}", shown(folder)))
     };
     let room = if one { page.line / 3 } else { page.line / 5 };
-    blocks.push(name_block("section", measurements.iter().map(|m| m.section.as_str()), room, cuts));
+    blocks.push(name_block("section", sections.iter().map(|m| m.section()), room, cuts));
     (blocks, above)
 }
 
 /// What the paths of all drawings begin with, up to the end of a folder's name.
-fn folder_of_all(measurements: &[Measurement]) -> &str {
-    let mut paths = measurements.iter().map(|m| m.drawing.as_str());
+fn folder_of_all(sections: &[Row]) -> &str {
+    let mut paths = sections.iter().map(|m| m.drawing());
     let first = paths.next().unwrap_or_default();
     let common = paths.fold(first.len(), |common, path| {
         first.bytes().zip(path.bytes()).take(common).take_while(|(a, b)| a == b).count()
@@ -206,8 +199,9 @@ fn name_block<'a>(
 /// The block of a column; `None` for what stands on the left or below the table, tells nothing new, or is empty in every
 /// row.
 fn block(
+    at: usize,
     column: &Column,
-    measurements: &[Measurement],
+    sections: &[Row],
     style: Style,
     room: usize,
     cuts: &mut Vec<Cut>,
@@ -215,11 +209,10 @@ fn block(
     if matches!(column.key, "drawing" | "section") || column.holds_findings() {
         return None;
     }
-    if column.key == "layer" && measurements.iter().all(|m| m.layer == m.section) {
+    if column.key == "layer" && sections.iter().all(|m| m.layer() == m.section()) {
         return None;
     }
-    let cells: Vec<Cell> =
-        measurements.iter().map(|m| Cell::of(column.value(m), column.quantity, m.unit, style)).collect();
+    let cells: Vec<&Cell> = sections.iter().filter_map(|row| row.cells.get(at)).collect();
     if cells.iter().any(|cell| matches!(cell, Cell::Text(_))) {
         let texts = cells.iter().map(|cell| match cell {
             Cell::Text(text) | Cell::Number(text) => text.as_str(),
@@ -280,21 +273,21 @@ fn write_cuts(page: &mut Page, cuts: &mut [Cut]) {
 }
 
 /// The findings of each section, below its number and names.
-fn findings(page: &mut Page, measurements: &[Measurement]) {
-    if measurements.iter().all(|m| m.findings.is_empty()) {
+fn findings(page: &mut Page, sections: &[Row]) {
+    if sections.iter().all(|m| m.findings.is_empty()) {
         return;
     }
     page.paragraph("", 0);
     page.paragraph("Findings", 0);
-    for (k, measurement) in measurements.iter().enumerate() {
-        if measurement.findings.is_empty() {
+    for (k, section) in sections.iter().enumerate() {
+        if section.findings.is_empty() {
             continue;
         }
-        let names = [&measurement.drawing, &measurement.section].map(|name| shown(name));
+        let names = [section.drawing(), section.section()].map(shown);
         let names: Vec<&str> = names.iter().map(String::as_str).filter(|name| !name.is_empty()).collect();
-        let number = if measurements.len() > 1 { format!("{} ", k + 1) } else { String::new() };
+        let number = if sections.len() > 1 { format!("{} ", k + 1) } else { String::new() };
         page.paragraph(&format!("{number}{}", names.join(", ")), 2);
-        for finding in &measurement.findings {
+        for finding in &section.findings {
             page.paragraph(&format!("{}: {}", finding.severity.word(), shown(&finding.to_string())), 4);
         }
     }
@@ -305,7 +298,7 @@ mod tests {
     use super::*;
     use crate::drawing::Drawing;
     use crate::finding::Finding;
-    use crate::measure::{Options, drawing as measured};
+    use crate::measure::{Measurement, Options, drawing as measured};
 
     /// Plates of 120 × 50 and 30 × 400 with these layer names, far from the origin.
     fn plates(name: &str, layers: &[&str]) -> Vec<Measurement> {
@@ -325,7 +318,7 @@ mod tests {
 
     fn written(rows: &[Measurement], width: usize) -> String {
         let mut text = Vec::new();
-        write(rows, Style::default(), width, &mut text).unwrap();
+        write(&Row::all(rows, Style::default()), Style::default(), width, &mut text).unwrap();
         String::from_utf8(text).unwrap()
     }
 

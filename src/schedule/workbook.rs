@@ -9,9 +9,9 @@ use rust_xlsxwriter::{
 };
 
 use super::cell::Cell;
-use super::{CAUTION, Quantity, Style};
+use super::{CAUTION, Quantity, Row, Style};
 use crate::finding::Severity;
-use crate::measure::{Measurement, Status};
+use crate::measure::Status;
 
 /// Rows of a worksheet below its headings (ECMA-376 worksheets as spreadsheets read them: 1,048,576 in all).
 const MOST_ROWS: usize = 1_048_575;
@@ -32,18 +32,18 @@ const WIDEST_NAME: usize = 48;
 const SENTENCES: u16 = 90;
 
 /// Writes the workbook: the schedule, what its columns are, and the findings one by one.
-pub(super) fn write(measurements: &[Measurement], style: Style, mut out: impl Write) -> io::Result<()> {
-    let bytes = workbook(measurements, style, MOST_ROWS)?;
+pub(super) fn write(sections: &[Row], style: Style, out: &mut impl Write) -> io::Result<()> {
+    let bytes = workbook(sections, style, MOST_ROWS)?;
     out.write_all(&bytes)?;
     out.flush()
 }
 
-fn workbook(measurements: &[Measurement], style: Style, most_rows: usize) -> io::Result<Vec<u8>> {
-    if measurements.len() > most_rows {
+fn workbook(sections: &[Row], style: Style, most_rows: usize) -> io::Result<Vec<u8>> {
+    if sections.len() > most_rows {
         return Err(io::Error::other(format!(
             "a worksheet has room for {most_rows} sections, and these are {}: write them as .csv, or fewer drawings into each \
              workbook",
-            measurements.len()
+            sections.len()
         )));
     }
     let mut workbook = Workbook::new();
@@ -55,23 +55,19 @@ fn workbook(measurements: &[Measurement], style: Style, most_rows: usize) -> io:
             .set_comment(CAUTION)
             .set_creation_datetime(&date);
         workbook.set_properties(&properties);
-        schedule_sheet(workbook.add_worksheet(), measurements, style)?;
+        schedule_sheet(workbook.add_worksheet(), sections, style)?;
         columns_sheet(workbook.add_worksheet(), style)?;
-        findings_sheet(workbook.add_worksheet(), measurements, most_rows)?;
+        findings_sheet(workbook.add_worksheet(), sections, most_rows)?;
         workbook.save_to_buffer()
     };
     fill().map_err(|error| io::Error::other(error.to_string()))
 }
 
-fn schedule_sheet(
-    sheet: &mut Worksheet,
-    measurements: &[Measurement],
-    style: Style,
-) -> Result<(), XlsxError> {
+fn schedule_sheet(sheet: &mut Worksheet, sections: &[Row], style: Style) -> Result<(), XlsxError> {
     sheet.set_name("Schedule")?;
     let mut numbers = NumberFormats::default();
     let (mut last_row, mut last_column) = (0, 0);
-    for (c, column) in (0_u16..).zip(style.columns()) {
+    for (at, (c, column)) in (0_u16..).zip(style.columns()).enumerate() {
         last_column = c;
         let heading = column.heading(style.unit);
         text(sheet, 0, c, &heading, &heading_format())?;
@@ -81,29 +77,29 @@ fn schedule_sheet(
         sheet.insert_note(0, c, &note)?;
         // The arrow of the filter takes the room of three characters.
         let mut widest = heading.chars().count() + 3;
-        for (r, measurement) in (1_u32..).zip(measurements) {
+        for (r, section) in (1_u32..).zip(sections) {
             last_row = r;
             if column.holds_findings() {
-                text(sheet, r, c, &findings_in_cell(measurement), &sentence_format())?;
+                text(sheet, r, c, &findings_in_cell(section), &sentence_format())?;
                 continue;
             }
-            match Cell::of(column.value(measurement), column.quantity, measurement.unit, style) {
-                Cell::Empty => {}
-                Cell::Text(words) if column.key == "status" => {
-                    text(sheet, r, c, &words, &status_format(measurement.status()))?;
+            match section.cells.get(at) {
+                None | Some(Cell::Empty) => {}
+                Some(Cell::Text(words)) if column.key == "status" => {
+                    text(sheet, r, c, words, &status_format(section.status))?;
                 }
-                Cell::Text(words) => {
+                Some(Cell::Text(words)) => {
                     widest = widest.max(words.chars().count().min(WIDEST_NAME));
-                    text(sheet, r, c, &words, &name_format())?;
+                    text(sheet, r, c, words, &name_format())?;
                 }
-                Cell::Number(figure) => {
+                Some(Cell::Number(figure)) => {
                     // Separators of thousands take a third more at most.
                     widest = widest.max(figure.len() + figure.len() / 3);
                     match figure.parse::<f64>() {
                         Ok(value) if value.is_finite() => {
-                            sheet.write_number_with_format(r, c, value, numbers.of(&figure))?;
+                            sheet.write_number_with_format(r, c, value, numbers.of(figure))?;
                         }
-                        _ => text(sheet, r, c, &figure, &name_format())?,
+                        _ => text(sheet, r, c, figure, &name_format())?,
                     }
                 }
             }
@@ -138,22 +134,18 @@ fn columns_sheet(sheet: &mut Worksheet, style: Style) -> Result<(), XlsxError> {
     for_print(sheet)
 }
 
-fn findings_sheet(
-    sheet: &mut Worksheet,
-    measurements: &[Measurement],
-    most_rows: usize,
-) -> Result<(), XlsxError> {
+fn findings_sheet(sheet: &mut Worksheet, sections: &[Row], most_rows: usize) -> Result<(), XlsxError> {
     sheet.set_name("Findings")?;
     headings(sheet, 0, &["drawing", "section", "severity", "message", "place", "hint"])?;
-    let all = measurements.iter().flat_map(|m| m.findings.iter().map(move |finding| (m, finding)));
+    let all = sections.iter().flat_map(|m| m.findings.iter().map(move |finding| (m, finding)));
     let count = all.clone().count();
     // The last row is kept for what there is no row for.
     let shown = if count > most_rows { most_rows - 1 } else { count };
     let mut last_row = 0;
-    for (r, (measurement, finding)) in (1_u32..).zip(all.take(shown)) {
+    for (r, (section, finding)) in (1_u32..).zip(all.take(shown)) {
         last_row = r;
-        text(sheet, r, 0, &measurement.drawing, &name_format())?;
-        text(sheet, r, 1, &measurement.section, &name_format())?;
+        text(sheet, r, 0, section.drawing(), &name_format())?;
+        text(sheet, r, 1, section.section(), &name_format())?;
         text(sheet, r, 2, finding.severity.word(), &severity_format(finding.severity))?;
         text(sheet, r, 3, &finding.message, &sentence_format())?;
         text(sheet, r, 4, &finding.place.to_string(), &sentence_format())?;
@@ -174,8 +166,8 @@ fn findings_sheet(
 }
 
 /// Each finding on a line of its own.
-fn findings_in_cell(measurement: &Measurement) -> String {
-    let all = &measurement.findings;
+fn findings_in_cell(section: &Row) -> String {
+    let all = &section.findings;
     let mut lines: Vec<String> = all.iter().take(MOST_IN_CELL).map(ToString::to_string).collect();
     if all.len() > lines.len() {
         lines.push(format!("and {} more: see the sheet Findings", all.len() - lines.len()));
@@ -303,6 +295,7 @@ fn failure_format() -> Format {
 mod tests {
     use super::*;
     use crate::finding::Finding;
+    use crate::measure::Measurement;
 
     #[test]
     fn patterns_show_the_digits_that_there_are() {
@@ -336,8 +329,9 @@ mod tests {
 
     #[test]
     fn more_sections_than_rows_are_refused() {
-        let rows: Vec<Measurement> = (0..4)
+        let rows: Vec<Row> = (0..4)
             .map(|k| Measurement::failed(&format!("{k}.dxf"), Finding::failure("no drawing")))
+            .map(|failed| Row::of(&failed, Style::default()))
             .collect();
         assert!(workbook(&rows, Style::default(), 4).is_ok());
         let told = workbook(&rows, Style::default(), 3).unwrap_err().to_string();
@@ -346,7 +340,8 @@ mod tests {
 
     #[test]
     fn many_findings_in_a_cell_are_counted() {
-        let mut row = Measurement::failed("a.dxf", Finding::failure("no drawing"));
+        let mut row =
+            Row::of(&Measurement::failed("a.dxf", Finding::failure("no drawing")), Style::default());
         row.findings = vec![Finding::note("a gap was closed"); MOST_IN_CELL + 7];
         let told = findings_in_cell(&row);
         assert_eq!(told.lines().count(), MOST_IN_CELL + 1);

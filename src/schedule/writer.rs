@@ -1,0 +1,94 @@
+//! A schedule being written, row by row.
+
+use std::io::{self, Write};
+
+use super::csv_writer::CsvRows;
+use super::json::{JsonDocument, write_line};
+use super::{Format, Row, Style, table, workbook};
+use crate::measure::Measurement;
+
+/// A schedule being written in any format. CSV, JSON and lines of JSON are written as the rows come; a table and a
+/// workbook hold them all, since the widths of their columns depend on every row.
+pub struct Schedule<W: Write> {
+    style: Style,
+    form: Form<W>,
+}
+
+enum Form<W: Write> {
+    Csv(CsvRows<W>),
+    Json(JsonDocument<W>),
+    JsonLines(W),
+    Held { rows: Vec<Row>, out: W, write: fn(&[Row], Style, usize, &mut W) -> io::Result<()>, width: usize },
+}
+
+impl<W: Write> Schedule<W> {
+    /// Begins a schedule: writes what stands before the rows.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn begin(style: Style, format: Format, out: W) -> io::Result<Schedule<W>> {
+        let held = |out, write, width| Form::Held { rows: Vec::new(), out, write, width };
+        let form = match format {
+            Format::Csv => Form::Csv(CsvRows::begin(out, style)?),
+            Format::Json => Form::Json(JsonDocument::begin(out, style)?),
+            Format::JsonLines => Form::JsonLines(out),
+            Format::Workbook => held(out, |rows, style, _, out| workbook::write(rows, style, out), 0),
+            Format::Table { width } => held(out, table::write, width),
+        };
+        Ok(Schedule { style, form })
+    }
+
+    /// Adds a row, which must be in the schedule's own style.
+    ///
+    /// # Errors
+    /// Those of the output.
+    pub fn push(&mut self, row: Row) -> io::Result<()> {
+        match &mut self.form {
+            Form::Csv(csv) => csv.push(&row),
+            Form::Json(json) => json.push(&row, self.style),
+            Form::JsonLines(out) => write_line(&row, self.style, out),
+            Form::Held { rows, .. } => {
+                rows.push(row);
+                Ok(())
+            }
+        }
+    }
+
+    /// Writes what still stands out and hands the output back.
+    ///
+    /// # Errors
+    /// Those of the output, and more sections than a worksheet has rows for.
+    pub fn finish(self) -> io::Result<W> {
+        let mut out = match self.form {
+            Form::Csv(csv) => csv.finish()?,
+            Form::Json(json) => json.finish()?,
+            Form::JsonLines(out) => out,
+            Form::Held { rows, mut out, write, width } => {
+                write(&rows, self.style, width, &mut out)?;
+                out
+            }
+        };
+        out.flush()?;
+        Ok(out)
+    }
+}
+
+/// Writes a whole schedule. The same measurements, style and format give the same bytes.
+///
+/// # Errors
+/// Those of `out`, and more sections than a worksheet has rows for.
+pub fn write(measurements: &[Measurement], style: Style, format: Format, out: impl Write) -> io::Result<()> {
+    let mut schedule = Schedule::begin(style, format, out)?;
+    for measurement in measurements {
+        schedule.push(Row::of(measurement, style))?;
+    }
+    schedule.finish().map(drop)
+}
+
+/// Writes a whole schedule as CSV.
+///
+/// # Errors
+/// Those of `out`.
+pub fn write_csv(measurements: &[Measurement], style: Style, out: impl Write) -> io::Result<()> {
+    write(measurements, style, Format::Csv, out)
+}

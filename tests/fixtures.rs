@@ -42,6 +42,7 @@ const DRAWINGS: &[(&str, &[Section])] = &[
     ("clamp-beside-plate.dxf", &[("PLATE", WARNING, &["not closed", "20,40.8", "20,40 ", "0.8", "--join"])]),
     ("codepage-1252.dxf", &[("Träger Ø 50", OK, &[])]),
     // Without a job the voids are a layer like others.
+    ("corner-bracket.dxf", &[("BRACKET", OK, &[])]),
     ("crane-runway.dxf", &[("DECK", OK, &[]), ("GIRDER", OK, &[]), ("HOLES", OK, &[])]),
     (
         "crossing-outlines.dxf",

@@ -291,3 +291,29 @@ def hole_in_lap(sheet, d):
     d.lwpolyline("LAP", rectangle(10.0, 20.0, 120.0, 60.0))
     d.lwpolyline("LAP", rectangle(80.0, 35.0, 110.0, 70.0))
     d.circle("LAP", 104.0, 58.0, 11.0)
+
+
+@fixture("corner-bracket.dxf", "loose lines and arcs of a corner bracket with a row of holes; its width jumps beside the upright equal-area axis")
+def corner_bracket(sheet, d):
+    up, half = 0.5 * math.pi, math.pi
+    edge = [
+        ("line", (20225.0, -760.0), (20225.0, -350.0)), ("arc", (20220.0, -350.0), 5.0, 0.0, up),
+        ("line", (20220.0, -345.0), (20165.0, -345.0)), ("line", (20165.0, -345.0), (20165.0, -810.0)),
+        ("arc", (20210.0, -810.0), 45.0, half, up), ("line", (20210.0, -855.0), (20615.0, -855.0)),
+        ("line", (20615.0, -855.0), (20615.0, -800.0)), ("arc", (20610.0, -800.0), 5.0, 0.0, up),
+        ("line", (20610.0, -795.0), (20260.0, -795.0)), ("arc", (20260.0, -760.0), 35.0, half, up),
+    ]
+    slot = [
+        ("line", (20375.0, -834.0), (20405.0, -834.0)), ("arc", (20405.0, -825.0), 9.0, -up, half),
+        ("line", (20405.0, -816.0), (20375.0, -816.0)), ("arc", (20375.0, -825.0), 9.0, up, half),
+    ]
+    for piece in edge[::2] + edge[1::2] + slot:
+        if piece[0] == "line":
+            d.line("BRACKET", piece[1], piece[2])
+        else:
+            _, centre, radius, start, sweep = piece
+            d.arc("BRACKET", centre, radius, math.degrees(start), math.degrees(start + sweep))
+    holes = [(20195.0, -445.0 - 40.0 * k) for k in range(-1, 9)]
+    for x, y in holes:
+        d.circle("BRACKET", x, y, 11.0)
+    sheet.shows("BRACKET", [edge], [slot] + [circle(x, y, 11.0) for x, y in holes])

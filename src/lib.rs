@@ -16,6 +16,7 @@
 //! | [`schedule`] | measurements | CSV, JSON, a workbook, a table to read |
 //! | [`sheet`] | measurements | a calculation sheet, pictures |
 //! | [`mark`] | measurements | a drawing to lay over the original |
+//! | [`library`] | many drawings | the rows of each, measured in threads and remembered |
 //! | [`check`] | measurements and expected values | what is within the tolerances |
 //!
 //! Most callers need [`drawing::Drawing`], [`measure::drawing`] and [`schedule::write`] alone. Every result carries
@@ -65,6 +66,7 @@ pub mod check;
 pub mod drawing;
 pub mod finding;
 pub mod geometry;
+pub mod library;
 pub mod mark;
 pub mod measure;
 pub mod outline;

@@ -1,41 +1,185 @@
-//! The drawings that were asked for: files as they are, folders searched. The one file that names walkdir.
+//! The drawings that were asked for: files as they are, folders searched, lists of paths. The one file that names walkdir.
 
+use std::collections::VecDeque;
+use std::io::{self, BufRead, Read};
 use std::path::{Path, PathBuf};
 
 use walkdir::WalkDir;
 
-/// A drawing to read, or a reason why an argument gives none.
+/// A drawing to read, or a reason why there is none.
 pub type Source = Result<PathBuf, String>;
 
-/// The drawings of all arguments in order; those of a folder sorted by path.
-pub fn drawings(arguments: &[PathBuf]) -> Vec<Source> {
-    let mut sources = Vec::new();
-    for argument in arguments {
-        if !argument.is_dir() {
-            sources.push(Ok(argument.clone()));
-            continue;
+/// The drawings of paths, one by one in their order: those of a folder sorted by name, with all folders in it. No more is
+/// held than the names in the folders on the way.
+pub struct Sources {
+    paths: VecDeque<PathBuf>,
+    list: Option<Box<dyn Iterator<Item = io::Result<PathBuf>> + Send>>,
+    folder: Option<Folder>,
+}
+
+struct Folder {
+    path: PathBuf,
+    entries: walkdir::IntoIter,
+    empty: bool,
+}
+
+impl Sources {
+    /// The drawings of these paths.
+    pub fn of(paths: Vec<PathBuf>) -> Sources {
+        Sources { paths: paths.into(), list: None, folder: None }
+    }
+
+    /// The drawings of these paths, then those of a list of paths: one on each line or, where there is a NUL in it, one
+    /// up to each NUL.
+    pub fn with_list(paths: Vec<PathBuf>, list: impl Read + Send + 'static) -> Sources {
+        Sources { list: Some(listed(list)), ..Sources::of(paths) }
+    }
+
+    fn next_path(&mut self) -> Option<Source> {
+        if let Some(path) = self.paths.pop_front() {
+            return Some(Ok(path));
         }
-        let before = sources.len();
-        for entry in WalkDir::new(argument).follow_links(true).sort_by_file_name() {
-            match entry {
-                Ok(entry) if entry.file_type().is_file() && is_dxf(entry.path()) => {
-                    sources.push(Ok(entry.into_path()));
-                }
-                Ok(_) => {}
-                Err(error) => sources.push(Err(format!("{error}"))),
+        match self.list.as_mut()?.next()? {
+            Ok(path) => Some(Ok(path)),
+            Err(error) => {
+                self.list = None;
+                Some(Err(format!("the list of drawings cannot be read on: {error}")))
             }
         }
-        if sources.len() == before {
-            sources.push(Err(format!(
+    }
+
+    /// The next drawing of the folder that is being searched.
+    fn next_in_folder(&mut self) -> Option<Source> {
+        let folder = self.folder.as_mut()?;
+        for entry in folder.entries.by_ref() {
+            let found = match entry {
+                Ok(entry) if entry.file_type().is_file() && is_dxf(entry.path()) => Ok(entry.into_path()),
+                Ok(_) => continue,
+                Err(error) => Err(format!("{error}")),
+            };
+            folder.empty = false;
+            return Some(found);
+        }
+        let Folder { path, empty, .. } = self.folder.take()?;
+        empty.then(|| {
+            Err(format!(
                 "{}: no drawings in this folder: name a folder that holds .dxf files",
-                argument.display()
-            )));
+                path.display()
+            ))
+        })
+    }
+}
+
+impl Iterator for Sources {
+    type Item = Source;
+
+    fn next(&mut self) -> Option<Source> {
+        loop {
+            if let Some(found) = self.next_in_folder() {
+                return Some(found);
+            }
+            match self.next_path()? {
+                Ok(path) if path.is_dir() => {
+                    let entries = WalkDir::new(&path).follow_links(true).sort_by_file_name().into_iter();
+                    self.folder = Some(Folder { path, entries, empty: true });
+                }
+                other => return Some(other),
+            }
         }
     }
-    sources
 }
 
 /// The path ends in .dxf, in any letter case.
 pub fn is_dxf(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("dxf"))
+}
+
+/// So many bytes of a list show whether its paths end at NULs or at ends of lines.
+const LIST_PART: u64 = 1 << 16;
+
+/// Paths being read from a list.
+struct List<R> {
+    source: R,
+    /// What a path ends with.
+    end: u8,
+}
+
+impl<R: BufRead> Iterator for List<R> {
+    type Item = io::Result<PathBuf>;
+
+    fn next(&mut self) -> Option<io::Result<PathBuf>> {
+        loop {
+            let mut bytes = Vec::new();
+            match self.source.read_until(self.end, &mut bytes) {
+                Ok(0) => return None,
+                Ok(_) => {}
+                Err(error) => return Some(Err(error)),
+            }
+            if bytes.last() == Some(&self.end) {
+                bytes.pop();
+            }
+            if self.end == b'\n' && bytes.last() == Some(&b'\r') {
+                bytes.pop();
+            }
+            if !bytes.is_empty() {
+                return Some(path(bytes));
+            }
+        }
+    }
+}
+
+/// The paths of a list, whatever ends them: a NUL can't be in a path, so where there is one, paths end with it.
+fn listed(mut source: impl Read + Send + 'static) -> Box<dyn Iterator<Item = io::Result<PathBuf>> + Send> {
+    let mut begin = Vec::new();
+    // A pipe may bring little at a time.
+    if let Err(error) = source.by_ref().take(LIST_PART).read_to_end(&mut begin) {
+        return Box::new(std::iter::once(Err(error)));
+    }
+    let end = if begin.contains(&0) { 0 } else { b'\n' };
+    Box::new(List { source: io::BufReader::new(io::Cursor::new(begin).chain(source)), end })
+}
+
+#[cfg(unix)]
+fn path(bytes: Vec<u8>) -> io::Result<PathBuf> {
+    use std::os::unix::ffi::OsStringExt;
+    Ok(PathBuf::from(std::ffi::OsString::from_vec(bytes)))
+}
+
+#[cfg(not(unix))]
+fn path(bytes: Vec<u8>) -> io::Result<PathBuf> {
+    String::from_utf8(bytes).map(PathBuf::from).map_err(|_| io::Error::other("a path in it is not UTF-8"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn listed_in(text: &'static [u8]) -> Vec<String> {
+        Sources::with_list(vec!["first.dxf".into()], text)
+            .map(|source| source.unwrap().display().to_string())
+            .collect()
+    }
+
+    #[test]
+    fn lists_of_lines_and_of_nuls() {
+        assert_eq!(
+            listed_in(b"a.dxf\nb c.dxf\r\n\n\xc3\xa9.dxf"),
+            ["first.dxf", "a.dxf", "b c.dxf", "é.dxf"]
+        );
+        assert_eq!(listed_in(b"a\nb.dxf\0c.dxf\r\0\0"), ["first.dxf", "a\nb.dxf", "c.dxf\r"]);
+        assert_eq!(listed_in(b""), ["first.dxf"]);
+    }
+
+    #[test]
+    fn folders_are_searched_in_order() {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures");
+        let found: Vec<PathBuf> = Sources::of(vec![folder.into()]).map(Result::unwrap).collect();
+        let mut sorted = found.clone();
+        sorted.sort_by(|a, b| a.iter().cmp(b.iter()));
+        assert!(found.len() > 100 && found == sorted);
+        let empty = concat!(env!("CARGO_MANIFEST_DIR"), "/shared/pictures");
+        let told: Vec<Source> = Sources::of(vec![empty.into(), "there.dxf".into()]).collect();
+        assert!(told[0].as_ref().is_err_and(|told| told.contains("no drawings in this folder")));
+        assert_eq!(told[1], Ok(PathBuf::from("there.dxf")));
+    }
 }

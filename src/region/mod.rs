@@ -5,6 +5,7 @@ mod locate;
 mod meetings;
 mod nest;
 mod polygons;
+mod signature;
 
 use std::collections::{HashMap, HashSet};
 

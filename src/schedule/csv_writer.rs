@@ -33,7 +33,29 @@ impl<W: Write> CsvRows<W> {
 
     /// Writes what is still held back, and hands the output back.
     pub(super) fn finish(self) -> io::Result<W> {
-        self.0.into_inner().map_err(|error| io::Error::other(error.to_string()))
+        self.0.into_inner().map_err(|error| io::Error::new(error.error().kind(), error.to_string()))
+    }
+}
+
+/// A table of texts being written.
+pub(crate) struct TableWriter<W: Write>(csv::Writer<W>);
+
+impl<W: Write> TableWriter<W> {
+    /// Writes the headings.
+    pub(crate) fn begin(headings: impl Iterator<Item = String>, out: W) -> io::Result<TableWriter<W>> {
+        let mut writer = csv::Writer::from_writer(out);
+        writer.write_record(headings).map_err(into_io)?;
+        Ok(TableWriter(writer))
+    }
+
+    /// Writes a row.
+    pub(crate) fn push(&mut self, row: &[String]) -> io::Result<()> {
+        self.0.write_record(row).map_err(into_io)
+    }
+
+    /// Writes what is still held back, and hands the output back.
+    pub(crate) fn finish(self) -> io::Result<W> {
+        self.0.into_inner().map_err(|error| io::Error::new(error.error().kind(), error.to_string()))
     }
 }
 
@@ -43,12 +65,11 @@ pub(crate) fn write_table(
     rows: impl Iterator<Item = Vec<String>>,
     out: impl Write,
 ) -> io::Result<()> {
-    let mut writer = csv::Writer::from_writer(out);
-    writer.write_record(headings).map_err(into_io)?;
+    let mut table = TableWriter::begin(headings, out)?;
     for row in rows {
-        writer.write_record(row).map_err(into_io)?;
+        table.push(&row)?;
     }
-    writer.flush()
+    table.finish()?.flush()
 }
 
 /// A value as the text of a cell; `unit` is that of the drawing.

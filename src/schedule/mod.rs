@@ -21,10 +21,13 @@ pub use columns::{COLUMNS, Column, Quantity, Value};
 pub(crate) use csv_reader::read_table;
 pub(crate) use csv_writer::{harmless, write_table};
 pub use format::{Format, UnknownFormat};
+pub(crate) use json::{StoredRow, stored_texts, texts_to_store};
 pub use label_column::LABEL_COLUMN;
 pub use number::Digits;
 pub(crate) use number::is_rounding;
-pub use pieces::{PIECE_COLUMNS, PieceColumn, PieceRow, write as write_pieces};
+pub use pieces::{
+    PIECE_COLUMNS, PieceColumn, PieceRow, PieceTable, cells as piece_cells, write as write_pieces,
+};
 pub use plate_columns::PLATE_COLUMNS;
 pub use row::{Row, exact_figures};
 pub use stated_columns::STATED_COLUMNS;

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::csv_writer::{cell, write_table};
+use super::csv_writer::{TableWriter, cell};
 use super::{Quantity, Style, Value, heading};
 use crate::finding::Position;
 use crate::measure::{MeasuredPiece, Measurement};
@@ -222,13 +222,52 @@ pub const PIECE_COLUMNS: [PieceColumn; 28] = [
     }),
 ];
 
+/// The cells of a section's pieces, a row for each; none where it was not measured.
+pub fn cells(section: &Measurement, style: Style) -> Vec<Vec<String>> {
+    let row = |row: PieceRow| {
+        PIECE_COLUMNS.iter().map(|c| cell((c.value)(&row), c.quantity, section.unit, style)).collect()
+    };
+    PieceRow::all(section).into_iter().map(row).collect()
+}
+
+/// A list of pieces being written as CSV.
+pub struct PieceTable<W: Write>(TableWriter<W>);
+
+impl<W: Write> PieceTable<W> {
+    /// Writes the headings.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn begin(style: Style, out: W) -> io::Result<PieceTable<W>> {
+        let headings = PIECE_COLUMNS.iter().map(|c| heading(c.key, c.quantity, style.unit));
+        TableWriter::begin(headings, out).map(PieceTable)
+    }
+
+    /// Writes the [`cells`] of a piece.
+    ///
+    /// # Errors
+    /// Those of the output.
+    pub fn push(&mut self, cells: &[String]) -> io::Result<()> {
+        self.0.push(cells)
+    }
+
+    /// Writes what is still held back, and hands the output back.
+    ///
+    /// # Errors
+    /// Those of the output.
+    pub fn finish(self) -> io::Result<W> {
+        self.0.finish()
+    }
+}
+
 /// Writes the pieces of all sections that were measured, as CSV.
+///
+/// # Errors
+/// Those of `out`.
 pub fn write(measurements: &[Measurement], style: Style, out: impl Write) -> io::Result<()> {
-    let headings = PIECE_COLUMNS.iter().map(|c| heading(c.key, c.quantity, style.unit));
-    let cells = measurements.iter().flat_map(|section| {
-        PieceRow::all(section).into_iter().map(move |row| {
-            PIECE_COLUMNS.iter().map(|c| cell((c.value)(&row), c.quantity, section.unit, style)).collect()
-        })
-    });
-    write_table(headings, cells, out)
+    let mut table = PieceTable::begin(style, out)?;
+    for row in measurements.iter().flat_map(|section| cells(section, style)) {
+        table.push(&row)?;
+    }
+    table.finish()?.flush()
 }

@@ -2,6 +2,7 @@
 
 mod check;
 mod measuring;
+mod schedule;
 mod sheet;
 mod shell;
 
@@ -10,10 +11,11 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
 use tracearm::measure::{Hatches, Length, Per};
-use tracearm::schedule::{CAUTION, Format};
+use tracearm::schedule::CAUTION;
 
 pub use check::CheckArguments;
 pub use measuring::MeasuringArguments;
+pub use schedule::ScheduleArguments;
 pub use sheet::{MarkArguments, SheetArguments};
 pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
 
@@ -46,43 +48,6 @@ pub enum Command {
     Completions(CompletionsArguments),
     /// Write the manual pages
     Man(ManArguments),
-}
-
-#[derive(Args)]
-#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
-pub struct ScheduleArguments {
-    /// DXF drawings; folders are searched for .dxf files, with all folders in them
-    #[arg(required_unless_present = "job", value_name = "DRAWING")]
-    pub drawings: Vec<PathBuf>,
-
-    /// Write the schedule to this file instead of standard output, in the format that its ending names: .csv, .json,
-    /// .jsonl, .xlsx or .txt (a table)
-    ///
-    /// Another ending is refused unless --format says what to write. The file is replaced only when the schedule is
-    /// complete.
-    #[arg(short, long, value_name = "FILE")]
-    pub output: Option<PathBuf>,
-
-    /// Format of the schedule: csv, json, jsonl (a section on each line), xlsx or table, whatever the file's name
-    /// [default: table on a terminal, else csv]
-    ///
-    /// Every format has the same figures with the same digits. A table is as wide as the terminal, 80 columns elsewhere;
-    /// columns that are empty in every row are left out of it, and names that were cut stand in full below it.
-    #[arg(long, value_name = "NAME", value_parser = str::parse::<Format>)]
-    pub format: Option<Format>,
-
-    /// Write the pieces to this CSV file: one row for each closed outline of each section, with what it adds
-    #[arg(long, value_name = "FILE")]
-    pub pieces: Option<PathBuf>,
-
-    /// Measure the sections that this job file composes from layers, with their materials (TOML; see the README)
-    ///
-    /// A drawing on the command line takes the place of the drawing that the job names.
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
-    pub job: Option<PathBuf>,
-
-    #[command(flatten)]
-    pub measuring: MeasuringArguments,
 }
 
 #[derive(Args)]

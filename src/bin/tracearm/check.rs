@@ -7,14 +7,15 @@ use std::path::Path;
 
 use tracearm::check::{CHECK_COLUMNS, Comparison, Expected, Figure, Within, cells, compare, write_csv};
 use tracearm::finding::Severity;
+use tracearm::library::is_dxf;
 use tracearm::measure::Status;
 use tracearm::schedule::Digits;
 
 use super::Outcome;
 use super::args::CheckArguments;
+use super::job;
 use super::measuring::{Measuring, Run};
 use super::output::{PendingFile, tell, to_stdout};
-use super::{job, sources};
 
 /// Runs the command.
 pub fn run(arguments: &CheckArguments) -> Outcome {
@@ -28,7 +29,7 @@ pub fn run(arguments: &CheckArguments) -> Outcome {
 fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
     let table = arguments.against.display();
     if let Some(output) = &arguments.output {
-        if sources::is_dxf(output) {
+        if is_dxf(output) {
             // `-o` without a name takes the first drawing for one.
             return Err(format!(
                 "{} is the name of a drawing, which the result would replace: name a .csv file after -o",

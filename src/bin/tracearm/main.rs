@@ -2,18 +2,17 @@
 
 mod args;
 mod check;
-mod digest;
 mod form;
 mod inspect;
 mod job;
 mod mark;
 mod measuring;
 mod output;
+mod progress;
 mod reading;
 mod schedule;
 mod sheet;
 mod shell;
-mod sources;
 mod terminal;
 
 use std::process::ExitCode;

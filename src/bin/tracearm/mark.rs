@@ -2,13 +2,13 @@
 
 use std::io::Write;
 
+use tracearm::library::is_dxf;
 use tracearm::mark;
 
 use super::Outcome;
 use super::args::MarkArguments;
 use super::measuring::{Measuring, one_drawing};
 use super::output::{PendingFile, tell};
-use super::sources::is_dxf;
 
 /// Runs the command.
 pub fn run(arguments: &MarkArguments) -> Outcome {

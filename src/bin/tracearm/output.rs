@@ -4,8 +4,18 @@ use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-/// Tells something on stderr; a closed stderr is nobody's loss.
+/// Tells something on stderr; a closed stderr is nobody's loss. Names from drawings may hold what a terminal would take
+/// for an order.
 pub fn tell(message: &str) {
+    let shown = |letter: char| {
+        let order = letter.is_control() && letter != '\n' && letter != '\t';
+        if order || matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') {
+            '\u{fffd}'
+        } else {
+            letter
+        }
+    };
+    let message: String = message.chars().map(shown).collect();
     let _ = writeln!(io::stderr().lock(), "{message}");
 }
 
@@ -39,6 +49,11 @@ impl PendingFile {
         let pending = path.with_file_name(name);
         let writer = BufWriter::new(File::create(&pending)?);
         Ok(PendingFile { path: path.to_owned(), pending, writer: Some(writer) })
+    }
+
+    /// Where the file is until it has its name.
+    pub fn pending(&self) -> &Path {
+        &self.pending
     }
 
     /// Gives the file its name.

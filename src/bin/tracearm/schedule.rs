@@ -1,15 +1,21 @@
 //! `tracearm schedule`: many drawings, one schedule.
 
-use std::io;
+mod written;
 
-use tracearm::measure::Measurement;
-use tracearm::schedule::{self, Format, Style, write_pieces};
+use std::fs::File;
+use std::io;
+use std::path::Path;
+
+use tracearm::library::{self, Ledger, Measured, Pace, RunError, Sources, Task, is_dxf};
+use tracearm::schedule::{Row, piece_cells};
 
 use super::Outcome;
 use super::args::ScheduleArguments;
-use super::measuring::{Measuring, Run};
-use super::output::{PendingFile, tell, to_stdout};
-use super::{form, job, sources, terminal};
+use super::measuring::{Measuring, Run, Unmatched, settings};
+use super::output::tell;
+use super::progress::Progress;
+use super::{form, job, terminal};
+use written::Written;
 
 /// Runs the command.
 pub fn run(arguments: &ScheduleArguments) -> Outcome {
@@ -21,14 +27,78 @@ pub fn run(arguments: &ScheduleArguments) -> Outcome {
 
 /// The error is why no schedule was written.
 fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
-    if let Some(output) = arguments.output.as_deref().filter(|path| sources::is_dxf(path)) {
+    refuse_outputs(arguments)?;
+    let format = form::chosen(arguments.format, arguments.output.as_deref(), terminal::width_of_output())?;
+    let job = arguments.job.as_deref().map(job::read).transpose()?;
+    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
+    let (output, pieces) = (arguments.output.as_deref(), arguments.pieces.as_deref());
+    if let Some(job) = job.as_ref().zip(arguments.job.as_deref()) {
+        let run = Run::of(&measuring, &arguments.drawings, Some(job));
+        let mut written = Written::open(measuring.style, format, output, pieces)?;
+        for row in &run.rows {
+            written.push(vec![Row::of(row, measuring.style)], &piece_cells(row, measuring.style))?;
+        }
+        written.finish(false)?;
+        return Ok(if run.failed { Outcome::Partly } else { Outcome::Done });
+    }
+    let ledger = match &arguments.ledger {
+        None => None,
+        Some(path) => {
+            let settings = settings(&arguments.measuring, &measuring);
+            Some(
+                Ledger::begin(path, env!("CARGO_PKG_VERSION"), &settings)
+                    .map_err(|error| error.to_string())?,
+            )
+        }
+    };
+    let sources = sources(arguments)?;
+    let mut written = Written::open(measuring.style, format, output, pieces)?;
+    if let (Some(ledger), Some(pending)) = (&ledger, written.pending()) {
+        ledger.writes_to(pending).map_err(|error| error.to_string())?;
+    }
+    let task = Task {
+        options: measuring.options.clone(),
+        reading: measuring.reading.clone(),
+        style: measuring.style,
+        pieces: pieces.is_some(),
+    };
+    let jobs = arguments.jobs.map_or_else(library::cores, usize::from);
+    let pace = Pace { jobs, time_limit: arguments.time_limit };
+    let more = arguments.files_from.is_some();
+    let mut progress = Progress::begin(&arguments.drawings, more, written.shows_rows_at_once());
+    let mut unmatched = Unmatched::new();
+    let take = |measured: Measured| {
+        progress.done(&measured);
+        if measured.read {
+            unmatched.take(&measured.unmatched, measured.layers.iter().map(String::as_str));
+        }
+        written.push(measured.rows, &measured.pieces).map_err(|told| RunError::Io(io::Error::other(told)))
+    };
+    let ended = library::run(sources, task, pace, ledger.clone(), take);
+    if let Err(error) = ended {
+        if written.reader_has_gone() {
+            return Ok(Outcome::Done);
+        }
+        return Err(error.to_string());
+    }
+    unmatched.told().for_each(|told| tell(&told));
+    let failed = progress.has_failures();
+    let finished = written.finish(more);
+    let vanished = ledger.map_or(Ok(0), Ledger::finish).map_err(|error| error.to_string())?;
+    progress.finish(vanished, arguments.summary);
+    finished?;
+    Ok(if failed { Outcome::Partly } else { Outcome::Done })
+}
+
+/// Says why the outputs that were asked for can't be written.
+fn refuse_outputs(arguments: &ScheduleArguments) -> Result<(), String> {
+    if let Some(output) = arguments.output.as_deref().filter(|path| is_dxf(path)) {
         // `-o` without a name takes the first drawing for one.
         return Err(format!(
             "{} is the name of a drawing, which the schedule would replace: name a .csv file after -o",
             output.display()
         ));
     }
-    let format = form::chosen(arguments.format, arguments.output.as_deref(), terminal::width_of_output())?;
     if let Some(pieces) = arguments.pieces.as_deref().filter(|path| form::is_other_than_csv(path)) {
         return Err(format!(
             "the pieces are written as CSV, which the ending of {} does not say: name a .csv file after --pieces",
@@ -38,44 +108,27 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
     if arguments.pieces.is_some() && arguments.pieces == arguments.output {
         return Err("the schedule and the pieces can't be one file: name another after --pieces".to_owned());
     }
-    let job = arguments.job.as_deref().map(job::read).transpose()?;
-    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
-    let style = measuring.style;
-    let run = Run::of(&measuring, &arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
-    if run.rows.iter().all(|row| row.section.is_empty()) {
-        return Err("nothing was measured, so no schedule was written".to_owned());
+    if let Some(ledger) = arguments.ledger.as_deref()
+        && (is_dxf(ledger) || arguments.output.as_deref() == Some(ledger))
+    {
+        return Err(format!(
+            "{} can't be the ledger: name a file of its own, such as shop.ledger",
+            ledger.display()
+        ));
     }
-    if let Some(path) = &arguments.pieces {
-        let written = PendingFile::create(path).and_then(|mut file| {
-            write_pieces(&run.rows, style, &mut file)?;
-            file.keep()
-        });
-        written.map_err(|error| format!("cannot write the pieces to {}: {error}", path.display()))?;
-    }
-    write(&run.rows, style, format, arguments).map_err(|error| {
-        let place =
-            arguments.output.as_ref().map_or("standard output".to_owned(), |p| p.display().to_string());
-        format!("cannot write the schedule to {place}: {error}")
-    })?;
-    Ok(if run.failed { Outcome::Partly } else { Outcome::Done })
+    Ok(())
 }
 
-fn write(
-    rows: &[Measurement],
-    style: Style,
-    format: Format,
-    arguments: &ScheduleArguments,
-) -> io::Result<()> {
-    match &arguments.output {
-        None => {
-            let mut text = Vec::new();
-            schedule::write(rows, style, format, &mut text)?;
-            to_stdout(&text)
-        }
+/// The drawings that are asked for.
+fn sources(arguments: &ScheduleArguments) -> Result<Sources, String> {
+    let drawings = arguments.drawings.clone();
+    Ok(match arguments.files_from.as_deref() {
+        None => Sources::of(drawings),
+        Some(path) if path == Path::new("-") => Sources::with_list(drawings, io::stdin()),
         Some(path) => {
-            let mut file = PendingFile::create(path)?;
-            schedule::write(rows, style, format, &mut file)?;
-            file.keep()
+            let list = File::open(path)
+                .map_err(|error| format!("cannot read the list of drawings {}: {error}", path.display()))?;
+            Sources::with_list(drawings, list)
         }
-    }
+    })
 }

@@ -4,13 +4,13 @@ use std::io::Write;
 use std::path::Path;
 
 use tracearm::finding::Severity;
+use tracearm::library::sha256;
 use tracearm::measure::{self, Options};
 use tracearm::schedule::Style;
 use tracearm::sheet::{self, Source};
 
 use super::Outcome;
 use super::args::SheetArguments;
-use super::digest::sha256;
 use super::measuring::{Measured, Measuring, one_drawing};
 use super::output::{PendingFile, tell};
 

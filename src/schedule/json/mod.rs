@@ -1,6 +1,8 @@
 //! The schedule as JSON: one document, or an object on each line. With what a drawing holds, the one place that names
 //! `serde_json`.
 
+mod stored;
+
 use std::fmt::Write as _;
 use std::io::{self, Write};
 
@@ -9,6 +11,7 @@ use serde_json::{Value, json};
 use super::cell::Cell;
 use super::{CAUTION, Column, Quantity, Row, Style};
 use crate::finding::{Finding, Position};
+pub(crate) use stored::{StoredRow, stored_texts, texts_to_store};
 
 /// The version of the document's structure, which `shared/schedule.schema.json` describes. It rises when a key goes or
 /// changes its meaning.

@@ -2,6 +2,7 @@
 
 mod many;
 
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -10,9 +11,10 @@ use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
 use tracearm::measure::{self, Job, Measurement, Options, Patterns, Per};
 use tracearm::schedule::Style;
 
-use crate::args::MeasuringArguments;
+use crate::args::{MeasuringArguments, ReadingArguments};
 use crate::output::tell;
 use crate::reading::{layer_choice, no_such_layer, read_options};
+use clap::ValueEnum as _;
 
 pub use many::Run;
 
@@ -49,6 +51,70 @@ impl Measuring {
         };
         Ok(Measuring { options, style, reading: read_options(&arguments.reading) })
     }
+}
+
+/// The patterns that have matched no layer so far, and what layers there are.
+pub struct Unmatched {
+    /// `None` until a drawing was read.
+    patterns: Option<Vec<String>>,
+    names: BTreeSet<String>,
+}
+
+impl Unmatched {
+    /// More names don't help to see a slip of spelling; one more shows that there are more.
+    const MOST_NAMES: usize = 13;
+
+    pub fn new() -> Unmatched {
+        Unmatched { patterns: None, names: BTreeSet::new() }
+    }
+
+    /// Takes note of a drawing: the patterns that match none of its layers, and the names of these.
+    pub fn take<'a>(&mut self, of_this: &[String], layers: impl Iterator<Item = &'a str>) {
+        match &mut self.patterns {
+            None => self.patterns = Some(of_this.to_vec()),
+            Some(patterns) => patterns.retain(|pattern| of_this.contains(pattern)),
+        }
+        if self.patterns.as_ref().is_some_and(Vec::is_empty) {
+            return;
+        }
+        for name in layers {
+            self.names.insert(name.to_owned());
+            if self.names.len() > Unmatched::MOST_NAMES {
+                self.names.pop_last();
+            }
+        }
+    }
+
+    /// Names the patterns that match no layer of any drawing.
+    pub fn told(&self) -> impl Iterator<Item = String> {
+        let patterns = self.patterns.iter().flatten();
+        patterns.map(|pattern| no_such_layer(pattern, self.names.iter().map(String::as_str)))
+    }
+}
+
+/// Everything on the command line that decides what stands in a row, in words.
+pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String {
+    // Named one by one, so that none is forgotten.
+    let MeasuringArguments { units: _, per, void_layers, density, thickness, digits, reading } = arguments;
+    let ReadingArguments { drawing_units, layers, skip, space, limits, hatches, hidden, join } = reading;
+    let mut words = vec![format!("units {}", measuring.style.unit.symbol())];
+    let mut add = |name: &str, value: Option<String>| {
+        words.extend(value.map(|value| format!("{name} {value}")));
+    };
+    add("digits", Some(format!("{digits:?}")));
+    add("per", per.to_possible_value().map(|value| value.get_name().to_owned()));
+    add("void-layers", (!void_layers.is_empty()).then(|| format!("{void_layers:?}")));
+    add("density", density.map(|density| format!("{density:?}")));
+    add("thickness", thickness.and(measuring.options.thickness_mm).map(|mm| format!("{mm:?} mm")));
+    add("drawing-units", drawing_units.map(|unit| unit.symbol().to_owned()));
+    add("layers", (!layers.is_empty()).then(|| format!("{layers:?}")));
+    add("skip", (!skip.is_empty()).then(|| format!("{skip:?}")));
+    add("space", space.to_possible_value().map(|value| value.get_name().to_owned()));
+    add("limits", (!limits.is_empty()).then(|| format!("{limits:?}")));
+    add("hatches", hatches.to_possible_value().map(|value| value.get_name().to_owned()));
+    add("hidden", hidden.then(|| "measured".to_owned()));
+    add("join", join.map(|_| format!("{:?} mm", measuring.options.join_mm)));
+    words.join(", ")
 }
 
 /// One drawing, read and measured.

@@ -1,0 +1,104 @@
+//! What can be asked of `tracearm schedule`.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::Args;
+use tracearm::schedule::Format;
+
+use super::{CAUTION, EXIT_CODES, MeasuringArguments};
+
+#[derive(Args)]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+pub struct ScheduleArguments {
+    /// DXF drawings; folders are searched for .dxf files, with all folders in them
+    #[arg(required_unless_present_any = ["job", "files_from"], value_name = "DRAWING")]
+    pub drawings: Vec<PathBuf>,
+
+    /// Measure the drawings that this file lists too, after the others: one path on each line or, where there is a NUL in
+    /// it, one up to each NUL; - is standard input
+    #[arg(long, value_name = "FILE", conflicts_with = "job")]
+    pub files_from: Option<PathBuf>,
+
+    /// Write the schedule to this file instead of standard output, in the format that its ending names: .csv, .json,
+    /// .jsonl, .xlsx or .txt (a table)
+    ///
+    /// Another ending is refused unless --format says what to write. The file is replaced only when the schedule is
+    /// complete.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Format of the schedule: csv, json, jsonl (a section on each line), xlsx or table, whatever the file's name
+    /// [default: table on a terminal, else csv]
+    ///
+    /// Every format has the same figures with the same digits. A table is as wide as the terminal, 80 columns elsewhere;
+    /// columns that are empty in every row are left out of it, and names that were cut stand in full below it.
+    #[arg(long, value_name = "NAME", value_parser = str::parse::<Format>)]
+    pub format: Option<Format>,
+
+    /// Write the pieces to this CSV file: one row for each closed outline of each section, with what it adds
+    #[arg(long, value_name = "FILE")]
+    pub pieces: Option<PathBuf>,
+
+    /// Measure the sections that this job file composes from layers, with their materials (TOML; see the README)
+    ///
+    /// A drawing on the command line takes the place of the drawing that the job names.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
+    pub job: Option<PathBuf>,
+
+    /// Measure so many drawings at the same time [default: as many as there are cores]
+    ///
+    /// The schedule is the same, whatever the number.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub jobs: Option<u16>,
+
+    /// Give up a drawing that takes longer than this: a number with s, min or h; without one, in seconds
+    ///
+    /// It has a row that says so, and the others go on.
+    #[arg(long, value_name = "TIME", value_parser = time)]
+    pub time_limit: Option<Duration>,
+
+    /// Remember what was measured in this file (SQLite), and measure only what has changed since, or what was not reached
+    ///
+    /// The file is made where there is none. A drawing is taken to be unchanged where its size and times are; where they
+    /// are not, its SHA-256 decides. Drawings that are no longer there are marked. Other options or another version of the
+    /// program measure everything anew. What a run has measured stays in the ledger even if the run is stopped.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["job", "pieces"])]
+    pub ledger: Option<PathBuf>,
+
+    /// Tell on standard error how many drawings and sections there were, what failed and how long it took, also where
+    /// that is no terminal
+    #[arg(long)]
+    pub summary: bool,
+
+    #[command(flatten)]
+    pub measuring: MeasuringArguments,
+}
+
+fn time(text: &str) -> Result<Duration, String> {
+    let number = text.trim_end_matches(|c: char| c.is_ascii_alphabetic());
+    let seconds = match text.get(number.len()..).unwrap_or_default().trim() {
+        "" | "s" => 1.0,
+        "min" => 60.0,
+        "h" => 3600.0,
+        _ => return Err("use a number with s, min or h".to_owned()),
+    };
+    let time = number.trim().parse::<f64>().ok().and_then(|n| Duration::try_from_secs_f64(n * seconds).ok());
+    time.filter(|time| !time.is_zero()).ok_or_else(|| "use a time above 0, such as 30s or 2min".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_have_units() {
+        assert_eq!(time("30s"), Ok(Duration::from_secs(30)));
+        assert_eq!(time("0.5"), Ok(Duration::from_millis(500)));
+        assert_eq!(time("2 min"), Ok(Duration::from_secs(120)));
+        assert_eq!(time("1h"), Ok(Duration::from_secs(3600)));
+        for text in ["0", "-1s", "2 days", "s", "", "nan", "inf", "1e300h"] {
+            assert!(time(text).is_err(), "{text}");
+        }
+    }
+}

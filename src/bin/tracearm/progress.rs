@@ -1,0 +1,152 @@
+//! How far a run has come, for whoever watches it. The one file that names indicatif.
+
+use std::collections::BTreeMap;
+use std::io::{self, IsTerminal};
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use tracearm::library::{Failure, Measured, Sources};
+
+use super::output::tell;
+
+/// The progress of a run: a line on standard error where that is a terminal, and what a summary says.
+pub struct Progress {
+    line: ProgressBar,
+    began: Instant,
+    drawings: u64,
+    remembered: u64,
+    sections: usize,
+    failed: u64,
+    failures: BTreeMap<Failure, u64>,
+}
+
+/// How often the line is drawn.
+const DRAWN: Duration = Duration::from_millis(200);
+
+impl Progress {
+    /// Begins a run on these paths, and on a list of unknown length too if `more`. Nothing is shown where `quiet`, or
+    /// where standard error is no terminal.
+    pub fn begin(paths: &[PathBuf], more: bool, quiet: bool) -> Progress {
+        let line = if quiet || !io::stderr().is_terminal() {
+            ProgressBar::hidden()
+        } else {
+            let line = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
+            line.set_style(style("{pos} drawings, {per_sec}{msg}"));
+            line.enable_steady_tick(DRAWN);
+            if !more {
+                count(paths.to_vec(), line.clone());
+            }
+            line
+        };
+        Progress {
+            line,
+            began: Instant::now(),
+            drawings: 0,
+            remembered: 0,
+            sections: 0,
+            failed: 0,
+            failures: BTreeMap::new(),
+        }
+    }
+
+    /// Takes note of a drawing, and tells what there is to tell of it.
+    pub fn done(&mut self, measured: &Measured) {
+        self.drawings += 1;
+        self.remembered += u64::from(measured.remembered);
+        self.sections += measured.rows.iter().filter(|row| !row.section().is_empty()).count();
+        for failure in &measured.failures {
+            *self.failures.entry(*failure).or_default() += 1;
+        }
+        if !measured.failures.is_empty() {
+            self.failed += 1;
+            self.line.set_message(format!(", {} failed", self.failed));
+        }
+        self.line.inc(1);
+        if !measured.told.is_empty() {
+            self.line.suspend(|| measured.told.iter().for_each(|told| tell(told)));
+        }
+    }
+
+    /// Whether something failed.
+    pub fn has_failures(&self) -> bool {
+        self.failed > 0
+    }
+
+    /// Takes the line away, and says what was done: always if `asked`, else where more than one drawing was watched.
+    pub fn finish(self, vanished: usize, asked: bool) {
+        let watched = !self.line.is_hidden() && self.drawings > 1;
+        self.line.finish_and_clear();
+        if asked || watched {
+            tell(&self.summary(vanished, self.began.elapsed()));
+        }
+    }
+
+    fn summary(&self, vanished: usize, time: Duration) -> String {
+        let seconds = time.as_secs_f64();
+        let rate = self.drawings as f64 / seconds.max(1e-9);
+        let mut text = format!(
+            "tracearm: {} with {} in {}, {rate:.0} drawings/s",
+            counted(self.drawings, "drawing"),
+            counted(self.sections as u64, "section"),
+            if seconds < 100.0 { format!("{seconds:.2} s") } else { format!("{:.1} min", seconds / 60.0) },
+        );
+        if self.remembered > 0 {
+            text.push_str(&format!("; {} unchanged", self.remembered));
+        }
+        if vanished > 0 {
+            text.push_str(&format!("; {vanished} vanished"));
+        }
+        let failed =
+            if self.failed == 0 { "; none failed".to_owned() } else { format!("; {} failed:", self.failed) };
+        text.push_str(&failed);
+        for (failure, count) in &self.failures {
+            text.push_str(&format!("\n  {count} {}", failure.words()));
+        }
+        text
+    }
+}
+
+fn counted(count: u64, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
+
+fn style(template: &str) -> ProgressStyle {
+    ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar())
+}
+
+/// Counts the drawings beside the run, which does not wait for it.
+fn count(paths: Vec<PathBuf>, line: ProgressBar) {
+    let counting = move || {
+        let all = Sources::of(paths).count() as u64;
+        line.set_length(all);
+        line.set_style(style("{pos} of {len} drawings, {per_sec}{msg}, {eta} left"));
+    };
+    // Without it the line says less.
+    let _ = std::thread::Builder::new().spawn(counting);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn summaries_count_what_failed() {
+        let mut progress = Progress::begin(&[], false, true);
+        progress.done(&Measured::default());
+        let broken = Measured { failures: vec![Failure::Refused, Failure::Section], ..Measured::default() };
+        progress.done(&broken);
+        progress.done(&Measured {
+            remembered: true,
+            failures: vec![Failure::Section],
+            ..Measured::default()
+        });
+        let told = progress.summary(4, Duration::from_millis(1500));
+        assert_eq!(
+            told,
+            "tracearm: 3 drawings with 0 sections in 1.50 s, 2 drawings/s; 1 unchanged; 4 vanished; 2 failed:\n  \
+             1 no DXF drawing, or over a limit\n  2 with a section that was not measured"
+        );
+        assert!(progress.has_failures());
+    }
+}

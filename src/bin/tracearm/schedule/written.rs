@@ -1,0 +1,183 @@
+//! Where the schedule and its pieces are written.
+
+use std::io::{self, BufWriter, Stdout, Write};
+use std::path::Path;
+
+use tracearm::schedule::{Format, PieceTable, Row, Schedule, Style};
+
+use crate::output::PendingFile;
+
+/// A schedule, and perhaps its pieces, being written.
+///
+/// Nothing is written to standard output before something was measured, so that where nothing can be there is nothing:
+/// until then rows that failed are held back, so many at most.
+pub struct Written {
+    style: Style,
+    format: Format,
+    place: String,
+    state: State,
+    pieces: Option<(String, PieceTable<PendingFile>)>,
+    /// A section was measured, or could have been.
+    any: bool,
+    gone: bool,
+}
+
+const MOST_HELD_BACK: usize = 1000;
+
+enum State {
+    Waiting(Target, Vec<Row>),
+    Writing(Box<Schedule<Target>>),
+    Broken,
+}
+
+enum Target {
+    File(PendingFile),
+    Output(BufWriter<Stdout>),
+}
+
+impl Write for Target {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Target::File(file) => file.write(bytes),
+            Target::Output(output) => output.write(bytes),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Target::File(file) => file.flush(),
+            Target::Output(output) => output.flush(),
+        }
+    }
+}
+
+impl Written {
+    /// Opens the files, so that what can't be written is known before anything is measured.
+    pub fn open(
+        style: Style,
+        format: Format,
+        output: Option<&Path>,
+        pieces: Option<&Path>,
+    ) -> Result<Written, String> {
+        let place = output.map_or("standard output".to_owned(), |path| path.display().to_string());
+        let target = match output {
+            None => Target::Output(BufWriter::with_capacity(1 << 16, io::stdout())),
+            Some(path) => Target::File(
+                PendingFile::create(path)
+                    .map_err(|error| format!("cannot write the schedule to {place}: {error}"))?,
+            ),
+        };
+        let pieces = match pieces {
+            None => None,
+            Some(path) => {
+                let table = PendingFile::create(path).and_then(|file| PieceTable::begin(style, file));
+                let table = table.map_err(|error| no_pieces(&path.display().to_string(), &error))?;
+                Some((path.display().to_string(), table))
+            }
+        };
+        let state = State::Waiting(target, Vec::new());
+        Ok(Written { style, format, place, state, pieces, any: false, gone: false })
+    }
+
+    /// The file that the schedule is in until it is complete.
+    pub fn pending(&self) -> Option<&Path> {
+        match &self.state {
+            State::Waiting(Target::File(file), _) => Some(file.pending()),
+            _ => None,
+        }
+    }
+
+    /// Whether rows may come to a terminal while others are still measured.
+    pub fn shows_rows_at_once(&self) -> bool {
+        let held = matches!(self.format, Format::Table { .. } | Format::Workbook);
+        let output = matches!(self.state, State::Waiting(Target::Output(_), _));
+        output && !held && io::IsTerminal::is_terminal(&io::stdout())
+    }
+
+    /// Whether the reader of standard output has gone away, which is no error.
+    pub fn reader_has_gone(&self) -> bool {
+        self.gone
+    }
+
+    /// Adds the rows of a drawing and the cells of its pieces.
+    pub fn push(&mut self, rows: Vec<Row>, pieces: &[Vec<String>]) -> Result<(), String> {
+        if let Some((place, table)) = &mut self.pieces {
+            pieces
+                .iter()
+                .try_for_each(|cells| table.push(cells))
+                .map_err(|error| no_pieces(place, &error))?;
+        }
+        for row in rows {
+            self.any |= !row.section().is_empty();
+            self.push_row(row).map_err(|error| self.told(&error))?;
+        }
+        Ok(())
+    }
+
+    fn push_row(&mut self, row: Row) -> io::Result<()> {
+        if let State::Waiting(_, held) = &mut self.state {
+            held.push(row);
+            return if self.any || held.len() > MOST_HELD_BACK { self.begin() } else { Ok(()) };
+        }
+        match &mut self.state {
+            State::Writing(schedule) => schedule.push(row),
+            _ => Ok(()),
+        }
+    }
+
+    /// Writes what was held back.
+    fn begin(&mut self) -> io::Result<()> {
+        match std::mem::replace(&mut self.state, State::Broken) {
+            State::Waiting(target, held) => {
+                let mut schedule = Schedule::begin(self.style, self.format, target)?;
+                held.into_iter().try_for_each(|row| schedule.push(row))?;
+                self.state = State::Writing(Box::new(schedule));
+            }
+            begun => self.state = begun,
+        }
+        Ok(())
+    }
+
+    /// Writes what still stands out and gives the files their names. Where no section was met there is no schedule, unless
+    /// rows of failures are wanted on standard output `anyway`.
+    pub fn finish(mut self, anyway: bool) -> Result<(), String> {
+        let output = match &self.state {
+            State::Waiting(Target::Output(_), held) => !held.is_empty(),
+            State::Writing(_) => true,
+            _ => false,
+        };
+        if self.any || (anyway && output) {
+            if let Err(error) = self.begin().and_then(|()| self.end()) {
+                let told = self.told(&error);
+                return if self.gone { Ok(()) } else { Err(told) };
+            }
+        }
+        if self.any {
+            return Ok(());
+        }
+        Err("nothing was measured, so no schedule was written".to_owned())
+    }
+
+    fn end(&mut self) -> io::Result<()> {
+        if let State::Writing(schedule) = std::mem::replace(&mut self.state, State::Broken) {
+            match schedule.finish()? {
+                Target::File(file) if self.any => file.keep()?,
+                Target::File(_) => {}
+                Target::Output(mut output) => output.flush()?,
+            }
+        }
+        match self.pieces.take() {
+            Some((_, table)) if self.any => table.finish()?.keep(),
+            _ => Ok(()),
+        }
+    }
+
+    fn told(&mut self, error: &io::Error) -> String {
+        self.gone |= error.kind() == io::ErrorKind::BrokenPipe;
+        format!("cannot write the schedule to {}: {error}", self.place)
+    }
+}
+
+fn no_pieces(place: &str, error: &io::Error) -> String {
+    format!("cannot write the pieces to {place}: {error}")
+}

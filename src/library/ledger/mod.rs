@@ -1,0 +1,511 @@
+//! What was measured, remembered in an SQLite file. With its schema the one place that names rusqlite.
+//!
+//! Every drawing that is done is written at once, in transactions of a moment each, so that a run that ends at any moment
+//! - also by `kill -9` or a full disk - loses no more than that moment, which the next run measures again.
+
+mod schema;
+mod stamp;
+#[cfg(test)]
+mod tests;
+
+use std::fmt;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+
+use rusqlite::types::Value;
+use rusqlite::{Connection, ErrorCode, OptionalExtension, params, params_from_iter};
+
+use super::measured::EVERY_COLUMN;
+use super::{Failure, Measured};
+use crate::schedule::{Quantity, StoredRow, stored_texts, texts_to_store};
+pub(super) use stamp::Stamp;
+
+/// A transaction ends after this time, or when the run does.
+const MOMENT: Duration = Duration::from_millis(250);
+
+/// Why a ledger could not be read or written.
+#[derive(Debug)]
+pub struct LedgerError {
+    path: PathBuf,
+    what: String,
+    hint: &'static str,
+}
+
+impl fmt::Display for LedgerError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the ledger {}: {}: {}", self.path.display(), self.what, self.hint)
+    }
+}
+
+impl std::error::Error for LedgerError {}
+
+/// A section as a ledger has it now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LedgerRow {
+    /// Path of the drawing.
+    pub drawing: String,
+    /// The section's columns by key, without units: figures in millimetres with all digits, empty where not known.
+    pub cells: Vec<(&'static str, String)>,
+}
+
+/// A ledger that is open; nobody else can read or write it meanwhile. Clones are the same ledger.
+#[derive(Clone)]
+pub struct Ledger(Arc<Mutex<Book>>);
+
+struct Book {
+    path: PathBuf,
+    connection: Connection,
+    /// Number of the run that is going on, and of its version and options.
+    run: i64,
+    setting: i64,
+    /// Since when a transaction is open.
+    open: Option<Instant>,
+}
+
+/// What a ledger knows of a drawing.
+pub(super) enum Known {
+    /// It was measured in the same way and has not changed since.
+    Unchanged(i64, Measured),
+    /// It was measured in the same way; only its digest can tell whether it has changed.
+    PerhapsChanged(i64, String),
+    /// It must be measured.
+    Unknown,
+}
+
+impl Ledger {
+    /// Opens a ledger, or makes one where there is no file, and begins a run: drawings measured by this `version` of the
+    /// program with these `options`, which are everything that decides what stands in a row, count as known.
+    ///
+    /// # Errors
+    /// Where the file is no ledger of this version, is in use, or can't be read or written.
+    pub fn begin(path: &Path, version: &str, options: &str) -> Result<Ledger, LedgerError> {
+        let connection = Connection::open(path).map_err(|error| told(path, &error))?;
+        let mut book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
+        book.prepare()?;
+        book.begin(version, options).map_err(|error| told(path, &error))?;
+        Ok(Ledger(Arc::new(Mutex::new(book))))
+    }
+
+    fn book(&self) -> MutexGuard<'_, Book> {
+        // Whoever panicked under the lock left a transaction, which stands or falls as a whole.
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn with<T>(&self, work: impl FnOnce(&mut Book) -> rusqlite::Result<T>) -> Result<T, LedgerError> {
+        let mut book = self.book();
+        work(&mut book).map_err(|error| told(&book.path, &error))
+    }
+
+    /// The unfinished output of this run, so that the next run can clear it away if this one is stopped.
+    ///
+    /// # Errors
+    /// Where the ledger can't be written.
+    pub fn writes_to(&self, pending: &Path) -> Result<(), LedgerError> {
+        let text = std::path::absolute(pending).unwrap_or_else(|_| pending.to_owned());
+        self.with(|book| {
+            book.connection.execute(
+                "UPDATE runs SET pending = ?1 WHERE id = ?2",
+                params![text.display().to_string(), book.run],
+            )?;
+            book.commit()
+        })
+    }
+
+    /// What is known of the drawing at this path, given as `name`.
+    pub(super) fn known(&self, path: &Path, name: &Path, stamp: &Stamp) -> Result<Known, LedgerError> {
+        self.with(|book| {
+            let mut found = book.connection.prepare_cached(
+                "SELECT m.id, m.size, m.modified, m.changed, m.looked, m.sha256
+                 FROM drawings d JOIN measurings m ON m.id = d.current
+                 WHERE d.path = ?1 AND m.setting = ?2 AND m.sha256 IS NOT NULL",
+            )?;
+            let found = found
+                .query_row(params![path.display().to_string(), book.setting], |row| {
+                    let before = Stamp {
+                        size: row.get(1)?,
+                        modified: row.get(2)?,
+                        changed: row.get(3)?,
+                        looked: row.get(4)?,
+                    };
+                    Ok((row.get::<_, i64>(0)?, before, row.get::<_, String>(5)?))
+                })
+                .optional()?;
+            Ok(match found {
+                Some((measuring, before, _)) if stamp.proves_unchanged_since(&before) => {
+                    match book.remembered(measuring, name)? {
+                        Some(measured) => Known::Unchanged(measuring, measured),
+                        None => Known::Unknown,
+                    }
+                }
+                Some((measuring, before, sha256)) if before.size == stamp.size => {
+                    Known::PerhapsChanged(measuring, sha256)
+                }
+                _ => Known::Unknown,
+            })
+        })
+    }
+
+    /// What was remembered in a measuring of the drawing that is given as `name` now; `None` where it can't be
+    /// understood.
+    pub(super) fn remembered(&self, measuring: i64, name: &Path) -> Result<Option<Measured>, LedgerError> {
+        self.with(|book| book.remembered(measuring, name))
+    }
+
+    /// Notes that a drawing is as it was measured then, and how it looks now if that has changed.
+    pub(super) fn seen(&self, measuring: i64, stamp: Option<&Stamp>) -> Result<(), LedgerError> {
+        self.with(|book| {
+            book.transact()?;
+            book.connection
+                .prepare_cached(
+                    "UPDATE drawings SET last_run = ?1, vanished_run = NULL
+                     WHERE id = (SELECT drawing FROM measurings WHERE id = ?2)",
+                )?
+                .execute(params![book.run, measuring])?;
+            if let Some(stamp) = stamp {
+                book.connection
+                    .prepare_cached(
+                        "UPDATE measurings SET modified = ?1, changed = ?2, looked = ?3 WHERE id = ?4",
+                    )?
+                    .execute(params![stamp.modified, stamp.changed, stamp.looked, measuring])?;
+            }
+            book.commit_after_a_moment()
+        })
+    }
+
+    /// Remembers a drawing that was measured.
+    pub(super) fn record(&self, path: &Path, stamp: &Stamp, measured: &Measured) -> Result<(), LedgerError> {
+        self.with(|book| {
+            book.transact()?;
+            book.record(&path.display().to_string(), stamp, measured)?;
+            book.commit_after_a_moment()
+        })
+    }
+
+    /// Ends a run that came to its end: drawings that were not met and are no longer there are marked as vanished. Gives
+    /// how many those are.
+    ///
+    /// # Errors
+    /// Where the ledger can't be written.
+    pub fn finish(self) -> Result<usize, LedgerError> {
+        self.with(|book| {
+            book.transact()?;
+            let mut unmet: Vec<(i64, String)> = Vec::new();
+            {
+                let mut found = book.connection.prepare(
+                    "SELECT id, path FROM drawings WHERE last_run <> ?1 AND vanished_run IS NULL ORDER BY id",
+                )?;
+                let mut rows = found.query([book.run])?;
+                while let Some(row) = rows.next()? {
+                    let path: String = row.get(1)?;
+                    let gone = std::fs::metadata(&path);
+                    if gone.is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
+                        unmet.push((row.get(0)?, path));
+                    }
+                }
+            }
+            for (id, _) in &unmet {
+                book.connection
+                    .prepare_cached("UPDATE drawings SET vanished_run = ?1 WHERE id = ?2")?
+                    .execute([book.run, *id])?;
+            }
+            book.connection.execute(
+                "UPDATE runs SET ended = strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), pending = NULL WHERE id = ?1",
+                [book.run],
+            )?;
+            book.commit()?;
+            Ok(unmet.len())
+        })
+    }
+
+    /// The sections of all drawings that have not vanished, by path and number.
+    ///
+    /// # Errors
+    /// Where the file is no ledger of this version, is in use, or can't be read.
+    pub fn read(path: &Path) -> Result<Vec<LedgerRow>, LedgerError> {
+        if !path.is_file() {
+            return Err(LedgerError {
+                path: path.to_owned(),
+                what: "there is no such file".to_owned(),
+                hint: "name a ledger that tracearm schedule --ledger wrote",
+            });
+        }
+        let connection = Connection::open(path).map_err(|error| told(path, &error))?;
+        let book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
+        book.prepare()?;
+        book.current().map_err(|error| told(path, &error))
+    }
+
+    /// Whether a file is an SQLite database, as every ledger is: it begins as the format says (SQLite's documentation of
+    /// its file format, section 1.3).
+    pub fn is_database(begin: &[u8]) -> bool {
+        begin.starts_with(b"SQLite format 3\0")
+    }
+}
+
+impl Book {
+    /// Locks the file, and makes the tables in a new one.
+    fn prepare(&self) -> Result<(), LedgerError> {
+        let sql = |error: rusqlite::Error| told(&self.path, &error);
+        // A run that goes on for hours is not waited for.
+        self.connection.busy_timeout(Duration::ZERO).map_err(sql)?;
+        self.connection.pragma_update(None, "locking_mode", "EXCLUSIVE").map_err(sql)?;
+        let empty: bool = self
+            .connection
+            .query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |row| row.get(0))
+            .map_err(sql)?;
+        if empty {
+            // What a crash leaves of a run is whole with either; this one does not wait for the disk.
+            self.connection.pragma_update(None, "journal_mode", "WAL").map_err(sql)?;
+            let all = format!("BEGIN IMMEDIATE; {} COMMIT;", schema::statements());
+            self.connection.execute_batch(&all).map_err(sql)?;
+        }
+        self.connection.pragma_update(None, "synchronous", "NORMAL").map_err(sql)?;
+        let number = |name: &str| -> Result<i64, LedgerError> {
+            self.connection.pragma_query_value(None, name, |row| row.get(0)).map_err(sql)
+        };
+        if number("application_id")? != schema::APPLICATION {
+            return Err(self.error("it is another program's database", "name another file"));
+        }
+        if number("user_version")? != schema::VERSION {
+            return Err(self.error(
+                "it is of another version of tracearm",
+                "name a new file; everything is measured once more then",
+            ));
+        }
+        Ok(())
+    }
+
+    fn error(&self, what: &str, hint: &'static str) -> LedgerError {
+        LedgerError { path: self.path.clone(), what: what.to_owned(), hint }
+    }
+
+    /// Begins a run, and clears away what runs that were stopped left unfinished.
+    fn begin(&mut self, version: &str, options: &str) -> rusqlite::Result<()> {
+        self.transact()?;
+        let left: Vec<String> = self
+            .connection
+            .prepare("SELECT pending FROM runs WHERE pending IS NOT NULL")?
+            .query_map([], |row| row.get(0))?
+            .collect::<rusqlite::Result<_>>()?;
+        for pending in left.iter().filter(|path| path.ends_with(".part")) {
+            // It may have been cleared away by hand.
+            let _ = std::fs::remove_file(pending);
+        }
+        self.connection.execute("UPDATE runs SET pending = NULL WHERE pending IS NOT NULL", [])?;
+        self.connection.execute(
+            "INSERT INTO settings (version, options) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
+            [version, options],
+        )?;
+        self.setting = self.connection.query_row(
+            "SELECT id FROM settings WHERE version = ?1 AND options = ?2",
+            [version, options],
+            |row| row.get(0),
+        )?;
+        self.connection.execute(
+            "INSERT INTO runs (began, setting) VALUES (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), ?1)",
+            [self.setting],
+        )?;
+        self.run = self.connection.last_insert_rowid();
+        self.commit()
+    }
+
+    fn transact(&mut self) -> rusqlite::Result<()> {
+        if self.open.is_none() {
+            self.connection.execute_batch("BEGIN")?;
+            self.open = Some(Instant::now());
+        }
+        Ok(())
+    }
+
+    fn commit(&mut self) -> rusqlite::Result<()> {
+        if self.open.take().is_some() {
+            self.connection.execute_batch("COMMIT")?;
+        }
+        Ok(())
+    }
+
+    fn commit_after_a_moment(&mut self) -> rusqlite::Result<()> {
+        if self.open.is_some_and(|since| since.elapsed() > MOMENT) { self.commit() } else { Ok(()) }
+    }
+
+    fn record(&self, path: &str, stamp: &Stamp, measured: &Measured) -> rusqlite::Result<()> {
+        let connection = &self.connection;
+        let kept = measured.kept.clone().unwrap_or_default();
+        connection
+            .prepare_cached(
+                "INSERT INTO drawings (path, current, last_run) VALUES (?1, NULL, ?2)
+                 ON CONFLICT (path) DO UPDATE SET last_run = ?2, vanished_run = NULL",
+            )?
+            .execute(params![path, self.run])?;
+        let drawing: i64 = connection
+            .prepare_cached("SELECT id FROM drawings WHERE path = ?1")?
+            .query_row([path], |row| row.get(0))?;
+        // What may pass the next time is not known by its bytes.
+        let known = !measured.failures.iter().any(|failure| failure.may_pass());
+        connection
+            .prepare_cached(
+                "INSERT INTO measurings
+                 (drawing, run, setting, size, modified, changed, looked, sha256, failures, told, layers)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+            )?
+            .execute(params![
+                drawing,
+                self.run,
+                self.setting,
+                stamp.size,
+                stamp.modified,
+                stamp.changed,
+                stamp.looked,
+                kept.sha256.as_deref().filter(|_| known),
+                measured.failures.iter().map(|failure| failure.letter()).collect::<String>(),
+                texts_to_store(&measured.told),
+                layers_to_store(measured),
+            ])?;
+        let measuring = connection.last_insert_rowid();
+        connection
+            .prepare_cached("UPDATE drawings SET current = ?1 WHERE id = ?2")?
+            .execute([measuring, drawing])?;
+        let columns = schema::columns().count();
+        let places: Vec<String> = (1..=columns + 5).map(|k| format!("?{k}")).collect();
+        let keys: Vec<&str> = schema::columns().map(|column| column.key).collect();
+        let insert = format!(
+            "INSERT INTO sections (measuring, number, outline, {}, cells, findings) VALUES ({})",
+            keys.join(", "),
+            places.join(", ")
+        );
+        let mut insert = connection.prepare_cached(&insert)?;
+        for (number, (row, figures)) in (1_i64..).zip(measured.rows.iter().zip(&kept.figures)) {
+            let stored = StoredRow::of(row);
+            let text = |text: &str| if text.is_empty() { Value::Null } else { Value::Text(text.to_owned()) };
+            let mut values = vec![Value::Integer(measuring), Value::Integer(number)];
+            values.push(figures.outline.clone().map_or(Value::Null, Value::Text));
+            for (column, exact) in EVERY_COLUMN.columns().zip(&figures.exact) {
+                values.push(match column.key {
+                    "drawing" | "findings" => continue,
+                    "section" => text(row.section()),
+                    "layer" => text(row.layer()),
+                    "status" => text(row.status().word()),
+                    "label" => text(figures.label.as_deref().unwrap_or_default()),
+                    _ => match (column.quantity, exact) {
+                        (_, None) => Value::Null,
+                        // A count is a whole number below 2^53.
+                        (Quantity::Count, Some(count)) => Value::Integer(*count as i64),
+                        (_, Some(figure)) => Value::Real(*figure),
+                    },
+                });
+            }
+            values.extend([Value::Text(stored.cells), Value::Text(stored.findings)]);
+            insert.execute(params_from_iter(values))?;
+        }
+        Ok(())
+    }
+
+    fn remembered(&self, measuring: i64, name: &Path) -> rusqlite::Result<Option<Measured>> {
+        let mut found =
+            self.connection.prepare_cached("SELECT failures, told, layers FROM measurings WHERE id = ?1")?;
+        let (failures, told, layers): (String, String, String) =
+            found.query_row([measuring], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+        let name = name.display().to_string();
+        let mut sections = self
+            .connection
+            .prepare_cached("SELECT cells, findings FROM sections WHERE measuring = ?1 ORDER BY number")?;
+        let mut rows = Vec::new();
+        let mut found = sections.query([measuring])?;
+        while let Some(row) = found.next()? {
+            let stored = StoredRow { cells: row.get(0)?, findings: row.get(1)? };
+            match stored.row(&name) {
+                Some(row) => rows.push(row),
+                None => return Ok(None),
+            }
+        }
+        let (Some(told), Some(mut layers)) = (stored_texts(&told), stored_texts(&layers)) else {
+            return Ok(None);
+        };
+        let read = layers.first().is_some_and(|read| read == READ);
+        let unmatched_end = layers.iter().position(|text| text.is_empty()).unwrap_or(layers.len());
+        let names = layers.split_off(unmatched_end);
+        Ok(Some(Measured {
+            rows,
+            told,
+            failures: Failure::ALL.into_iter().filter(|f| failures.contains(f.letter())).collect(),
+            read,
+            unmatched: layers.into_iter().skip(1).collect(),
+            layers: names.into_iter().skip(1).collect(),
+            remembered: true,
+            ..Measured::default()
+        }))
+    }
+
+    fn current(&self) -> rusqlite::Result<Vec<LedgerRow>> {
+        let keys: Vec<&'static str> = schema::columns().map(|column| column.key).collect();
+        let mut found = self.connection.prepare(&format!(
+            "SELECT d.path, {} FROM drawings d JOIN sections s ON s.measuring = d.current
+             WHERE d.vanished_run IS NULL ORDER BY d.path, s.number",
+            keys.join(", ")
+        ))?;
+        let rows = found.query_map([], |row| {
+            let drawing = row.get(0)?;
+            let cell = |(k, key): (usize, &&'static str)| {
+                let text = match row.get::<_, Value>(k + 1)? {
+                    Value::Text(text) => text,
+                    Value::Integer(number) => number.to_string(),
+                    Value::Real(number) => format!("{number:?}"),
+                    Value::Null | Value::Blob(_) => String::new(),
+                };
+                Ok((*key, text))
+            };
+            let cells = keys.iter().enumerate().map(cell).collect::<rusqlite::Result<_>>()?;
+            Ok(LedgerRow { drawing, cells })
+        })?;
+        rows.collect()
+    }
+}
+
+impl Drop for Book {
+    fn drop(&mut self) {
+        // What is done stays done when a run is ended early. Where that fails it is measured again.
+        let _ = self.commit();
+    }
+}
+
+/// Marks a drawing that could be read.
+const READ: &str = "read";
+
+/// Whether the drawing was read, the patterns without a layer and, behind an empty text, the names of its layers.
+fn layers_to_store(measured: &Measured) -> String {
+    let mut texts = vec![if measured.read { READ.to_owned() } else { "not read".to_owned() }];
+    texts.extend(measured.unmatched.iter().cloned());
+    texts.push(String::new());
+    texts.extend(measured.layers.iter().cloned());
+    texts_to_store(&texts)
+}
+
+/// An error in the words of those who run the program.
+fn told(path: &Path, error: &rusqlite::Error) -> LedgerError {
+    let (what, hint) = match error.sqlite_error_code() {
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => (
+            "another run or another program is using it".to_owned(),
+            "wait until that has ended, or name another file",
+        ),
+        Some(ErrorCode::DiskFull) => (
+            "there is no room left on its disk".to_owned(),
+            "make room and run the same command again; what is in it stays",
+        ),
+        Some(ErrorCode::NotADatabase) => {
+            ("it is a file of another kind".to_owned(), "name a new file, or a ledger")
+        }
+        Some(ErrorCode::CannotOpen) => {
+            ("it cannot be opened".to_owned(), "check the path, its folder and its permissions")
+        }
+        Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => {
+            ("it cannot be written".to_owned(), "check its permissions and those of its folder")
+        }
+        Some(ErrorCode::DatabaseCorrupt) => {
+            (error.to_string(), "delete it; everything is measured once more then")
+        }
+        _ => (error.to_string(), "run the same command again; what is in it stays"),
+    };
+    LedgerError { path: path.to_owned(), what, hint }
+}

@@ -1,0 +1,143 @@
+//! What remains of a drawing once it is measured: rows, not regions.
+
+use std::path::Path;
+use std::time::Duration;
+
+use super::digest::sha256;
+use super::{DrawingFile, Failure};
+use crate::drawing::ReadOptions;
+use crate::measure::{Measurement, Options};
+use crate::schedule::{Row, Style, exact_figures, piece_cells};
+
+/// What is asked of every drawing.
+#[derive(Clone, Debug, Default)]
+pub struct Task {
+    /// How drawings are measured.
+    pub options: Options,
+    /// How they are read.
+    pub reading: ReadOptions,
+    /// How their rows are written.
+    pub style: Style,
+    /// Whether the pieces of the sections are wanted too.
+    pub pieces: bool,
+}
+
+/// What remains of a drawing.
+#[derive(Clone, Debug, Default)]
+pub struct Measured {
+    /// A row for each section; of a drawing that could not be read, one that says why.
+    pub rows: Vec<Row>,
+    /// The cells of the pieces, where they were asked for.
+    pub pieces: Vec<Vec<String>>,
+    /// What failed and what gave no row, in words.
+    pub told: Vec<String>,
+    /// The kinds of failures.
+    pub failures: Vec<Failure>,
+    /// Whether the drawing could be read, so that the two that follow are known.
+    pub read: bool,
+    /// The patterns of the options that match none of its layers.
+    pub unmatched: Vec<String>,
+    /// Names of its layers, the first few by name, where a pattern matches none of them.
+    pub layers: Vec<String>,
+    /// Whether it was remembered instead of measured.
+    pub remembered: bool,
+    /// What a ledger keeps beside the rows.
+    pub(super) kept: Option<Kept>,
+}
+
+/// More names don't help to see a slip of spelling.
+const MOST_NAMES: usize = 13;
+
+/// What a ledger keeps beside the rows.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Kept {
+    /// SHA-256 of the drawing file; `None` where it could not be read.
+    pub sha256: Option<String>,
+    /// For each row the digest of its outline and its figures in millimetres, with all digits.
+    pub figures: Vec<Figures>,
+}
+
+#[derive(Clone, Debug)]
+pub(super) struct Figures {
+    pub outline: Option<String>,
+    pub label: Option<String>,
+    pub exact: Vec<Option<f64>>,
+}
+
+/// Every column that a schedule can have, in millimetres.
+pub(super) const EVERY_COLUMN: Style = Style {
+    unit: crate::drawing::LengthUnit::Millimetre,
+    digits: crate::schedule::Digits::Full,
+    labels: true,
+    plates: true,
+    stated: true,
+};
+
+impl Measured {
+    /// Reads and measures a drawing; `keep` what a ledger wants to know.
+    pub fn drawing(path: &Path, task: &Task, keep: bool) -> Measured {
+        Measured::of(DrawingFile::measured(path, &task.options, &task.reading, keep), task, keep)
+    }
+
+    /// A drawing whose measuring took longer than it may.
+    pub fn over_time(path: &Path, limit: Duration, task: &Task) -> Measured {
+        Measured::of(DrawingFile::over_time(path, limit), task, true)
+    }
+
+    /// Where no drawing is, in words.
+    pub fn missing(told: String, task: &Task) -> Measured {
+        Measured::of(DrawingFile::missing(told), task, false)
+    }
+
+    fn of(file: DrawingFile, task: &Task, keep: bool) -> Measured {
+        let names = file.layers.as_deref().unwrap_or_default();
+        let unmatched =
+            if file.layers.is_some() { DrawingFile::unmatched(names, &task.options) } else { Vec::new() };
+        let mut layers = if unmatched.is_empty() { Vec::new() } else { names.to_vec() };
+        layers.sort_unstable();
+        layers.dedup();
+        layers.truncate(MOST_NAMES);
+        let rows = Row::all(&file.measurements, task.style);
+        let pieces = |m: &Measurement| piece_cells(m, task.style);
+        Measured {
+            rows,
+            pieces: if task.pieces {
+                file.measurements.iter().flat_map(pieces).collect()
+            } else {
+                Vec::new()
+            },
+            kept: keep.then(|| Kept {
+                sha256: file.sha256,
+                figures: file.measurements.iter().map(Figures::of).collect(),
+            }),
+            told: file.told,
+            failures: file.failures,
+            read: file.layers.is_some(),
+            unmatched,
+            layers,
+            remembered: false,
+        }
+    }
+
+    /// Bytes that it takes up in memory, about.
+    pub(super) fn weight(&self) -> usize {
+        let texts = |all: &[String]| all.iter().map(|text| size_of::<String>() + text.len()).sum::<usize>();
+        size_of::<Measured>()
+            + self.rows.iter().map(Row::weight).sum::<usize>()
+            + self.pieces.iter().map(|cells| texts(cells)).sum::<usize>()
+            + texts(&self.told)
+            + texts(&self.layers)
+    }
+}
+
+impl Figures {
+    fn of(measurement: &Measurement) -> Figures {
+        let outline =
+            |region: &crate::region::Region| sha256(&region.signature(measurement.unit.millimetres()));
+        Figures {
+            outline: measurement.region.as_ref().filter(|_| measurement.properties.is_some()).map(outline),
+            label: measurement.label.clone(),
+            exact: exact_figures(measurement, EVERY_COLUMN),
+        }
+    }
+}

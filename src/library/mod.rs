@@ -1,0 +1,38 @@
+//! Whole libraries of drawings: found, measured on all cores, in a fixed order, and remembered.
+//!
+//! [`Sources`] gives the drawings, [`run`] measures them in threads and hands the results on in the order of the sources,
+//! [`Measured`] is what remains of a drawing then, and a [`Ledger`] remembers it, so that a later run measures only what
+//! changed and a run that was stopped at any moment goes on where it stopped.
+//!
+//! ```no_run
+//! use tracearm::library::{self, Pace, Sources, Task};
+//! use tracearm::schedule::{Format, Schedule};
+//!
+//! let task = Task::default();
+//! let mut schedule = Schedule::begin(task.style, Format::Csv, std::io::stdout())?;
+//! let sources = Sources::of(vec!["drawings".into()]);
+//! let pace = Pace { jobs: library::cores(), ..Pace::default() };
+//! library::run(sources, task, pace, None, |measured| {
+//!     measured.rows.into_iter().try_for_each(|row| schedule.push(row)).map_err(Into::into)
+//! })?;
+//! schedule.finish()?;
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+mod digest;
+mod drawing_file;
+mod failure;
+mod ledger;
+mod measured;
+mod pool;
+mod run;
+mod sources;
+
+pub use digest::sha256;
+pub use drawing_file::DrawingFile;
+pub use failure::Failure;
+pub use ledger::{Ledger, LedgerError, LedgerRow};
+pub use measured::{Measured, Task};
+pub use pool::{MOST_HELD, Pace};
+pub use run::{RunError, cores, run};
+pub use sources::{Source, Sources, is_dxf};

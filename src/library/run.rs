@@ -1,0 +1,174 @@
+//! Many drawings measured in threads, with what is remembered of them.
+
+use std::fmt;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::digest::Digesting;
+use super::ledger::{Known, Ledger, LedgerError, Stamp};
+use super::pool::{Pace, Taker, Work, ordered};
+use super::sources::Source;
+use super::{Measured, Task};
+
+/// Why a run ended early. What was handed on until then stands.
+#[derive(Debug)]
+pub enum RunError {
+    /// Results could not be taken, or the system has no more threads.
+    Io(io::Error),
+    /// The ledger could not be read or written.
+    Ledger(LedgerError),
+}
+
+impl fmt::Display for RunError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            RunError::Io(error) => error.fmt(f),
+            RunError::Ledger(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for RunError {}
+
+impl From<io::Error> for RunError {
+    fn from(error: io::Error) -> RunError {
+        RunError::Io(error)
+    }
+}
+
+impl From<LedgerError> for RunError {
+    fn from(error: LedgerError) -> RunError {
+        RunError::Ledger(error)
+    }
+}
+
+/// Threads that this machine runs at the same time.
+pub fn cores() -> usize {
+    std::thread::available_parallelism().map_or(1, Into::into)
+}
+
+/// Measures drawings at this pace and hands what remains of each on, in the order of the sources; memory holds what is in
+/// flight alone. With a ledger, what is remembered is not measured again, and what was measured is remembered as soon as
+/// it is; `take` is called for both.
+///
+/// A drawing that can't be read, that takes too long, or that the program fails on costs itself alone: it has a row that
+/// says why.
+///
+/// # Errors
+/// Those of `take` and of the ledger, which end the run.
+pub fn run(
+    sources: impl Iterator<Item = Source> + Send + 'static,
+    task: Task,
+    pace: Pace,
+    ledger: Option<Ledger>,
+    take: impl FnMut(Measured) -> Result<(), RunError>,
+) -> Result<(), RunError> {
+    let work = Measuring { task, pace, ledger: ledger.clone() };
+    ordered(sources, pace, work, &mut Results { ledger, take })
+}
+
+struct Measuring {
+    task: Task,
+    pace: Pace,
+    ledger: Option<Ledger>,
+}
+
+/// What remains of a drawing, and what the ledger is to be told of it.
+struct Done {
+    measured: Measured,
+    note: Note,
+}
+
+enum Note {
+    Nothing,
+    /// It is as it is remembered.
+    Seen(i64),
+    /// It was written anew, with the bytes that are remembered.
+    Restamped(i64, Stamp),
+    /// It was measured.
+    Measured(PathBuf, Stamp),
+    /// The ledger could not be asked.
+    Trouble(LedgerError),
+}
+
+impl Work<Source, Done> for Measuring {
+    fn result(&self, source: &Source) -> Done {
+        let path = match source {
+            Ok(path) => path,
+            Err(told) => {
+                return Done { measured: Measured::missing(told.clone(), &self.task), note: Note::Nothing };
+            }
+        };
+        let Some(ledger) = &self.ledger else {
+            return Done { measured: Measured::drawing(path, &self.task, false), note: Note::Nothing };
+        };
+        self.remembered(path, ledger)
+            .unwrap_or_else(|error| Done { measured: Measured::default(), note: Note::Trouble(error) })
+    }
+
+    fn late(&self, source: &Source) -> Done {
+        let path = source.as_deref().unwrap_or(Path::new(""));
+        let limit = self.pace.time_limit.unwrap_or_default();
+        Done { measured: Measured::over_time(path, limit, &self.task), note: Note::Nothing }
+    }
+
+    fn weight(&self, done: &Done) -> usize {
+        done.measured.weight()
+    }
+}
+
+impl Measuring {
+    /// What the ledger remembers of a drawing, where that holds still; else it is measured.
+    fn remembered(&self, path: &Path, ledger: &Ledger) -> Result<Done, LedgerError> {
+        // Taken before the drawing is read: what changes it meanwhile shows the next time.
+        let Some(stamp) = Stamp::of(path) else {
+            return Ok(Done { measured: Measured::drawing(path, &self.task, false), note: Note::Nothing });
+        };
+        let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        match ledger.known(&whole, path, &stamp)? {
+            Known::Unchanged(measuring, measured) => {
+                return Ok(Done { measured, note: Note::Seen(measuring) });
+            }
+            Known::PerhapsChanged(measuring, sha256) => {
+                let digest = std::fs::File::open(path).and_then(digest_of);
+                if digest.is_ok_and(|digest| digest == sha256)
+                    && let Some(measured) = ledger.remembered(measuring, path)?
+                {
+                    return Ok(Done { measured, note: Note::Restamped(measuring, stamp) });
+                }
+            }
+            Known::Unknown => {}
+        }
+        let measured = Measured::drawing(path, &self.task, true);
+        Ok(Done { measured, note: Note::Measured(whole, stamp) })
+    }
+}
+
+fn digest_of(file: std::fs::File) -> io::Result<String> {
+    Digesting::new(file).finish()
+}
+
+struct Results<F> {
+    ledger: Option<Ledger>,
+    take: F,
+}
+
+impl<F: FnMut(Measured) -> Result<(), RunError>> Taker<Done, RunError> for Results<F> {
+    fn arrived(&mut self, done: &mut Done) -> Result<(), RunError> {
+        let Some(ledger) = &self.ledger else { return Ok(()) };
+        match std::mem::replace(&mut done.note, Note::Nothing) {
+            Note::Nothing => {}
+            Note::Seen(measuring) => ledger.seen(measuring, None)?,
+            Note::Restamped(measuring, stamp) => ledger.seen(measuring, Some(&stamp))?,
+            Note::Measured(path, stamp) => ledger.record(&path, &stamp, &done.measured)?,
+            Note::Trouble(error) => return Err(error.into()),
+        }
+        // Nothing but the ledger wants it, and results may have to wait.
+        done.measured.kept = None;
+        Ok(())
+    }
+
+    fn next(&mut self, done: Done) -> Result<(), RunError> {
+        (self.take)(done.measured)
+    }
+}

@@ -1,0 +1,286 @@
+//! What tells one section from another: its outline, wherever it lies and in whatever order it was drawn.
+
+use super::Region;
+use crate::geometry::{Curve, Point};
+use crate::outline::Ring;
+
+/// Coordinates of outlines that differ by less than this (mm) are usually the same.
+const GRID: f64 = 1e-4;
+
+/// Where between two steps of the grid coordinates are told apart: at no fraction that people draw with, so that
+/// rounding carries no drawn coordinate over it.
+const BORDER: f64 = std::f64::consts::FRAC_1_PI;
+
+impl Region {
+    /// Bytes that are the same for the same outlines: moved, drawn in another order, from another corner, in the other
+    /// direction, in another unit, or with straight edges and arcs in more pieces. Turned, mirrored or changed outlines
+    /// have others. `millimetres` is the length of a drawing unit.
+    ///
+    /// Coordinates count to a ten-thousandth of a millimetre, from the lower left corner of the box around the region.
+    /// What differs by less has the same bytes nearly always, not always: it may lie on both sides of a step.
+    pub fn signature(&self, millimetres: f64) -> Vec<u8> {
+        let corner = self.bounds().min;
+        let mut parts: Vec<Vec<u8>> = self
+            .parts
+            .iter()
+            .map(|part| {
+                let ring = |ring: &Ring| ring_signature(ring, corner, millimetres);
+                let mut holes: Vec<Vec<u8>> = part.holes.iter().map(ring).collect();
+                holes.sort_unstable();
+                let mut bytes = b"part".to_vec();
+                bytes.extend(ring(&part.edge));
+                bytes.extend(holes.concat());
+                bytes
+            })
+            .collect();
+        parts.sort_unstable();
+        parts.concat()
+    }
+}
+
+/// A corner and the edge from there to the next.
+#[derive(Clone, Copy)]
+struct Step {
+    from: Point,
+    edge: Edge,
+}
+
+#[derive(Clone, Copy)]
+enum Edge {
+    Line,
+    Arc {
+        center: Point,
+        radius: f64,
+        start_angle: f64,
+        sweep: f64,
+    },
+    /// Three points along it.
+    Other([Point; 3]),
+}
+
+fn ring_signature(ring: &Ring, corner: Point, millimetres: f64) -> Vec<u8> {
+    let local = |p: Point| (p - corner) * millimetres;
+    let steps: Vec<Step> = ring
+        .curves()
+        .iter()
+        .map(|curve| Step {
+            from: local(curve.start()),
+            edge: match curve {
+                Curve::Line(_) => Edge::Line,
+                Curve::Arc(arc) => Edge::Arc {
+                    center: local(arc.center),
+                    radius: arc.radius * millimetres,
+                    start_angle: arc.start_angle,
+                    sweep: arc.sweep,
+                },
+                other => Edge::Other([0.25, 0.5, 0.75].map(|t| local(other.at(t)))),
+            },
+        })
+        .collect();
+    let mut bytes = b"ring".to_vec();
+    let Some(steps) = joined(steps) else {
+        // One circle: where it begins is no part of it.
+        if let Some(Curve::Arc(arc)) = ring.curves().first() {
+            bytes.push(b'C');
+            write(&mut bytes, local(arc.center));
+            bytes.extend(stepped(arc.radius * millimetres).to_le_bytes());
+        }
+        return bytes;
+    };
+    let written: Vec<Vec<u8>> = steps.iter().map(step_signature).collect();
+    let n = written.len();
+    let from =
+        |first: usize| (0..n).filter_map(move |k| Some((first + k) % n)).filter_map(|k| written.get(k));
+    // The corner whose bytes come first is the first one.
+    let first = (0..n).min_by(|a, b| from(*a).cmp(from(*b))).unwrap_or(0);
+    from(first).for_each(|step| bytes.extend(step));
+    bytes
+}
+
+/// The edges with those that go on in the same line or circle joined; `None` where all are one circle.
+fn joined(steps: Vec<Step>) -> Option<Vec<Step>> {
+    let n = steps.len();
+    // Begins where one edge does not go on in the next, if there is such a corner.
+    let goes_on = |k: usize| match (steps.get((k + n - 1) % n), steps.get(k), steps.get((k + 1) % n)) {
+        (Some(before), Some(step), Some(after)) => continues(before, step, after.from),
+        _ => false,
+    };
+    let first = (0..n).find(|k| !goes_on(*k));
+    let Some(first) = first else {
+        return if steps.iter().all(|step| matches!(step.edge, Edge::Arc { .. })) {
+            None
+        } else {
+            Some(steps)
+        };
+    };
+    let mut out: Vec<Step> = Vec::with_capacity(n);
+    for k in (0..n).map(|k| (first + k) % n) {
+        let (Some(step), Some(after)) = (steps.get(k), steps.get((k + 1) % n)) else { continue };
+        match out.last_mut() {
+            Some(last) if continues(last, step, after.from) => {
+                if let (Edge::Arc { sweep, .. }, Edge::Arc { sweep: more, .. }) = (&mut last.edge, step.edge)
+                {
+                    *sweep += more;
+                }
+            }
+            _ => out.push(*step),
+        }
+    }
+    Some(out)
+}
+
+/// Whether an edge that ends at `to` goes on in the line or circle of the edge before it.
+fn continues(before: &Step, step: &Step, to: Point) -> bool {
+    match (before.edge, step.edge) {
+        (Edge::Line, Edge::Line) => {
+            let (first, all) = (step.from - before.from, to - before.from);
+            let length = all.length();
+            length > 0.0
+                && (first.cross(all) / length).abs() < GRID
+                && first.dot(all) > 0.0
+                && first.dot(all) < length * length
+        }
+        (
+            Edge::Arc { center, radius, sweep, .. },
+            Edge::Arc { center: other, radius: same, sweep: more, .. },
+        ) => center.distance(other) < GRID && (radius - same).abs() < GRID && (sweep > 0.0) == (more > 0.0),
+        _ => false,
+    }
+}
+
+fn step_signature(step: &Step) -> Vec<u8> {
+    let mut bytes = Vec::with_capacity(65);
+    write(&mut bytes, step.from);
+    match step.edge {
+        Edge::Line => bytes.push(b'L'),
+        Edge::Arc { center, radius, start_angle, sweep } => {
+            bytes.push(b'A');
+            write(&mut bytes, center + Point::at_angle(start_angle + 0.5 * sweep) * radius);
+        }
+        Edge::Other(points) => {
+            bytes.push(b'O');
+            points.iter().for_each(|point| write(&mut bytes, *point));
+        }
+    }
+    bytes
+}
+
+fn write(bytes: &mut Vec<u8>, point: Point) {
+    for coordinate in [point.x, point.y] {
+        bytes.extend(stepped(coordinate).to_le_bytes());
+    }
+}
+
+/// The step of the grid that a length (mm) lies on.
+fn stepped(length: f64) -> i64 {
+    // A float as an integer stops at the largest there is.
+    (length / GRID + (1.0 - BORDER)).floor() as i64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Affine, Arc};
+    use crate::outline::Origin;
+    use crate::region::Part;
+    use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+    fn at(x: f64, y: f64) -> Point {
+        Point::new(x, y)
+    }
+
+    fn ring(curves: Vec<Curve>) -> Ring {
+        Ring::new(curves, Origin::default()).unwrap()
+    }
+
+    fn polygon(corners: &[Point]) -> Vec<Curve> {
+        let next = corners.iter().cycle().skip(1);
+        corners.iter().zip(next).map(|(a, b)| Curve::line(*a, *b)).collect()
+    }
+
+    /// A gusset with a rounded corner, its edges from the k-th on.
+    fn gusset(k: usize) -> Vec<Curve> {
+        let arc = Curve::from(Arc::new(at(100.0, 50.0), 20.0, 0.0, FRAC_PI_2));
+        let mut curves = vec![
+            Curve::line(at(0.0, 0.0), at(120.0, 0.0)),
+            Curve::line(at(120.0, 0.0), at(120.0, 50.0)),
+            arc,
+            Curve::line(at(100.0, 70.0), at(0.0, 0.0)),
+        ];
+        curves.rotate_left(k);
+        curves
+    }
+
+    fn holes() -> Vec<Ring> {
+        vec![
+            ring(vec![Curve::from(Arc::circle(at(90.0, 30.0), 5.5))]),
+            ring(vec![Curve::from(Arc::circle(at(60.0, 20.0), 4.25))]),
+        ]
+    }
+
+    fn of(curves: Vec<Curve>, holes: Vec<Ring>, map: &Affine) -> Vec<u8> {
+        let moved = |curves: &[Curve]| ring(curves.iter().map(|c| c.transformed(map)).collect());
+        let holes = holes.iter().map(|hole| moved(hole.curves())).collect();
+        let part = Part { edge: moved(&curves), holes };
+        Region { parts: vec![part] }.signature(1.0)
+    }
+
+    #[test]
+    fn place_order_and_pieces_do_not_matter() {
+        let same = of(gusset(0), holes(), &Affine::scaling(1.0, 1.0));
+        for k in 0..4 {
+            let mut holes = holes();
+            holes.reverse();
+            for vector in [at(0.0, 0.0), at(1234.567, -87.3), at(-1e6, 1e6 + 1.0 / 3.0)] {
+                assert!(of(gusset(k), holes.clone(), &Affine::translation(vector)) == same, "{k} {vector:?}");
+            }
+        }
+        let mut pieces = gusset(0);
+        pieces.splice(
+            0..1,
+            [Curve::line(at(0.0, 0.0), at(33.3, 0.0)), Curve::line(at(33.3, 0.0), at(120.0, 0.0))],
+        );
+        let (low, high) = (
+            Arc::new(at(100.0, 50.0), 20.0, 0.0, 0.4),
+            Arc::new(at(100.0, 50.0), 20.0, 0.4, FRAC_PI_2 - 0.4),
+        );
+        let arc = pieces.iter().position(|c| matches!(c, Curve::Arc(_))).unwrap();
+        pieces.splice(arc..=arc, [Curve::from(low), Curve::from(high)]);
+        pieces.rotate_left(1);
+        let half = |from: f64| Curve::from(Arc::new(at(90.0, 30.0), 5.5, from, PI));
+        let mut round = holes();
+        round[0] = ring(vec![half(0.3), half(0.3 + PI)]);
+        assert!(of(pieces, round, &Affine::translation(at(7.0, 9.0))) == same);
+        // A circle from another place on it.
+        let turned =
+            vec![ring(vec![Curve::from(Arc::new(at(90.0, 30.0), 5.5, 2.0, TAU))]), holes().remove(1)];
+        assert!(of(gusset(2), turned, &Affine::scaling(1.0, 1.0)) == same);
+    }
+
+    #[test]
+    fn units_do_not_matter() {
+        let inches = polygon(&[at(0.0, 0.0), at(4.0, 0.0), at(4.0, 2.375), at(0.03125, 2.0)]);
+        let map = Affine::scaling(25.4, 25.4);
+        let drawn = Region { parts: vec![Part { edge: ring(inches.clone()), holes: Vec::new() }] };
+        assert!(drawn.signature(25.4) == of(inches, Vec::new(), &map));
+    }
+
+    #[test]
+    fn what_differs_differs() {
+        let plain = Affine::scaling(1.0, 1.0);
+        let mut all = vec![of(gusset(0), holes(), &plain)];
+        all.push(of(gusset(0), Vec::new(), &plain));
+        all.push(of(gusset(0), holes(), &Affine::scaling(1.0001, 1.0001)));
+        all.push(of(gusset(0), holes(), &Affine::rotation(FRAC_PI_2)));
+        let mut nearer = holes();
+        nearer[1] = ring(vec![Curve::from(Arc::circle(at(60.001, 20.0), 4.25))]);
+        all.push(of(gusset(0), nearer, &plain));
+        // A chord in place of the arc.
+        let corners = [at(0.0, 0.0), at(120.0, 0.0), at(120.0, 50.0), at(100.0, 70.0)];
+        all.push(of(polygon(&corners), holes(), &plain));
+        let count = all.len();
+        all.sort_unstable();
+        all.dedup();
+        assert_eq!(all.len(), count);
+    }
+}

@@ -17,6 +17,7 @@
 //! | [`sheet`] | measurements | a calculation sheet, pictures |
 //! | [`mark`] | measurements | a drawing to lay over the original |
 //! | [`check`] | measurements and expected values | what is within the tolerances |
+//! | [`changes`] | two schedules | what was added, is gone or changed |
 //!
 //! Most callers need [`drawing::Drawing`], [`measure::drawing`] and [`schedule::write`] alone. Every result carries
 //! its [findings](finding::Finding): what its reader must know, where, and what to try next.
@@ -61,6 +62,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod changes;
 pub mod check;
 pub mod drawing;
 pub mod finding;

@@ -62,6 +62,14 @@ pub(crate) fn harmless(text: String) -> String {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
 }
 
+/// The text that [`harmless`] was given.
+pub(crate) fn as_given(text: &str) -> &str {
+    match text.strip_prefix('\'') {
+        Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t', '\r']) => rest,
+        _ => text,
+    }
+}
+
 fn into_io(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,

@@ -16,15 +16,16 @@ mod table;
 mod workbook;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
-pub(crate) use csv_reader::read_table;
+pub(crate) use csv_reader::{TextRows, read_table};
 pub use csv_writer::{CsvSchedule, write as write_csv};
-pub(crate) use csv_writer::{harmless, write_table};
+pub(crate) use csv_writer::{as_given, harmless, write_table};
 pub use format::{Format, UnknownFormat, write};
 pub use label_column::LABEL_COLUMN;
 pub use number::Digits;
 pub(crate) use number::is_rounding;
 pub use pieces::{PIECE_COLUMNS, PieceColumn, PieceRow, write as write_pieces};
 pub use plate_columns::PLATE_COLUMNS;
+pub(crate) use shown::{filled, pushed_right, shown, width};
 pub use stated_columns::STATED_COLUMNS;
 
 use crate::drawing::LengthUnit;

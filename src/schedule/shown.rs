@@ -9,13 +9,13 @@ fn width_of(letter: char) -> usize {
 }
 
 /// The width of text that [`shown`] gave.
-pub(super) fn width(text: &str) -> usize {
+pub(crate) fn width(text: &str) -> usize {
     text.chars().map(width_of).sum()
 }
 
 /// Text as it may stand on a terminal: what would move the cursor, turn the direction of writing or not show at all is
 /// written as an escape, such as `\n` or `\u{202e}`.
-pub(super) fn shown(text: &str) -> String {
+pub(crate) fn shown(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         if letter.is_control() || is_order(letter) {
@@ -67,14 +67,18 @@ pub(super) fn cut(text: &str, room: usize) -> String {
 
 /// Text filled up on the right to `room` columns. What runs to the left ends with a mark that keeps the figures behind
 /// it in their places.
-pub(super) fn filled(text: &str, room: usize) -> String {
-    let mark = if runs_left(text) { "\u{200e}" } else { "" };
-    format!("{text}{mark}{}", " ".repeat(room.saturating_sub(width(text))))
+pub(crate) fn filled(text: &str, room: usize) -> String {
+    format!("{text}{}{}", mark(text), " ".repeat(room.saturating_sub(width(text))))
 }
 
-/// Text filled up on the left.
-pub(super) fn pushed_right(text: &str, room: usize) -> String {
-    format!("{}{text}", " ".repeat(room.saturating_sub(width(text))))
+/// The mark behind text that runs to the left.
+fn mark(text: &str) -> &'static str {
+    if runs_left(text) { "\u{200e}" } else { "" }
+}
+
+/// Text filled up on the left, with the same mark.
+pub(crate) fn pushed_right(text: &str, room: usize) -> String {
+    format!("{}{text}{}", " ".repeat(room.saturating_sub(width(text))), mark(text))
 }
 
 /// Text in lines of at most `room` columns, broken at spaces, and within a word that is longer than a line.
@@ -144,6 +148,11 @@ mod tests {
         assert_eq!(pushed_right("1.5", 5), "  1.5");
         let arabic = filled("مقطع", 6);
         assert!(arabic.ends_with("\u{200e}  ") && width(&arabic) == 6, "{arabic:?}");
+        let arabic = pushed_right("مقطع", 6);
+        assert!(
+            arabic.starts_with("  ") && arabic.ends_with('\u{200e}') && width(&arabic) == 6,
+            "{arabic:?}"
+        );
     }
 
     #[test]

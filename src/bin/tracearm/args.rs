@@ -1,6 +1,7 @@
 //! What can be asked on the command line. This file and those in `args/` alone name clap's derive.
 
 mod check;
+mod compare;
 mod measuring;
 mod sheet;
 mod shell;
@@ -13,6 +14,7 @@ use tracearm::measure::{Hatches, Length, Per};
 use tracearm::schedule::{CAUTION, Format};
 
 pub use check::CheckArguments;
+pub use compare::CompareArguments;
 pub use measuring::MeasuringArguments;
 pub use sheet::{MarkArguments, SheetArguments};
 pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
@@ -42,6 +44,8 @@ pub enum Command {
     Mark(MarkArguments),
     /// Hold sections against expected values, such as a library of shapes against published tables
     Check(CheckArguments),
+    /// Show what changed between two schedules: sections added, gone, and changed beyond a tolerance
+    Compare(CompareArguments),
     /// Write what a shell needs to complete tracearm's commands and options
     Completions(CompletionsArguments),
     /// Write the manual pages

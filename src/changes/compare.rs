@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 use super::figure::Shared;
 use super::pair::{By, Pairs, pair};
 use super::rows::{RowColumn, Rows};
-use super::told::{Findings, Side, Told};
+use super::told::{Findings, Side, Told, in_line};
 use crate::check::Within;
-use crate::finding::{Finding, Position};
+use crate::finding::Finding;
 use crate::schedule::Digits;
 
 /// Digits of figures that were converted: as many as a 64-bit number is good for.
@@ -340,11 +340,6 @@ fn place(rows: &Rows, row: usize) -> String {
         "" => section,
         drawing => format!("{section} of “{}”", drawing.escape_debug()),
     }
-}
-
-/// The finding at a line, where the row comes from a file.
-fn in_line(finding: Finding, line: u64) -> Finding {
-    if line == 0 { finding } else { finding.in_file(Position::Line(line)) }
 }
 
 /// What to say of a cell that should be a number and is none.

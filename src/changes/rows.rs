@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::told::Findings;
+use super::told::{Findings, in_line};
 use crate::check::{
     MOST_COLUMNS, NOT_COMPARED, PEOPLES_COLUMNS, by_heading, text_of, unknown, without_commas,
 };
@@ -90,7 +90,7 @@ impl Rows {
                 .hint("compare tables that tracearm schedule -o NAME.csv wrote, or name the column section")
                 .into());
         };
-        let mut rows = Rows::under(&headings);
+        let mut rows = Rows::headed(&headings, 1);
         while let Some((line, cells)) = reading.next_row().map_err(unreadable)? {
             if cells.len() != headings.len() {
                 rows.findings.push(
@@ -113,6 +113,11 @@ impl Rows {
     /// themselves, and of columns that are never compared (`findings`, `strip_check`) or are for people (`source`,
     /// `note`). Where a heading stands twice the first one counts.
     pub fn under(headings: &[impl AsRef<str>]) -> Rows {
+        Rows::headed(headings, 0)
+    }
+
+    /// No rows yet, under headings in a line of a file; 0 where they come from none.
+    fn headed(headings: &[impl AsRef<str>], line: u64) -> Rows {
         let mut rows = Rows {
             columns: Vec::new(),
             kept: Vec::new(),
@@ -125,7 +130,7 @@ impl Rows {
         };
         let mut seen = BTreeSet::new();
         for heading in headings {
-            let column = rows.column(heading.as_ref().trim(), &mut seen);
+            let column = rows.column(heading.as_ref().trim(), line, &mut seen);
             rows.kept.push(column.is_some());
             rows.columns.extend(column);
         }
@@ -133,7 +138,7 @@ impl Rows {
     }
 
     /// The column of a heading, where it is one that can be compared.
-    fn column(&mut self, written: &str, seen: &mut BTreeSet<String>) -> Option<RowColumn> {
+    fn column(&mut self, written: &str, line: u64, seen: &mut BTreeSet<String>) -> Option<RowColumn> {
         let heading = written.to_ascii_lowercase();
         if PEOPLES_COLUMNS.contains(&heading.as_str()) {
             return None;
@@ -142,7 +147,7 @@ impl Rows {
             let finding = Finding::warning(format!(
                 "the column {heading} stands twice, and the first one was compared"
             ));
-            self.findings.push(finding.in_file(Position::Line(1)).hint("take one of them out"));
+            self.findings.push(in_line(finding, line).hint("take one of them out"));
             return None;
         }
         if NAMES.contains(&heading.as_str()) {
@@ -151,7 +156,7 @@ impl Rows {
         let Some((column, unit)) = by_heading(&heading) else {
             // Whoever compares two schedules may have columns of their own in them.
             let finding = Finding { severity: Severity::Warning, ..unknown(written) };
-            self.findings.push(finding.in_file(Position::Line(1)));
+            self.findings.push(in_line(finding, line));
             return None;
         };
         let compared = NOT_COMPARED.iter().all(|(key, _)| *key != column.key);
@@ -199,11 +204,9 @@ impl Rows {
     ) {
         let (drawing, section) = (drawing.trim(), section.trim());
         if drawing.is_empty() && section.is_empty() {
-            self.findings.push(
-                Finding::failure("the row names no section, so it was not compared")
-                    .in_file(Position::Line(line))
-                    .hint("write the section's name into it, as tracearm schedule has it"),
-            );
+            let finding = Finding::failure("the row names no section, so it was not compared")
+                .hint("write the section's name into it, as tracearm schedule has it");
+            self.findings.push(in_line(finding, line));
             return;
         }
         let drawing = match self.numbers.get(drawing) {
@@ -331,6 +334,7 @@ mod tests {
         let told = told(&rows);
         assert!(told[0].contains("“CAP” of “a.dxf” has 1 cell under 3 headings"), "{told:?}");
         assert!(told.len() == 2 && told[1].contains("names no section"), "{told:?}");
+        assert!(!told.concat().contains("line"), "there is no file: {told:?}");
     }
 
     #[test]

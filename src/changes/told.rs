@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Position, Severity};
 
 /// Which of two schedules.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,6 +43,11 @@ impl fmt::Display for Told {
 }
 
 impl std::error::Error for Told {}
+
+/// The finding at a line, where what it is about comes from a file.
+pub(super) fn in_line(finding: Finding, line: u64) -> Finding {
+    if line == 0 { finding } else { finding.in_file(Position::Line(line)) }
+}
 
 /// Findings of which the first are kept and the others counted.
 #[derive(Clone, Debug, Default)]

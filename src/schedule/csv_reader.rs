@@ -26,7 +26,7 @@ impl<'t> TextRows<'t> {
         // What spreadsheets put before UTF-8.
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let mut reader =
-            csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
+            csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::Headers).from_reader(text.as_bytes());
         let headings = reader.headers().map_err(io::Error::from)?.iter().map(str::to_owned).collect();
         Ok((headings, TextRows { text, reader, record: csv::StringRecord::new(), line: 1, counted: 0 }))
     }
@@ -45,11 +45,11 @@ impl<'t> TextRows<'t> {
             let before = bytes.get(self.counted..at + ends).unwrap_or_default();
             self.line += before.iter().filter(|byte| **byte == b'\n').count() as u64;
             self.counted = at + ends;
-            if !self.record.iter().all(str::is_empty) {
+            if !self.record.iter().all(|cell| cell.trim().is_empty()) {
                 break;
             }
         }
-        Ok(Some((self.line, self.record.iter().collect())))
+        Ok(Some((self.line, self.record.iter().map(str::trim).collect())))
     }
 }
 

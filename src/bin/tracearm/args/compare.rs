@@ -18,7 +18,7 @@ pub struct CompareArguments {
     /// The former schedule: a CSV table with a column section and any other columns that schedule writes
     ///
     /// The columns may stand in any order and in any unit: area_mm2 is compared with area_in2. Columns that only one of
-    /// the schedules has are named and not compared, and neither are findings and strip_check.
+    /// the schedules has are named and not compared; findings and strip_check are never compared.
     #[arg(value_name = "BEFORE")]
     pub before: PathBuf,
 

@@ -10,12 +10,15 @@ fn width_of(letter: char) -> usize {
 
 /// The width of text that [`shown`] gave.
 pub(crate) fn width(text: &str) -> usize {
-    text.chars().map(width_of).sum()
+    if is_plain(text) { text.len() } else { text.chars().map(width_of).sum() }
 }
 
 /// Text as it may stand on a terminal: what would move the cursor, turn the direction of writing or not show at all is
 /// written as an escape, such as `\n` or `\u{202e}`.
 pub(crate) fn shown(text: &str) -> String {
+    if is_plain(text) {
+        return text.to_owned();
+    }
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         if letter.is_control() || is_order(letter) {
@@ -25,6 +28,11 @@ pub(crate) fn shown(text: &str) -> String {
         }
     }
     safe
+}
+
+/// Whether text is of plain letters, digits and signs alone, a byte and a column each: nearly all cells of long tables are.
+fn is_plain(text: &str) -> bool {
+    text.bytes().all(|byte| matches!(byte, b' '..=b'~'))
 }
 
 /// Characters that are orders rather than letters: directions of writing, ends of lines, marks without width that no
@@ -128,6 +136,7 @@ mod tests {
 
     #[test]
     fn widths_are_those_of_terminals() {
+        assert_eq!((width(" ~"), width("a\u{7f}"), shown("\u{7f}~ ").as_str()), (2, 1, "\\u{7f}~ "));
         assert_eq!((width("PLATE"), width("鋼板"), width("e\u{301}"), width("mm⁴")), (5, 4, 1, 3));
     }
 

@@ -18,6 +18,7 @@
 //! | [`mark`] | measurements | a drawing to lay over the original |
 //! | [`library`] | many drawings | the rows of each, measured in threads and remembered |
 //! | [`check`] | measurements and expected values | what is within the tolerances |
+//! | [`changes`] | two schedules | what was added, is gone or changed |
 //!
 //! Most callers need [`drawing::Drawing`], [`measure::drawing`] and [`schedule::write`] alone. Every result carries
 //! its [findings](finding::Finding): what its reader must know, where, and what to try next.
@@ -62,6 +63,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod changes;
 pub mod check;
 pub mod drawing;
 pub mod finding;

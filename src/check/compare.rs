@@ -225,7 +225,7 @@ fn figure(
 }
 
 /// From one direction of an axis to another in degrees, the shortest way: in [−90, 90).
-fn between_axes(from: f64, to: f64) -> f64 {
+pub(crate) fn between_axes(from: f64, to: f64) -> f64 {
     let difference = to - from;
     if difference.abs() < 90.0 { difference } else { (difference + 90.0).rem_euclid(180.0) - 90.0 }
 }

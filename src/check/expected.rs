@@ -12,7 +12,7 @@ use crate::schedule::{Column, read_table};
 pub const PEOPLES_COLUMNS: [&str; 2] = ["source", "note"];
 
 /// More columns than every column of the schedule in every unit.
-const MOST_COLUMNS: usize = 1000;
+pub(crate) const MOST_COLUMNS: usize = 1000;
 
 /// A table of expected values: any of the schedule's columns, in any unit.
 #[derive(Debug)]
@@ -56,22 +56,7 @@ impl Expected {
     /// A finding that says why nothing can be compared with the table. What concerns a column or a row alone is among the
     /// findings of the comparison.
     pub fn read(bytes: &[u8]) -> Result<Expected, Box<Finding>> {
-        if bytes.len() > Expected::LARGEST {
-            return Err(Finding::failure(format!(
-                "the table is larger than {} MiB",
-                Expected::LARGEST >> 20
-            ))
-            .hint("split it, and check each part")
-            .into());
-        }
-        let text = std::str::from_utf8(bytes)
-            .map_err(|error| {
-                let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count();
-                Finding::failure("the table is not text in UTF-8")
-                    .in_file(Position::Line(line as u64 + 1))
-                    .hint("save it as CSV in UTF-8")
-            })
-            .map_err(Box::new)?;
+        let text = text_of(bytes, Expected::LARGEST)?;
         let table = read_table(text)
             .map_err(|error| {
                 Finding::failure(format!("the table can't be read: {error}")).hint("save it as CSV again")
@@ -82,13 +67,8 @@ impl Expected {
                 .hint("take out those that are not columns of the schedule")
                 .into());
         }
-        if let [only] = table.headings.as_slice()
-            && only.contains([';', '\t'])
-        {
-            return Err(Finding::failure("the columns are not separated by commas")
-                .in_file(Position::Line(1))
-                .hint("save the table as CSV with commas between the columns and points in the numbers")
-                .into());
+        if let Some(finding) = without_commas(&table.headings) {
+            return Err(finding.into());
         }
         let mut expected = Expected {
             columns: Vec::new(),
@@ -176,8 +156,40 @@ impl Expected {
     }
 }
 
+/// The text of a table of at most so many bytes.
+///
+/// # Errors
+///
+/// A finding that says why it can't be read.
+pub(crate) fn text_of(bytes: &[u8], largest: usize) -> Result<&str, Box<Finding>> {
+    if bytes.len() > largest {
+        return Err(Finding::failure(format!("the table is larger than {} MiB", largest >> 20))
+            .hint("split it, and take each part by itself")
+            .into());
+    }
+    std::str::from_utf8(bytes).map_err(|error| {
+        let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count();
+        Finding::failure("the table is not text in UTF-8")
+            .in_file(Position::Line(line as u64 + 1))
+            .hint("save it as CSV in UTF-8")
+            .into()
+    })
+}
+
+/// What to say of a table whose columns are separated by something else than commas.
+pub(crate) fn without_commas(headings: &[String]) -> Option<Finding> {
+    match headings {
+        [only] if only.contains([';', '\t']) => Some(
+            Finding::failure("the columns are not separated by commas")
+                .in_file(Position::Line(1))
+                .hint("save the table as CSV with commas between the columns and points in the numbers"),
+        ),
+        _ => None,
+    }
+}
+
 /// What to say of a heading that is none of the schedule's.
-fn unknown(written: &str) -> Finding {
+pub(crate) fn unknown(written: &str) -> Finding {
     if written.is_empty() {
         return Finding::failure("a column has no heading, so it was not compared")
             .hint("name it, or take it out");

@@ -10,8 +10,10 @@ mod nearest;
 mod table;
 mod within;
 
+pub(crate) use compare::between_axes;
 pub use compare::{Comparison, Figure, Found, compare};
 pub use expected::{Expected, PEOPLES_COLUMNS};
+pub(crate) use expected::{MOST_COLUMNS, text_of, unknown, without_commas};
 pub use table::{CHECK_COLUMNS, cells, write_csv};
 pub use within::{DEFAULT_WITHIN, Tolerance, Within};
 
@@ -23,7 +25,7 @@ const UNITS: [LengthUnit; 5] =
     [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Metre, LengthUnit::Inch, LengthUnit::Foot];
 
 /// Columns of the schedule that are not held against anything, and why.
-const NOT_COMPARED: [(&str, &str); 2] = [
+pub(crate) const NOT_COMPARED: [(&str, &str); 2] = [
     ("findings", "its words may change from one version to the next"),
     ("strip_check", "it is the rounding of this run alone"),
 ];
@@ -42,7 +44,7 @@ fn all_columns() -> impl Iterator<Item = &'static Column> {
 
 /// The column with this heading, in any letter case, and the unit of length that the heading names; millimetres where
 /// it names none.
-fn by_heading(heading: &str) -> Option<(&'static Column, LengthUnit)> {
+pub(crate) fn by_heading(heading: &str) -> Option<(&'static Column, LengthUnit)> {
     all_columns().find_map(|column| {
         let named = UNITS.into_iter().find(|unit| column.heading(*unit).eq_ignore_ascii_case(heading))?;
         Some((column, named))

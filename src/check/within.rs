@@ -109,7 +109,12 @@ impl Default for Within {
 impl Within {
     /// All that was stated; of two statements of the same kind for the same column the last one counts.
     pub fn new(stated: &[Tolerance]) -> Within {
-        let mut within = Within::default();
+        Within::with_default(DEFAULT_WITHIN, stated)
+    }
+
+    /// The same with another share for all columns of which nothing is stated.
+    pub fn with_default(general: f64, stated: &[Tolerance]) -> Within {
+        let mut within = Within { general, columns: BTreeMap::new() };
         for tolerance in stated {
             match (tolerance.column, tolerance.amount) {
                 (None, Amount::Share(share)) => within.general = share,
@@ -170,6 +175,10 @@ mod tests {
         let both = within(&["area=1%", "area=3"]);
         assert_eq!(allowed(&both, "area_mm2", 200.0), Some(3.0));
         assert_eq!(allowed(&both, "area_mm2", 400.0), Some(4.0));
+        // Another share where nothing is stated.
+        let stated = Within::with_default(0.1, &["perimeter=1%".parse().expect("a tolerance")]);
+        assert_eq!(allowed(&stated, "area_mm2", 200.0), Some(20.0));
+        assert_eq!(allowed(&stated, "perimeter_mm", 200.0), Some(2.0));
         // A heading's unit is kept: 0.5 cm² are 50 mm².
         assert_eq!(allowed(&within(&["area_cm2=0.5"]), "area_mm2", 200.0), Some(50.0));
         assert_eq!(allowed(&within(&["area=0.5"]), "area_mm2", 200.0), Some(0.5));

@@ -31,7 +31,7 @@ mod sources;
 pub use digest::sha256;
 pub use drawing_file::DrawingFile;
 pub use failure::Failure;
-pub use ledger::{Ledger, LedgerError, LedgerRow};
+pub use ledger::{Ledger, LedgerError};
 pub use measured::{Measured, Task};
 pub use pool::{MOST_HELD, Pace};
 pub use run::{RunError, cores, run};

@@ -68,6 +68,7 @@ where
     let shared = Arc::new(Shared { state: Mutex::new(state), room: Condvar::new(), work, pace });
     let stop = Stop(&shared);
     let mut working = 0;
+    let mut given_up = 0;
     for _ in 0..pace.jobs.max(1) {
         match spawn(&shared, &results) {
             Ok(()) => working += 1,
@@ -94,6 +95,7 @@ where
             shared.lock().held += shared.work.weight(&result);
             done.push((number, result));
             // Its thread can't be stopped; another takes its place.
+            given_up += 1;
             working -= 1;
             match spawn(&shared, &results) {
                 Ok(()) => working += 1,
@@ -116,6 +118,10 @@ where
         }
     }
     drop(stop);
+    // Threads that found no more sources are on their way out; what they shared is the caller's again then.
+    while Arc::strong_count(&shared) > 1 + given_up {
+        thread::sleep(Duration::from_micros(50));
+    }
     Ok(())
 }
 

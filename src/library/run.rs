@@ -96,7 +96,10 @@ impl Work<Source, Done> for Measuring {
         let path = match source {
             Ok(path) => path,
             Err(told) => {
-                return Done { measured: Measured::missing(told.clone(), &self.task), note: Note::Nothing };
+                return Done {
+                    measured: Measured::missing(format!("tracearm: {told}"), &self.task),
+                    note: Note::Nothing,
+                };
             }
         };
         let Some(ledger) = &self.ledger else {

@@ -10,28 +10,55 @@ pub(crate) struct TextTable {
     pub rows: Vec<(u64, Vec<String>)>,
 }
 
-/// Reads CSV: commas between cells, quotation marks around cells that hold commas, the headings first. Cells lose the
-/// blanks around them, and rows of empty cells alone are left out.
-pub(crate) fn read_table(text: &str) -> io::Result<TextTable> {
-    // What spreadsheets put before UTF-8.
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut reader =
-        csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
-    let headings = reader.headers().map_err(io::Error::from)?.iter().map(str::to_owned).collect();
-    let mut rows = Vec::new();
-    // The crate's own count stops short of the second half of \r\n and of empty lines.
-    let (mut line, mut counted) = (1, 0);
-    for record in reader.records() {
-        let record = record.map_err(io::Error::from)?;
-        let at = record.position().map_or(0, |position| position.byte() as usize);
-        let ends = text.as_bytes().iter().skip(at).take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
-        let before = text.as_bytes().get(counted..at + ends).unwrap_or_default();
-        line += before.iter().filter(|byte| **byte == b'\n').count() as u64;
-        counted = at + ends;
-        if record.iter().all(str::is_empty) {
-            continue;
+/// CSV read row by row: commas between cells, quotation marks around cells that hold commas, the headings first. Cells
+/// lose the blanks around them, and rows of empty cells alone are left out.
+pub(crate) struct TextRows<'t> {
+    text: &'t str,
+    reader: csv::Reader<&'t [u8]>,
+    record: csv::StringRecord,
+    line: u64,
+    counted: usize,
+}
+
+impl<'t> TextRows<'t> {
+    /// The headings, without blanks around them, and what follows.
+    pub fn of(text: &'t str) -> io::Result<(Vec<String>, TextRows<'t>)> {
+        // What spreadsheets put before UTF-8.
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let mut reader =
+            csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::Headers).from_reader(text.as_bytes());
+        let headings = reader.headers().map_err(io::Error::from)?.iter().map(str::to_owned).collect();
+        Ok((headings, TextRows { text, reader, record: csv::StringRecord::new(), line: 1, counted: 0 }))
+    }
+
+    /// The next row: the line of the file that it begins in, and its cells, which may be more or fewer than there are
+    /// headings. `None` behind the last one.
+    pub fn next_row(&mut self) -> io::Result<Option<(u64, Vec<&str>)>> {
+        loop {
+            if !self.reader.read_record(&mut self.record).map_err(io::Error::from)? {
+                return Ok(None);
+            }
+            // The crate's own count stops short of the second half of \r\n and of empty lines.
+            let bytes = self.text.as_bytes();
+            let at = self.record.position().map_or(0, |position| position.byte() as usize);
+            let ends = bytes.iter().skip(at).take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
+            let before = bytes.get(self.counted..at + ends).unwrap_or_default();
+            self.line += before.iter().filter(|byte| **byte == b'\n').count() as u64;
+            self.counted = at + ends;
+            if !self.record.iter().all(|cell| cell.trim().is_empty()) {
+                break;
+            }
         }
-        rows.push((line, record.iter().map(str::to_owned).collect()));
+        Ok(Some((self.line, self.record.iter().map(str::trim).collect())))
+    }
+}
+
+/// Reads a whole table of CSV.
+pub(crate) fn read_table(text: &str) -> io::Result<TextTable> {
+    let (headings, mut reading) = TextRows::of(text)?;
+    let mut rows = Vec::new();
+    while let Some((line, cells)) = reading.next_row()? {
+        rows.push((line, cells.into_iter().map(str::to_owned).collect()));
     }
     Ok(TextTable { headings, rows })
 }

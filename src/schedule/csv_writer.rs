@@ -94,6 +94,14 @@ fn made_harmless(text: &str) -> Cow<'_, str> {
     }
 }
 
+/// The text that [`harmless`] was given.
+pub(crate) fn as_given(text: &str) -> &str {
+    match text.strip_prefix('\'') {
+        Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t', '\r']) => rest,
+        _ => text,
+    }
+}
+
 fn into_io(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,

@@ -18,8 +18,8 @@ mod workbook;
 mod writer;
 
 pub use columns::{COLUMNS, Column, Quantity, Value};
-pub(crate) use csv_reader::read_table;
-pub(crate) use csv_writer::{harmless, write_table};
+pub(crate) use csv_reader::{TextRows, read_table};
+pub(crate) use csv_writer::{as_given, harmless, write_table};
 pub use format::{Format, UnknownFormat};
 pub(crate) use json::{StoredRow, stored_texts, texts_to_store};
 pub use label_column::LABEL_COLUMN;
@@ -30,6 +30,7 @@ pub use pieces::{
 };
 pub use plate_columns::PLATE_COLUMNS;
 pub use row::{Row, exact_figures};
+pub(crate) use shown::{filled, pushed_right, shown, width};
 pub use stated_columns::STATED_COLUMNS;
 pub use writer::{Schedule, write, write_csv};
 

@@ -9,13 +9,16 @@ fn width_of(letter: char) -> usize {
 }
 
 /// The width of text that [`shown`] gave.
-pub(super) fn width(text: &str) -> usize {
-    text.chars().map(width_of).sum()
+pub(crate) fn width(text: &str) -> usize {
+    if is_plain(text) { text.len() } else { text.chars().map(width_of).sum() }
 }
 
 /// Text as it may stand on a terminal: what would move the cursor, turn the direction of writing or not show at all is
 /// written as an escape, such as `\n` or `\u{202e}`.
-pub(super) fn shown(text: &str) -> String {
+pub(crate) fn shown(text: &str) -> String {
+    if is_plain(text) {
+        return text.to_owned();
+    }
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         if letter.is_control() || is_order(letter) {
@@ -25,6 +28,11 @@ pub(super) fn shown(text: &str) -> String {
         }
     }
     safe
+}
+
+/// Whether text is of plain letters, digits and signs alone, a byte and a column each: nearly all cells of long tables are.
+fn is_plain(text: &str) -> bool {
+    text.bytes().all(|byte| matches!(byte, b' '..=b'~'))
 }
 
 /// Characters that are orders rather than letters: directions of writing, ends of lines, marks without width that no
@@ -67,14 +75,18 @@ pub(super) fn cut(text: &str, room: usize) -> String {
 
 /// Text filled up on the right to `room` columns. What runs to the left ends with a mark that keeps the figures behind
 /// it in their places.
-pub(super) fn filled(text: &str, room: usize) -> String {
-    let mark = if runs_left(text) { "\u{200e}" } else { "" };
-    format!("{text}{mark}{}", " ".repeat(room.saturating_sub(width(text))))
+pub(crate) fn filled(text: &str, room: usize) -> String {
+    format!("{text}{}{}", mark(text), " ".repeat(room.saturating_sub(width(text))))
 }
 
-/// Text filled up on the left.
-pub(super) fn pushed_right(text: &str, room: usize) -> String {
-    format!("{}{text}", " ".repeat(room.saturating_sub(width(text))))
+/// The mark behind text that runs to the left.
+fn mark(text: &str) -> &'static str {
+    if runs_left(text) { "\u{200e}" } else { "" }
+}
+
+/// Text filled up on the left, with the same mark.
+pub(crate) fn pushed_right(text: &str, room: usize) -> String {
+    format!("{}{text}{}", " ".repeat(room.saturating_sub(width(text))), mark(text))
 }
 
 /// Text in lines of at most `room` columns, broken at spaces, and within a word that is longer than a line.
@@ -124,6 +136,7 @@ mod tests {
 
     #[test]
     fn widths_are_those_of_terminals() {
+        assert_eq!((width(" ~"), width("a\u{7f}"), shown("\u{7f}~ ").as_str()), (2, 1, "\\u{7f}~ "));
         assert_eq!((width("PLATE"), width("鋼板"), width("e\u{301}"), width("mm⁴")), (5, 4, 1, 3));
     }
 
@@ -144,6 +157,11 @@ mod tests {
         assert_eq!(pushed_right("1.5", 5), "  1.5");
         let arabic = filled("مقطع", 6);
         assert!(arabic.ends_with("\u{200e}  ") && width(&arabic) == 6, "{arabic:?}");
+        let arabic = pushed_right("مقطع", 6);
+        assert!(
+            arabic.starts_with("  ") && arabic.ends_with('\u{200e}') && width(&arabic) == 6,
+            "{arabic:?}"
+        );
     }
 
     #[test]

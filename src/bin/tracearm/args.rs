@@ -1,6 +1,7 @@
 //! What can be asked on the command line. This file and those in `args/` alone name clap's derive.
 
 mod check;
+mod compare;
 mod measuring;
 mod schedule;
 mod sheet;
@@ -14,6 +15,7 @@ use tracearm::measure::{Hatches, Length, Per};
 use tracearm::schedule::CAUTION;
 
 pub use check::CheckArguments;
+pub use compare::CompareArguments;
 pub use measuring::MeasuringArguments;
 pub use schedule::ScheduleArguments;
 pub use sheet::{MarkArguments, SheetArguments};
@@ -44,6 +46,8 @@ pub enum Command {
     Mark(MarkArguments),
     /// Hold sections against expected values, such as a library of shapes against published tables
     Check(CheckArguments),
+    /// Show what changed between two schedules: sections added, gone, and changed beyond a tolerance
+    Compare(CompareArguments),
     /// Write what a shell needs to complete tracearm's commands and options
     Completions(CompletionsArguments),
     /// Write the manual pages

@@ -1,9 +1,6 @@
 //! `tracearm check`: sections against expected values.
 
 use std::collections::BTreeSet;
-use std::fs::File;
-use std::io::{self, Read};
-use std::path::Path;
 
 use tracearm::check::{CHECK_COLUMNS, Comparison, Expected, Figure, Within, cells, compare, write_csv};
 use tracearm::finding::Severity;
@@ -15,7 +12,8 @@ use super::Outcome;
 use super::args::CheckArguments;
 use super::job;
 use super::measuring::{Measuring, Run};
-use super::output::{PendingFile, tell, to_stdout};
+use super::output::{PendingFile, clean, same_file, tell, to_stdout};
+use super::reading::read_at_most;
 
 /// Runs the command.
 pub fn run(arguments: &CheckArguments) -> Outcome {
@@ -36,14 +34,15 @@ fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
                 output.display()
             ));
         }
-        if same(output, &arguments.against) {
+        if same_file(output, &arguments.against) {
             return Err(format!(
                 "the result would replace the expected values in {table}: name another after -o"
             ));
         }
     }
     let job = arguments.job.as_deref().map(job::read).transpose()?;
-    let bytes = read(&arguments.against).map_err(|error| format!("cannot read {table}: {error}"))?;
+    let bytes = read_at_most(&arguments.against, Expected::LARGEST)
+        .map_err(|error| format!("cannot read {table}: {error}"))?;
     let expected = Expected::read(&bytes).map_err(|finding| clean(&format!("{table}: {finding}")))?;
     let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
     let run = Run::of(&measuring, &arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
@@ -65,17 +64,6 @@ fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
     let as_expected = comparison.passed() == comparison.figures.len()
         && comparison.findings.iter().all(|finding| finding.severity < Severity::Failure);
     Ok(if as_expected && !run.failed { Outcome::Done } else { Outcome::Partly })
-}
-
-/// The table as bytes; of a larger one as much as shows that it is too large.
-fn read(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    File::open(path)?.take(Expected::LARGEST as u64 + 1).read_to_end(&mut bytes)?;
-    Ok(bytes)
-}
-
-fn same(a: &Path, b: &Path) -> bool {
-    a == b || matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
 }
 
 /// Names what could not be compared.
@@ -176,17 +164,6 @@ fn aligned(rows: &[Vec<String>], first_number: usize) -> String {
     text
 }
 
-/// Text of one line: control characters, and marks that change the direction of what follows, would reach beyond it.
-fn clean(text: &str) -> String {
-    text.chars()
-        .map(|letter| match letter {
-            '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
-            _ if letter.is_control() => '\u{fffd}',
-            _ => letter,
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -203,10 +180,5 @@ mod tests {
             aligned(&rows, 2),
             "result  section   found\npass    LUG         1.5\nfail    PLATE 12         none\n"
         );
-    }
-
-    #[test]
-    fn one_line() {
-        assert_eq!(clean("A\u{1b}[2J\nB\u{202e}C größe"), "A\u{fffd}[2J\u{fffd}B\u{fffd}C größe");
     }
 }

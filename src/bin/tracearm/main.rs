@@ -2,6 +2,7 @@
 
 mod args;
 mod check;
+mod compare;
 mod form;
 mod inspect;
 mod job;
@@ -26,6 +27,7 @@ fn main() -> ExitCode {
         args::Command::Sheet(arguments) => sheet::run(&arguments),
         args::Command::Mark(arguments) => mark::run(&arguments),
         args::Command::Check(arguments) => check::run(&arguments),
+        args::Command::Compare(arguments) => compare::run(&arguments),
         args::Command::Completions(arguments) => shell::completions(&arguments),
         args::Command::Man(arguments) => shell::man(&arguments),
     };

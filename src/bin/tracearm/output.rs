@@ -7,25 +7,38 @@ use std::path::{Path, PathBuf};
 /// Tells something on stderr; a closed stderr is nobody's loss. Names from drawings may hold what a terminal would take
 /// for an order.
 pub fn tell(message: &str) {
-    let shown = |letter: char| {
-        let order = letter.is_control() && letter != '\n' && letter != '\t';
-        if order || matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') {
-            '\u{fffd}'
-        } else {
-            letter
-        }
-    };
-    let message: String = message.chars().map(shown).collect();
-    let _ = writeln!(io::stderr().lock(), "{message}");
+    let lines: Vec<String> = message.split('\n').map(clean).collect();
+    let _ = writeln!(io::stderr().lock(), "{}", lines.join("\n"));
 }
 
 /// Writes a result to standard output. A reader that has gone away is no error.
 pub fn to_stdout(bytes: &[u8]) -> io::Result<()> {
-    let mut out = io::stdout().lock();
-    match out.write_all(bytes).and_then(|()| out.flush()) {
+    streamed_to_stdout(|out| out.write_all(bytes))
+}
+
+/// The same for a result that is written piece by piece.
+pub fn streamed_to_stdout(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    let mut out = BufWriter::new(io::stdout().lock());
+    match write(&mut out).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         other => other,
     }
+}
+
+/// Whether two paths lead to one file.
+pub fn same_file(a: &Path, b: &Path) -> bool {
+    a == b || matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+}
+
+/// Text of one line: control characters, and marks that change the direction of what follows, would reach beyond it.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .map(|letter| match letter {
+            '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
+            _ if letter.is_control() => '\u{fffd}',
+            _ => letter,
+        })
+        .collect()
 }
 
 /// A file that takes its name only when it is complete, so that a run that fails leaves an older one as it was.
@@ -81,5 +94,15 @@ impl Drop for PendingFile {
         // Whatever was not kept, or could not be, leaves nothing behind.
         self.writer = None;
         let _ = std::fs::remove_file(&self.pending);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_line() {
+        assert_eq!(clean("A\u{1b}[2J\nB\u{202e}C größe"), "A\u{fffd}[2J\u{fffd}B\u{fffd}C größe");
     }
 }

@@ -1,4 +1,8 @@
-//! What the commands that read drawings have in common.
+//! What the commands that read drawings or tables have in common.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
 
 use tracearm::drawing::ReadOptions;
 use tracearm::measure::LayerChoice;
@@ -12,6 +16,13 @@ pub fn read_options(arguments: &ReadingArguments) -> ReadOptions {
         options.limits.set(name, *value);
     }
     options
+}
+
+/// A table as bytes; of a larger one as much as shows that it is too large.
+pub fn read_at_most(path: &Path, largest: usize) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(largest as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 /// The layers that the options choose.

@@ -41,15 +41,6 @@ impl fmt::Display for LedgerError {
 
 impl std::error::Error for LedgerError {}
 
-/// A section as a ledger has it now.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LedgerRow {
-    /// Path of the drawing.
-    pub drawing: String,
-    /// The section's columns by key, without units: figures in millimetres with all digits, empty where not known.
-    pub cells: Vec<(&'static str, String)>,
-}
-
 /// A ledger that is open; nobody else can read or write it meanwhile. Clones are the same ledger.
 #[derive(Clone)]
 pub struct Ledger(Arc<Mutex<Book>>);
@@ -219,22 +210,22 @@ impl Ledger {
         })
     }
 
-    /// The sections of all drawings that have not vanished, by path and number.
+    /// The headings of what [`read`](Ledger::read) gives: those of a schedule in millimetres.
+    pub fn headings() -> Vec<String> {
+        schema::columns().map(|column| column.heading(EVERY_COLUMN.unit)).collect()
+    }
+
+    /// Gives the sections of all drawings that have not vanished, by path and number: the path, the name of the section,
+    /// and a cell for each of the [`headings`](Ledger::headings), figures with all their digits, empty where nothing is
+    /// known.
     ///
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read.
-    pub fn read(path: &Path) -> Result<Vec<LedgerRow>, LedgerError> {
-        if !path.is_file() {
-            return Err(LedgerError {
-                path: path.to_owned(),
-                what: "there is no such file".to_owned(),
-                hint: "name a ledger that tracearm schedule --ledger wrote",
-            });
-        }
+    pub fn read(path: &Path, mut take: impl FnMut(&str, &str, &[String])) -> Result<(), LedgerError> {
         let connection = Connection::open(path).map_err(|error| told(path, &error))?;
         let book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
         book.prepare()?;
-        book.current().map_err(|error| told(path, &error))
+        book.current(&mut take).map_err(|error| told(path, &error))
     }
 
     /// Whether a file is an SQLite database, as every ledger is: it begins as the format says (SQLite's documentation of
@@ -438,28 +429,27 @@ impl Book {
         }))
     }
 
-    fn current(&self) -> rusqlite::Result<Vec<LedgerRow>> {
+    fn current(&self, take: &mut impl FnMut(&str, &str, &[String])) -> rusqlite::Result<()> {
         let keys: Vec<&'static str> = schema::columns().map(|column| column.key).collect();
         let mut found = self.connection.prepare(&format!(
-            "SELECT d.path, {} FROM drawings d JOIN sections s ON s.measuring = d.current
+            "SELECT d.path, s.section, {} FROM drawings d JOIN sections s ON s.measuring = d.current
              WHERE d.vanished_run IS NULL ORDER BY d.path, s.number",
-            keys.join(", ")
+            keys.iter().map(|key| format!("s.{key}")).collect::<Vec<_>>().join(", ")
         ))?;
-        let rows = found.query_map([], |row| {
-            let drawing = row.get(0)?;
-            let cell = |(k, key): (usize, &&'static str)| {
-                let text = match row.get::<_, Value>(k + 1)? {
+        let mut rows = found.query([])?;
+        while let Some(row) = rows.next()? {
+            let text = |at: usize| {
+                Ok(match row.get::<_, Value>(at)? {
                     Value::Text(text) => text,
                     Value::Integer(number) => number.to_string(),
                     Value::Real(number) => format!("{number:?}"),
                     Value::Null | Value::Blob(_) => String::new(),
-                };
-                Ok((*key, text))
+                })
             };
-            let cells = keys.iter().enumerate().map(cell).collect::<rusqlite::Result<_>>()?;
-            Ok(LedgerRow { drawing, cells })
-        })?;
-        rows.collect()
+            let cells: Vec<String> = (2..keys.len() + 2).map(text).collect::<rusqlite::Result<_>>()?;
+            take(&text(0)?, &text(1)?, &cells);
+        }
+        Ok(())
     }
 }
 

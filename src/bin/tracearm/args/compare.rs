@@ -1,0 +1,80 @@
+//! What can be asked of `tracearm compare`.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use tracearm::changes::By;
+use tracearm::check::Tolerance;
+
+use super::CAUTION;
+
+const EXIT_CODES: &str = "Exit codes:\n  0  nothing changed beyond the tolerances\n  1  something was added, is gone or \
+                          changed, or could not be compared (named on stderr)\n  2  nothing was compared: wrong usage, \
+                          or a schedule that could not be read";
+
+#[derive(Args)]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+pub struct CompareArguments {
+    /// The former schedule: a CSV table with a column section and any other columns that schedule writes
+    ///
+    /// The columns may stand in any order and in any unit: area_mm2 is compared with area_in2. Columns that only one of
+    /// the schedules has are named and not compared; findings and strip_check are never compared.
+    #[arg(value_name = "BEFORE")]
+    pub before: PathBuf,
+
+    /// The later schedule
+    #[arg(value_name = "AFTER")]
+    pub after: PathBuf,
+
+    /// By how much a figure may have changed: 0.5% for all columns, area=0.1% or principal_angle=0.05 for one; may be
+    /// repeated [default: 0.002%]
+    ///
+    /// Per cent are of the former figure. The default is clear of what rounding to six digits does in two units. A number
+    /// without % is in the unit of the column: in that of its heading in BEFORE, or in its own, as in area_cm2=0.5. What
+    /// is stated for a column takes the place of what is stated for all; where a share and a number are stated for one
+    /// column, the larger counts. Where a figure was 0 any other is a change unless a number is stated. Texts and counts
+    /// are compared exactly. Angles are those of axes: −90° and 90° are the same.
+    #[arg(long, value_name = "TOLERANCE", value_parser = str::parse::<Tolerance>)]
+    pub within: Vec<Tolerance>,
+
+    /// What tells which sections are the same
+    ///
+    /// Where several rows of a schedule have the same names, the first is compared with the first, the second with the
+    /// second.
+    #[arg(long, value_enum, default_value = "drawing-and-section")]
+    pub by: ByArgument,
+
+    /// Write every change to this CSV file too
+    ///
+    /// The file is replaced only when it is complete.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum ByArgument {
+    /// The path of the drawing and the name of the section; where no path is in both schedules, as many folders at the
+    /// beginning of all paths are left aside as it takes
+    DrawingAndSection,
+    /// The name of the section alone, whatever its drawing
+    Section,
+}
+
+impl From<ByArgument> for By {
+    fn from(argument: ByArgument) -> By {
+        match argument {
+            ByArgument::DrawingAndSection => By::DrawingAndSection,
+            ByArgument::Section => By::Section,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tracearm::changes::DEFAULT_WITHIN;
+
+    #[test]
+    fn the_default_is_what_the_help_says() {
+        assert_eq!(format!("{}%", DEFAULT_WITHIN * 100.0), "0.002%");
+    }
+}

@@ -1,0 +1,101 @@
+//! `tracearm compare`: what changed between two schedules.
+
+use std::path::Path;
+
+use tracearm::changes::{DEFAULT_WITHIN, Rows, Side, compare, write_csv, write_page};
+use tracearm::check::Within;
+use tracearm::finding::{Finding, Severity};
+use tracearm::library::{Ledger, is_dxf};
+
+use super::args::CompareArguments;
+use super::output::{PendingFile, clean, same_file, streamed_to_stdout, tell};
+use super::reading::read_at_most;
+use super::{Outcome, form};
+
+/// Runs the command.
+pub fn run(arguments: &CompareArguments) -> Outcome {
+    compared(arguments).unwrap_or_else(|message| {
+        tell(&clean(&format!("tracearm: {message}")));
+        Outcome::Nothing
+    })
+}
+
+/// The error is why nothing was compared.
+fn compared(arguments: &CompareArguments) -> Result<Outcome, String> {
+    let (before, after) = (&arguments.before, &arguments.after);
+    if let Some(output) = &arguments.output {
+        may_be_written(output, [before, after])?;
+    }
+    let former = rows(before)?;
+    let later = rows(after)?;
+    let name = |side| match side {
+        Side::Before => before.display().to_string(),
+        Side::After => after.display().to_string(),
+        Side::Both => format!("{} and {}", before.display(), after.display()),
+    };
+    let within = Within::with_default(DEFAULT_WITHIN, &arguments.within);
+    let changes = compare(&former, &later, arguments.by.into(), &within)
+        .map_err(|told| format!("nothing was compared: {}: {}", name(told.side), told.finding))?;
+    let mut all = true;
+    let own = [(Side::Before, former.findings()), (Side::After, later.findings())];
+    let own = own.iter().flat_map(|(side, findings)| findings.iter().map(|finding| (*side, finding)));
+    for (side, finding) in own.chain(changes.findings().iter().map(|told| (told.side, &told.finding))) {
+        tell(&clean(&format!("{}: {}", name(side), in_words(finding))));
+        all &= finding.severity < Severity::Failure;
+    }
+    if let Some(path) = &arguments.output {
+        let written = PendingFile::create(path).and_then(|mut file| {
+            write_csv(&changes, &mut file)?;
+            file.keep()
+        });
+        written.map_err(|error| format!("cannot write the changes to {}: {error}", path.display()))?;
+    }
+    streamed_to_stdout(|out| write_page(&changes, out))
+        .map_err(|error| format!("cannot write the changes to standard output: {error}"))?;
+    Ok(if all && changes.is_empty() { Outcome::Done } else { Outcome::Partly })
+}
+
+/// Refuses names for the result that would cost a file.
+fn may_be_written(output: &Path, schedules: [&Path; 2]) -> Result<(), String> {
+    let shown = output.display();
+    if is_dxf(output) {
+        return Err(format!(
+            "{shown} is the name of a drawing, which the changes would replace: name a .csv file after -o"
+        ));
+    }
+    if form::is_other_than_csv(output) {
+        return Err(format!(
+            "changes are written as CSV, and {shown} does not end so: name a .csv file after -o"
+        ));
+    }
+    if schedules.iter().any(|schedule| same_file(output, schedule)) {
+        return Err(format!("the changes would replace the schedule {shown}: name another file after -o"));
+    }
+    Ok(())
+}
+
+/// The rows of a schedule, in whatever form it is kept.
+fn rows(path: &Path) -> Result<Rows, String> {
+    let shown = path.display();
+    if is_dxf(path) {
+        return Err(format!(
+            "{shown} is a drawing, and schedules are compared: tracearm schedule -o NAME.csv {shown} writes its schedule"
+        ));
+    }
+    let bytes = read_at_most(path, Rows::LARGEST).map_err(|error| format!("cannot read {shown}: {error}"))?;
+    if Ledger::is_database(&bytes) {
+        let mut rows = Rows::under(&Ledger::headings());
+        Ledger::read(path, |drawing, section, cells| rows.push(drawing, section, cells))
+            .map_err(|error| error.to_string())?;
+        return Ok(rows);
+    }
+    Rows::read(&bytes).map_err(|finding| format!("nothing was compared: {shown}: {finding}"))
+}
+
+/// A finding with how much it matters, where it is not what the command was run for.
+fn in_words(finding: &Finding) -> String {
+    match finding.severity {
+        Severity::Failure => finding.to_string(),
+        severity => format!("{}: {finding}", severity.word()),
+    }
+}

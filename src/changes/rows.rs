@@ -1,0 +1,364 @@
+//! The rows of a schedule, whatever they were read from.
+
+use std::collections::{BTreeSet, HashMap};
+
+use super::told::{Findings, in_line};
+use crate::check::{
+    MOST_COLUMNS, NOT_COMPARED, PEOPLES_COLUMNS, by_heading, text_of, unknown, without_commas,
+};
+use crate::drawing::LengthUnit;
+use crate::finding::{Finding, Position, Severity};
+use crate::schedule::{Column, Quantity, TextRows, as_given};
+
+/// The columns that name a row.
+const NAMES: [&str; 2] = ["drawing", "section"];
+
+/// The rows of a schedule: the drawing and the section that name each, and the cells of any of the schedule's columns
+/// in any unit.
+///
+/// A schedule in CSV is read by [`Rows::read`]; what was kept in another way comes in by [`Rows::of`], or by
+/// [`Rows::under`] and [`Rows::push`] where reading may fail on the way. Texts are kept together, so that rows take
+/// little more memory than their letters.
+#[derive(Debug)]
+pub struct Rows {
+    pub(super) columns: Vec<RowColumn>,
+    /// Which of the cells that are given belong to `columns`, in their order.
+    kept: Vec<bool>,
+    /// The paths of the drawings, each once, in the order in which they come.
+    pub(super) drawings: Vec<String>,
+    numbers: HashMap<String, usize>,
+    rows: Vec<Row>,
+    /// Section and cells of each row behind one another, and where each of these texts ends.
+    text: String,
+    ends: Vec<usize>,
+    findings: Findings,
+}
+
+/// A column that can be compared.
+pub(super) struct RowColumn {
+    /// Its heading, as the schedule has it.
+    pub heading: String,
+    /// What it holds.
+    pub column: &'static Column,
+    /// Unit of length of its figures.
+    pub unit: LengthUnit,
+}
+
+impl std::fmt::Debug for RowColumn {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.heading)
+    }
+}
+
+#[derive(Debug)]
+struct Row {
+    drawing: usize,
+    line: u64,
+}
+
+impl Rows {
+    /// Bytes of the largest schedule that is read as CSV: a million rows with every column.
+    pub const LARGEST: usize = 512 << 20;
+
+    /// Reads a schedule from the bytes of a CSV file: a column `section`, perhaps a column `drawing`, and any other
+    /// columns of a schedule in any order and unit. Text that a schedule wrote behind an apostrophe, so that no
+    /// spreadsheet runs it, loses that.
+    ///
+    /// # Errors
+    ///
+    /// A finding that says why nothing can be compared with it. What concerns a column or a row alone is among the
+    /// [`findings`](Rows::findings).
+    pub fn read(bytes: &[u8]) -> Result<Rows, Box<Finding>> {
+        let unreadable = |error| {
+            let finding = Finding::failure(format!("the table can't be read: {error}"));
+            Box::new(finding.hint("save it as CSV again"))
+        };
+        let text = text_of(bytes, Rows::LARGEST)?;
+        let (headings, mut reading) = TextRows::of(text).map_err(unreadable)?;
+        if headings.len() > MOST_COLUMNS {
+            return Err(Finding::failure(format!("the table has more than {MOST_COLUMNS} columns"))
+                .hint("take out those that are not columns of the schedule")
+                .into());
+        }
+        if let Some(finding) = without_commas(&headings) {
+            return Err(finding.into());
+        }
+        let stands = |name: &str| headings.iter().position(|heading| heading.eq_ignore_ascii_case(name));
+        let (drawing, Some(section)) = (stands("drawing"), stands("section")) else {
+            return Err(Finding::failure("this is no schedule: the first line has no column section")
+                .in_file(Position::Line(1))
+                .hint("compare tables that tracearm schedule -o NAME.csv wrote, or name the column section")
+                .into());
+        };
+        let mut rows = Rows::headed(&headings, 1);
+        while let Some((line, cells)) = reading.next_row().map_err(unreadable)? {
+            if cells.len() != headings.len() {
+                rows.findings.push(
+                    miscounted("the row", cells.len(), headings.len()).in_file(Position::Line(line)).hint(
+                        "put quotation marks around a cell that holds a comma, and write no comma in a number",
+                    ),
+                );
+                continue;
+            }
+            let cell = |at: usize| cells.get(at).map_or("", |cell| as_given(cell));
+            let drawing = drawing.map_or("", cell);
+            rows.take(line, drawing, cell(section), cells.iter().copied(), as_given);
+        }
+        Ok(rows)
+    }
+
+    /// No rows yet, under these headings: those of a schedule with the unit of their figures, in any order, such as
+    /// `area_mm2`, `principal_angle_deg`, `status`. A heading that is none of the schedule's is named among the
+    /// findings, and its cells are passed over; so are those of columns `drawing` and `section`, which are given by
+    /// themselves, and of columns that are never compared (`findings`, `strip_check`) or are for people (`source`,
+    /// `note`). Where a heading stands twice the first one counts.
+    pub fn under(headings: &[impl AsRef<str>]) -> Rows {
+        Rows::headed(headings, 0)
+    }
+
+    /// No rows yet, under headings in a line of a file; 0 where they come from none.
+    fn headed(headings: &[impl AsRef<str>], line: u64) -> Rows {
+        let mut rows = Rows {
+            columns: Vec::new(),
+            kept: Vec::new(),
+            drawings: Vec::new(),
+            numbers: HashMap::new(),
+            rows: Vec::new(),
+            text: String::new(),
+            ends: Vec::new(),
+            findings: Findings::default(),
+        };
+        let mut seen = BTreeSet::new();
+        for heading in headings {
+            let column = rows.column(heading.as_ref().trim(), line, &mut seen);
+            rows.kept.push(column.is_some());
+            rows.columns.extend(column);
+        }
+        rows
+    }
+
+    /// The column of a heading, where it is one that can be compared.
+    fn column(&mut self, written: &str, line: u64, seen: &mut BTreeSet<String>) -> Option<RowColumn> {
+        let heading = written.to_ascii_lowercase();
+        if PEOPLES_COLUMNS.contains(&heading.as_str()) {
+            return None;
+        }
+        if !heading.is_empty() && !seen.insert(heading.clone()) {
+            let finding = Finding::warning(format!(
+                "the column {heading} stands twice, and the first one was compared"
+            ));
+            self.findings.push(in_line(finding, line).hint("take one of them out"));
+            return None;
+        }
+        if NAMES.contains(&heading.as_str()) {
+            return None;
+        }
+        let Some((column, unit)) = by_heading(&heading) else {
+            // Whoever compares two schedules may have columns of their own in them.
+            let finding = Finding { severity: Severity::Warning, ..unknown(written) };
+            self.findings.push(in_line(finding, line));
+            return None;
+        };
+        let compared = NOT_COMPARED.iter().all(|(key, _)| *key != column.key);
+        compared.then_some(RowColumn { heading, column, unit })
+    }
+
+    /// Rows that were kept in another way than as CSV: the headings as [`Rows::under`] has them, and for each row the
+    /// path of its drawing, the name of its section and its cells, as [`Rows::push`] has them.
+    pub fn of<D, S, C, T>(headings: &[impl AsRef<str>], rows: impl IntoIterator<Item = (D, S, C)>) -> Rows
+    where
+        D: AsRef<str>,
+        S: AsRef<str>,
+        C: AsRef<[T]>,
+        T: AsRef<str>,
+    {
+        let mut taken = Rows::under(headings);
+        for (drawing, section, cells) in rows {
+            taken.push(drawing.as_ref(), section.as_ref(), cells.as_ref());
+        }
+        taken
+    }
+
+    /// Takes a row: the path of its drawing (empty where it is not known), the name of its section, and a cell for each
+    /// heading in their order, numbers as a schedule writes them (`1234.5`), empty where nothing is known. Blanks around
+    /// them don't count. A row that has another number of cells, or names neither drawing nor section, is not taken but
+    /// named among the findings.
+    pub fn push<T: AsRef<str>>(&mut self, drawing: &str, section: &str, cells: &[T]) {
+        if cells.len() != self.kept.len() {
+            let row = format!("the row “{}” of “{}”", section.escape_debug(), drawing.escape_debug());
+            let finding = miscounted(&row, cells.len(), self.kept.len());
+            self.findings.push(finding.hint("give a cell for each heading, empty where nothing is known"));
+            return;
+        }
+        self.take(0, drawing, section, cells.iter().map(AsRef::as_ref), |text| text);
+    }
+
+    /// Takes a row of as many cells as there are headings; `plain` is what becomes of cells of text.
+    fn take<'c>(
+        &mut self,
+        line: u64,
+        drawing: &str,
+        section: &str,
+        cells: impl Iterator<Item = &'c str>,
+        plain: fn(&str) -> &str,
+    ) {
+        let (drawing, section) = (drawing.trim(), section.trim());
+        if drawing.is_empty() && section.is_empty() {
+            let finding = Finding::failure("the row names no section, so it was not compared")
+                .hint("write the section's name into it, as tracearm schedule has it");
+            self.findings.push(in_line(finding, line));
+            return;
+        }
+        let drawing = match self.numbers.get(drawing) {
+            Some(number) => *number,
+            None => {
+                let number = self.drawings.len();
+                self.drawings.push(drawing.to_owned());
+                self.numbers.insert(drawing.to_owned(), number);
+                number
+            }
+        };
+        self.rows.push(Row { drawing, line });
+        self.text.push_str(section);
+        self.ends.push(self.text.len());
+        let kept = self.kept.iter().zip(cells).filter(|(kept, _)| **kept).map(|(_, cell)| cell.trim());
+        for (column, cell) in self.columns.iter().zip(kept) {
+            let cell = if column.column.quantity == Quantity::Text { plain(cell) } else { cell };
+            self.text.push_str(cell);
+            self.ends.push(self.text.len());
+        }
+    }
+
+    /// What the reader must know of the schedule by itself: a failure is a row that could not be taken, a warning a
+    /// column that is not compared.
+    pub fn findings(&self) -> Vec<Finding> {
+        self.findings.all()
+    }
+
+    /// How many rows there are.
+    pub fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// Whether there is no row.
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    /// Whether any row says which drawing it is of.
+    pub(super) fn names_drawings(&self) -> bool {
+        self.drawings.iter().any(|drawing| !drawing.is_empty())
+    }
+
+    /// The line of the file that a row begins in; 0 where it comes from no file.
+    pub(super) fn line(&self, row: usize) -> u64 {
+        self.rows.get(row).map_or(0, |row| row.line)
+    }
+
+    /// Which of the drawings a row is of.
+    pub(super) fn drawing_number(&self, row: usize) -> usize {
+        self.rows.get(row).map_or(0, |row| row.drawing)
+    }
+
+    pub(super) fn drawing(&self, row: usize) -> &str {
+        self.drawings.get(self.drawing_number(row)).map_or("", String::as_str)
+    }
+
+    pub(super) fn section(&self, row: usize) -> &str {
+        self.text_at(row, 0)
+    }
+
+    /// The cell of a row under one of the columns.
+    pub(super) fn cell(&self, row: usize, column: usize) -> &str {
+        self.text_at(row, column + 1)
+    }
+
+    fn text_at(&self, row: usize, at: usize) -> &str {
+        let index = row * (self.columns.len() + 1) + at;
+        let begin = index.checked_sub(1).map_or(Some(0), |before| self.ends.get(before).copied());
+        let end = self.ends.get(index).copied();
+        begin.zip(end).and_then(|(begin, end)| self.text.get(begin..end)).unwrap_or_default()
+    }
+}
+
+/// What to say of a row that has another number of cells than there are headings.
+fn miscounted(row: &str, cells: usize, headings: usize) -> Finding {
+    let count = if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") };
+    Finding::failure(format!("{row} has {count} under {headings} headings, so it was not compared"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(rows: &Rows) -> Vec<String> {
+        rows.findings().iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn any_columns_in_any_order() {
+        let rows = Rows::read(
+            b"parts,Section,source,AREA_cm2,findings,drawing,aera_mm2,strip_check,area_cm2,layer\n\
+              1,'-WEB, by hand,12.5 ,none,lib/a.dxf,7,1e-16,13,\"'=A, B\"\n\
+              ,,,,,lib/b.dxf,,,,\n",
+        )
+        .expect("a schedule");
+        let headings: Vec<&str> = rows.columns.iter().map(|c| c.heading.as_str()).collect();
+        assert_eq!(headings, ["parts", "area_cm2", "layer"]);
+        assert_eq!(rows.columns[1].unit, LengthUnit::Centimetre);
+        assert_eq!((rows.len(), rows.section(0), rows.drawing(0), rows.line(0)), (2, "-WEB", "lib/a.dxf", 2));
+        assert_eq!([rows.cell(0, 0), rows.cell(0, 1), rows.cell(0, 2)], ["1", "12.5", "=A, B"]);
+        assert_eq!((rows.section(1), rows.drawing(1), rows.cell(1, 2)), ("", "lib/b.dxf", ""));
+        let told = told(&rows);
+        assert_eq!(told.len(), 2, "{told:?}");
+        assert!(
+            told[0].contains("nearest is area_mm2") && told[1].contains("area_cm2 stands twice"),
+            "{told:?}"
+        );
+        assert!(rows.findings().iter().all(|finding| finding.severity == Severity::Warning));
+    }
+
+    #[test]
+    fn rows_from_elsewhere() {
+        let rows = Rows::of(
+            &["area_mm2", "section", "status"],
+            [
+                ("a.dxf", " LUG ", vec!["1000", "LUG", "ok"]),
+                ("a.dxf", "'=WEB", vec!["1800", "WEB", "ok"]),
+                ("a.dxf", "CAP", vec!["1800"]),
+                ("", "", vec!["1", "", ""]),
+            ],
+        );
+        assert_eq!((rows.len(), rows.section(0), rows.section(1)), (2, "LUG", "'=WEB"));
+        assert_eq!([rows.cell(1, 0), rows.cell(1, 1)], ["1800", "ok"]);
+        let told = told(&rows);
+        assert!(told[0].contains("“CAP” of “a.dxf” has 1 cell under 3 headings"), "{told:?}");
+        assert!(told.len() == 2 && told[1].contains("names no section"), "{told:?}");
+        assert!(!told.concat().contains("line"), "there is no file: {told:?}");
+    }
+
+    #[test]
+    fn rows_that_do_not_fit() {
+        let rows = Rows::read(b"section,area_mm2\nLUG,1,943\n,7\nWEB,1800\n").expect("a schedule");
+        assert_eq!((rows.len(), rows.line(0)), (1, 4));
+        let told = told(&rows);
+        assert!(told[0].contains("3 cells under 2 headings") && told[0].contains("line 2"), "{told:?}");
+        assert!(told[1].contains("names no section") && told[1].contains("line 3"), "{told:?}");
+    }
+
+    #[test]
+    fn what_is_no_schedule() {
+        for (bytes, part) in [
+            (&b""[..], "no column section"),
+            (b"  0\nSECTION\n", "no column section"),
+            (b"[{\"section\": \"LUG\"}]", "no column section"),
+            (b"section;area_mm2\nLUG;1\n", "commas"),
+            (b"PK\x03\x04\xff\xfe", "UTF-8"),
+        ] {
+            let told = Rows::read(bytes).expect_err(part).to_string();
+            assert!(told.contains(part), "{told}");
+        }
+        let wide = vec![b','; MOST_COLUMNS];
+        assert!(Rows::read(&wide).expect_err("too wide").message.contains("1000 columns"));
+    }
+}

@@ -4,6 +4,7 @@ import os
 import stat
 
 import fsspec
+from tracearm_batches import shown
 
 
 class Library:
@@ -26,11 +27,6 @@ class Library:
 def library(source):
     """The library at a path or at an address of fsspec."""
     return at_address(source) if "://" in source else in_folder(os.fsencode(source))
-
-
-def shown(path):
-    """A path in bytes as tracearm shows it."""
-    return path.decode("utf-8", "replace")
 
 
 def is_dxf(name):
@@ -121,4 +117,4 @@ def below(address, path):
         place = next(k for k, link in enumerate(links) if "://" in link)
         links[place] += path if links[place].endswith("/") else f"/{path}"
         address = "::".join(links)
-    return shown(os.fsencode(address))
+    return shown(address)

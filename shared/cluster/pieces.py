@@ -4,23 +4,26 @@ import json
 import os
 import shutil
 
-import batches
+import tracearm_batches as batches
+
+
+def refuse_other_run(folder):
+    """Refuses a folder that holds results: parts of two runs would be taken for one library."""
+    for name in sorted(os.listdir(folder)) if folder.exists() else []:
+        if name in (".pieces", "schedule.csv", "messages.txt") or name.startswith("part-"):
+            raise ValueError(f"{folder} holds {name} of another run: name a new folder after --to, or clear it")
 
 
 class Pieces:
     """The folder of results: a part of Parquet for each batch, and in the end one schedule and the messages."""
 
     def __init__(self, folder, many):
-        """Refuses a folder that holds results: parts of two runs would be taken for one library."""
+        refuse_other_run(folder)
         self.folder, self.many = folder, many
         self.digits = max(5, len(str(many - 1)))
         self.headings = None
         self.pending = folder / ".pieces"
-        folder.mkdir(parents=True, exist_ok=True)
-        for name in sorted(os.listdir(folder)):
-            if name in (".pieces", "schedule.csv", "messages.txt") or name.startswith("part-"):
-                raise ValueError(f"{folder} holds {name} of another run: name a new folder after --to, or clear it")
-        self.pending.mkdir()
+        self.pending.mkdir(parents=True)
 
     def fits(self, batch):
         """Whether a batch has the columns of those before it."""

@@ -19,12 +19,11 @@ import uuid
 from concurrent.futures import CancelledError
 from pathlib import Path
 
-import batches
-import cloudpickle
 import dask
 import dask.system
 import listing
 import pieces
+import tracearm_batches as batches
 from distributed import Client, KilledWorker, LocalCluster, as_completed
 
 DONE, PARTLY, NOTHING = 0, 1, 2
@@ -80,6 +79,10 @@ def arguments(words):
     parser.add_argument("--tracearm", metavar="PATH", default="tracearm", help=program)
     chosen = parser.parse_args(words[:cut])
     chosen.options = words[cut + 1 :]
+    if os.sep in chosen.tracearm:
+        chosen.tracearm = os.path.abspath(chosen.tracearm)
+    # Paths that depend on where this was started mean the same to the workers.
+    chosen.folder = None if os.path.isabs(chosen.source) else os.getcwd()
     for option in chosen.options:
         name = "-o" if option.startswith("-o") else option.partition("=")[0]
         if name in REFUSED:
@@ -98,11 +101,11 @@ def count(text):
 @contextlib.contextmanager
 def cluster(chosen):
     """The client of the scheduler that is asked for, or of one that is started here with its workers."""
-    # The workers of another machine have only what is sent to them.
-    cloudpickle.register_pickle_by_value(batches)
     if chosen.scheduler:
         with Client(chosen.scheduler, timeout=PATIENCE) as client:
             client.wait_for_workers(1, timeout=PATIENCE)
+            # They have only what is sent to them, and so have those that come later.
+            client.upload_file(batches.__file__)
             yield client
         return
     # For a scheduler that is started elsewhere this is set there.
@@ -122,19 +125,23 @@ def cluster(chosen):
         yield client
 
 
+def check(client, library, chosen):
+    """Refuses workers that could not measure: they fail fast, and so would be given most of the drawings."""
+    first = library.drawings[:1] if library.address is None else None
+    answers = client.run(batches.ready, chosen.tracearm, chosen.folder, first, on_error="return")
+    wrong = [f"worker {name}: {answer}" for name, answer in sorted(answers.items()) if isinstance(answer, Exception)]
+    if wrong:
+        raise ValueError("\n".join(wrong))
+
+
 def measured(client, library, chosen):
     """Sends out the batches and gives each back, with its number and drawings, as it is done.
 
     Only so many are on their way that every worker has one to go on with: neither the scheduler nor this process holds
     more than their results, however large the library is.
     """
-    size = chosen.batch
+    size, program, folder = chosen.batch, chosen.tracearm, chosen.folder
     numbers = iter(range(-(-len(library.drawings) // size)))
-    program = chosen.tracearm
-    if os.sep in program:
-        program = os.path.abspath(program)
-    relative = library.address is None and not os.path.isabs(chosen.source)
-    folder = os.getcwd() if relative else None
     # Names of tasks outlive this process on a scheduler.
     this_run = uuid.uuid4().hex
     on_their_way = {}
@@ -164,7 +171,7 @@ def measured(client, library, chosen):
         except KilledWorker:
             batch = batches.lost(drawings, DIED)
         except Exception as error:  # Whatever a worker comes upon costs its batch alone.
-            batch = batches.lost(drawings, f"{type(error).__name__}: {error}")
+            batch = batches.lost(drawings, f"not measured: {type(error).__name__}: {' '.join(str(error).split())}")
         future.release()
         send()
         yield number, drawings, batch
@@ -173,6 +180,7 @@ def measured(client, library, chosen):
 def schedule(chosen):
     """Measures a library; gives the exit code."""
     begin = time.monotonic()
+    pieces.refuse_other_run(chosen.to)
     try:
         library = listing.library(chosen.source)
     except Exception as error:  # Each kind of store has errors of its own.
@@ -183,9 +191,10 @@ def schedule(chosen):
         tell(f"{chosen.source}: no drawings in this folder: name a folder that holds .dxf files")
         return NOTHING
     many = -(-len(library.drawings) // chosen.batch)
-    results = pieces.Pieces(chosen.to, many)
     codes, versions, told = set(), set(), begin
     with cluster(chosen) as client:
+        check(client, library, chosen)
+        results = pieces.Pieces(chosen.to, many)
         for done, (number, drawings, batch) in enumerate(measured(client, library, chosen), 1):
             versions.update(batch["versions"])
             if not results.fits(batch):
@@ -193,8 +202,7 @@ def schedule(chosen):
             results.keep(number, batch)
             codes.add(batch["code"])
             if batch["headings"] is None:
-                last = batch["messages"].strip().rpartition("\n")[2]
-                tell(f"batch {number}, from {drawings[0][1]} on, gave no figures: {last}")
+                tell(f"batch {number} gave no figures: {batch['messages'].partition(chr(10))[0]}")
             if time.monotonic() - told > TELL_EVERY:
                 told = time.monotonic()
                 tell(f"{done} of {many} batches after {told - begin:.0f} s")

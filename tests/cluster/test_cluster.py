@@ -11,6 +11,7 @@ import sys
 import tempfile
 import time
 import unittest
+import zipfile
 from pathlib import Path
 
 import fsspec
@@ -22,7 +23,7 @@ ROOT = Path(__file__).resolve().parents[2]
 CLUSTER = ROOT / "shared" / "cluster"
 sys.path.insert(0, str(CLUSTER))
 
-import batches  # noqa: E402
+import tracearm_batches as batches  # noqa: E402
 import listing  # noqa: E402
 import pieces  # noqa: E402
 import schedule_on_dask  # noqa: E402
@@ -163,6 +164,14 @@ class Cluster(Folder):
         kinds = self.hold_parts(to, expected, -(-drawings // 16))
         self.assertEqual([kinds[name] for name in ("label", "pierces", "mass_kg")], ["string", "int64", "double"])
 
+    def test_workers_that_cannot_measure_are_refused(self):
+        (self.folder / "a.dxf").write_text("")
+        driver = self.on_dask(self.folder, self.folder / "to", "./none", "--workers", "1")
+        _, errors = driver.communicate(timeout=120)
+        self.assertEqual(driver.returncode, 2)
+        self.assertIn(f"{self.folder}/none can't be started", errors.decode())
+        self.assertFalse((self.folder / "to").exists())
+
 
 class Batches(Folder):
     def measured(self, paths, program=TRACEARM, options=()):
@@ -217,9 +226,23 @@ class Batches(Folder):
         self.assertEqual(batch["code"], 1)
         self.assertNotIn(tempfile.gettempdir(), batch["messages"] + batch["csv"].decode())
 
+    def test_a_drawing_in_an_archive_has_its_whole_address(self):
+        with zipfile.ZipFile(self.folder / "all.zip", "w") as archive:
+            archive.write(library.FIXTURES / "base-plate.dxf", "plates/a b/=1.dxf")
+            archive.writestr("plates/bad.dxf", "no drawing")
+        found = listing.library(f"zip://plates::file://{self.folder}/all.zip")
+        names = [f"zip://plates/{name}::file://{self.folder}/all.zip" for name in ("a b/=1.dxf", "bad.dxf")]
+        batch = batches.measure(found.named(0, 9), found.address, TRACEARM, [], None)
+        self.assertEqual([row["drawing"] for row in self.rows(batch)], names)
+        self.assertTrue(batch["messages"].startswith(f"{names[1]}: this is no DXF"), batch["messages"])
+
     def test_a_program_that_is_not_there_is_named(self):
         with self.assertRaisesRegex(RuntimeError, "can't be started on .*--tracearm"):
             self.measured([library.FIXTURES / "base-plate.dxf"], str(self.folder / "none"))
+
+    def test_a_worker_without_the_folder_is_no_fault_of_the_drawings(self):
+        with self.assertRaisesRegex(RuntimeError, "does not see .*/no/a.dxf and what follows: share"):
+            self.measured([self.folder / "no" / "a.dxf", self.folder / "no" / "b.dxf"])
 
     def test_drawings_behind_the_options_are_refused(self):
         paths = [library.FIXTURES / "base-plate.dxf"]

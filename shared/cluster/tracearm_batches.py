@@ -28,6 +28,10 @@ ATTEMPTS = 3
 PAUSE = 0.5
 
 
+# What Rust's csv crate quotes a cell for.
+WANTS_QUOTES = re.compile('[,"\r\n]')
+
+
 class Digits(str):
     """A number in the digits that the schedule has."""
 
@@ -39,7 +43,7 @@ def measure(drawings, address, program, options, folder):
     tracearm; without headings, where no row has them, the rows as they are.
     """
     command = [program, "schedule", "--files-from", "-", "--format", "jsonl", *options]
-    version = version_of(program)
+    version = ready(program, folder, [path for path, _ in drawings] if address is None else None)
     if address is None:
         code, rows, messages = run([path for path, _ in drawings], command, folder)
         belong(rows, {name for _, name in drawings})
@@ -74,14 +78,20 @@ def together(codes):
 # --- tracearm
 
 
-def version_of(program):
-    """What the program says of itself."""
+def ready(program, folder, paths):
+    """Whether drawings can be measured here: what the program says of itself, or an error.
+
+    A worker that sees none of the drawings lacks their folder, which must not be told as faults of the drawings.
+    """
+    host = socket.gethostname()
     try:
         said = subprocess.run([program, "--version"], capture_output=True, check=True).stdout
     except (OSError, subprocess.CalledProcessError) as error:
-        host = socket.gethostname()
         next_step = "install it there, or name it after --tracearm"
         raise RuntimeError(f"{program} can't be started on {host} ({error}): {next_step}") from None
+    if paths and not any(os.path.lexists(os.path.join(os.fsencode(folder or ""), path)) for path in paths):
+        next_step = "share their folder under the same path, or name an address such as s3://bucket/plates"
+        raise RuntimeError(f"{host} does not see {shown(paths[0])} and what follows: {next_step}")
     return said.decode("utf-8", "replace").strip()
 
 
@@ -103,9 +113,15 @@ def run(paths, command, folder=None):
         runs = [run([path], command, folder) for path in paths]
         codes, rows, told = zip(*runs)
         return together(codes), [row for some in rows for row in some], "".join(told)
-    name = paths[0].decode("utf-8", "replace")
-    why = f"tracearm {ending(ended.returncode)} on this drawing: measure it on a machine with more memory, or take it out"
+    name = shown(paths[0])
+    next_step = "measure it on a machine with more memory, or take it out"
+    why = f"tracearm {ending(ended.returncode)} on this drawing: {next_step}"
     return 2, [unmeasured(name, why)], f"{messages}{name}: {why}\n"
+
+
+def shown(path):
+    """A path as tracearm shows it."""
+    return os.fsencode(path).decode("utf-8", "replace")
 
 
 def ending(code):
@@ -153,17 +169,21 @@ def run_fetched(drawings, address, command, folder):
     """As `run`, on fetched copies, with the names of the originals in rows and messages."""
     files, _ = fsspec.core.url_to_fs(address)
     # Each in a folder of its own, under its own name: sections may be named after the file.
-    copies = [os.path.join(folder, str(k), path.rpartition("/")[2]) for k, (path, _) in enumerate(drawings)]
+    copies = [os.path.join(folder, str(k), file_name(path)) for k, (path, _) in enumerate(drawings)]
     with ThreadPoolExecutor(FETCHERS) as pool:
         reasons = list(pool.map(lambda pair: fetch(files, *pair), zip((path for path, _ in drawings), copies)))
     here = [os.fsencode(copy) for copy, reason in zip(copies, reasons) if reason is None]
     code, rows, messages = run(here, command)
-    copied = re.compile(re.escape(os.fsencode(folder).decode("utf-8", "replace")) + r"/([0-9]+)/")
+    copied = re.compile(re.escape(shown(folder)) + "/([0-9]+)/")
 
     def original(text):
         if not isinstance(text, str) or isinstance(text, Digits):
             return text
-        return copied.sub(lambda match: parent(drawings[int(match[1])][1]), text)
+        before, *found = copied.split(text)
+        for k, behind in zip(found[::2], found[1::2]):
+            path, name = drawings[int(k)]
+            before += name + behind.removeprefix(shown(file_name(path)))
+        return before
 
     by_drawing = {}
     for row in rows:
@@ -181,9 +201,9 @@ def run_fetched(drawings, address, command, folder):
     return code, [row for k in sorted(by_drawing) for row in by_drawing[k]], messages
 
 
-def parent(name):
-    """A name without its last part."""
-    return name[: name.rfind("/") + 1]
+def file_name(path):
+    """The last part of a path of fsspec."""
+    return path.rpartition("/")[2]
 
 
 def fetch(files, path, copy):
@@ -245,7 +265,7 @@ def columns(names, table):
             continue
         whole = name in COUNTS
         if any(value is not None and not isinstance(value, Digits) for value in values):
-            raise ValueError(f"column {name} holds text: name it in TEXTS of batches.py")
+            raise ValueError(f"column {name} holds text: name it in TEXTS of tracearm_batches.py")
         numbers = [None if value is None else (int if whole else float)(value) for value in values]
         arrays.append(pyarrow.array(numbers, pyarrow.int64() if whole else pyarrow.float64()))
     return pyarrow.Table.from_arrays(arrays, names)
@@ -253,19 +273,16 @@ def columns(names, table):
 
 def record(row):
     """A line of CSV, quoted as Rust's csv crate quotes."""
-    line = ",".join(quoted(harmless(cell)) for cell in row)
+    # Digits have nothing to quote; most cells are.
+    line = ",".join(cell if isinstance(cell, Digits) else quoted(harmless(cell or "")) for cell in row)
     return (line or '""') + "\n"
 
 
-def harmless(cell):
-    """A cell as text; what a spreadsheet would run as a formula stands behind an apostrophe, as in every schedule."""
-    if cell is None:
-        return ""
-    if not isinstance(cell, Digits) and cell.startswith(("=", "+", "-", "@", "\t", "\r")):
-        return f"'{cell}"
-    return cell
+def harmless(text):
+    """What a spreadsheet would run as a formula stands behind an apostrophe, as in every schedule."""
+    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
 
 
-def quoted(cell):
-    """A cell in quotes where it needs them."""
-    return '"' + cell.replace('"', '""') + '"' if any(letter in cell for letter in ',"\r\n') else cell
+def quoted(text):
+    """Text in quotes where it needs them."""
+    return '"' + text.replace('"', '""') + '"' if WANTS_QUOTES.search(text) else text

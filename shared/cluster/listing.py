@@ -55,6 +55,7 @@ def in_folder(source):
         open_folders.append((path, (about.st_dev, about.st_ino), last_first))
 
     if not os.path.isdir(source):
+        os.stat(source)  # Raises an error where there is nothing.
         return Library([source], [])
     enter(source)
     while open_folders:
@@ -94,13 +95,13 @@ def kind(entry):
 
 def at_address(address):
     """The drawings at an address. Links are followed as far as the file system behind it follows them."""
-    drawings, complaints = [], []
+    complaints = []
     files, root = fsspec.core.url_to_fs(address)
-    if files.isfile(root):
-        return Library([root], [], address, root)
-    walk = files.walk(root, detail=True, on_error=lambda error: complaints.append(f"{address}: {error}"))
-    for _, _, found in walk:
-        drawings.extend(about["name"] for name, about in found.items() if is_dxf(os.fsencode(name)))
+    options = {}
+    if getattr(files.find, "__func__", None) is fsspec.AbstractFileSystem.find:
+        # It goes from folder to folder and is silent about those that can't be read; stores of objects list all at once.
+        options["on_error"] = lambda error: complaints.append(f"{address}: {error}")
+    drawings = [path for path in files.find(root, **options) if is_dxf(os.fsencode(path.rpartition("/")[2]))]
     drawings.sort(key=lambda path: [os.fsencode(part) for part in within(path, root).split("/")])
     return Library(drawings, complaints, address, root)
 

@@ -41,7 +41,7 @@ def in_folder(source):
 
     def complain(path, error):
         complaints.append(
-            f"tracearm: IO error for operation on {shown(path)}: {os.strerror(error.errno)} (os error {error.errno})"
+            f"IO error for operation on {shown(path)}: {os.strerror(error.errno)} (os error {error.errno})"
         )
 
     def enter(path):
@@ -75,7 +75,7 @@ def in_folder(source):
                 enter(entry.path)
             else:
                 complaints.append(
-                    f"tracearm: File system loop found: {shown(entry.path)} points to an ancestor {shown(ancestor)}"
+                    f"File system loop found: {shown(entry.path)} points to an ancestor {shown(ancestor)}"
                 )
         elif stat.S_ISREG(mode) and is_dxf(entry.name):
             drawings.append(entry.path)

@@ -48,6 +48,8 @@ REFUSED = {
     "--format": "parts are Parquet and the schedule is CSV",
     "--files-from": "the drawings are those of SOURCE",
     "--pieces": "pieces are written by tracearm on one machine alone",
+    "--ledger": "each worker would have a ledger of its own",
+    "--summary": "it would tell of each batch",
     "--job": "a job composes the sections of one drawing; run it with tracearm alone",
 }
 
@@ -79,6 +81,9 @@ def arguments(words):
     parser.add_argument("--tracearm", metavar="PATH", default="tracearm", help=program)
     chosen = parser.parse_args(words[:cut])
     chosen.options = words[cut + 1 :]
+    if not any(option.partition("=")[0] == "--jobs" for option in chosen.options):
+        # A worker has one core; there are as many of them as cores.
+        chosen.options = ["--jobs", "1", *chosen.options]
     if os.sep in chosen.tracearm:
         chosen.tracearm = os.path.abspath(chosen.tracearm)
     # Paths that depend on where this was started mean the same to the workers.

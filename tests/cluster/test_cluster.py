@@ -165,6 +165,22 @@ class Cluster(Folder):
         kinds = self.hold_parts(to, expected, -(-drawings // 16))
         self.assertEqual([kinds[name] for name in ("label", "pierces", "mass_kg")], ["string", "int64", "double"])
 
+    def test_a_batch_of_failed_drawings_has_their_rows(self):
+        source = self.folder / "few"
+        source.mkdir()
+        (source / "a.dxf").write_bytes((library.FIXTURES / "no-outlines.dxf").read_bytes())
+        (source / "b.dxf").write_text("no drawing")
+        (source / "c.dxf").write_bytes((library.FIXTURES / "base-plate.dxf").read_bytes())
+        expected, _, code = self.one_machine(source, [])
+        to = self.folder / "results"
+        driver = self.on_dask(source, to, TRACEARM, "--workers", "1", "--batch", "1")
+        _, errors = driver.communicate(timeout=120)
+        self.assertEqual((driver.returncode, code), (1, 1), errors.decode())
+        self.assertEqual((to / "schedule.csv").read_bytes(), expected)
+        parts = [parquet.read_table(path) for path in sorted(to.glob("*.parquet"))]
+        self.assertEqual([part.num_rows for part in parts], [0, 1, 1])
+        self.assertEqual(len({part.schema for part in parts}), 1)
+
     def test_workers_that_cannot_measure_are_refused(self):
         (self.folder / "a.dxf").write_text("")
         driver = self.on_dask(self.folder, self.folder / "to", "./none", "--workers", "1")

@@ -1,0 +1,121 @@
+"""The drawings of a library, in the order of `tracearm schedule FOLDER`: by path, part for part, as bytes."""
+
+import os
+import stat
+
+import fsspec
+from tracearm_batches import shown
+
+
+class Library:
+    """The drawings of a library.
+
+    `drawings`: paths as bytes, or as fsspec has them (text) where `address` is not None.
+    `complaints`: what could not be searched.
+    """
+
+    def __init__(self, drawings, complaints, address=None, root=""):
+        self.drawings, self.complaints, self.address, self.root = drawings, complaints, address, root
+
+    def named(self, begin, end):
+        """Drawings begin … end − 1, each with the name that it has in the schedule."""
+        if self.address is None:
+            return [(path, shown(path)) for path in self.drawings[begin:end]]
+        return [(path, below(self.address, within(path, self.root))) for path in self.drawings[begin:end]]
+
+
+def library(source):
+    """The library at a path or at an address of fsspec."""
+    return at_address(source) if "://" in source else in_folder(os.fsencode(source))
+
+
+def is_dxf(name):
+    """Whether a file's name (bytes) ends in .dxf in any letter case; .dxf alone is a name without ending."""
+    before, _, ending = name.rpartition(b".")
+    return bool(before) and ending.lower() == b"dxf"
+
+
+def in_folder(source):
+    """The drawings of a folder, links followed, with walkdir's words for what could not be searched."""
+    drawings, complaints, open_folders = [], [], []
+
+    def complain(path, error):
+        complaints.append(
+            f"IO error for operation on {shown(path)}: {os.strerror(error.errno)} (os error {error.errno})"
+        )
+
+    def enter(path):
+        try:
+            about = os.stat(path)
+            with os.scandir(path) as entries:
+                last_first = sorted(entries, key=lambda entry: entry.name, reverse=True)
+        except OSError as error:
+            complain(path, error)
+            return
+        open_folders.append((path, (about.st_dev, about.st_ino), last_first))
+
+    if not os.path.isdir(source):
+        os.stat(source)  # Raises an error where there is nothing.
+        return Library([source], [])
+    enter(source)
+    while open_folders:
+        entries = open_folders[-1][2]
+        if not entries:
+            open_folders.pop()
+            continue
+        entry = entries.pop()
+        try:
+            mode, same = kind(entry)
+        except OSError as error:
+            complain(entry.path, error)
+            continue
+        if stat.S_ISDIR(mode):
+            ancestor = next((path for path, this, _ in reversed(open_folders) if this == same), None)
+            if ancestor is None:
+                enter(entry.path)
+            else:
+                complaints.append(
+                    f"File system loop found: {shown(entry.path)} points to an ancestor {shown(ancestor)}"
+                )
+        elif stat.S_ISREG(mode) and is_dxf(entry.name):
+            drawings.append(entry.path)
+    return Library(drawings, complaints)
+
+
+def kind(entry):
+    """The mode of what an entry is or links to, and for a link which file it leads to."""
+    if entry.is_symlink():
+        about = os.stat(entry.path)
+        return about.st_mode, (about.st_dev, about.st_ino)
+    # Without asking the file system again: in a large library that is what takes time.
+    if entry.is_dir(follow_symlinks=False):
+        return stat.S_IFDIR, None
+    return (stat.S_IFREG if entry.is_file(follow_symlinks=False) else 0), None
+
+
+def at_address(address):
+    """The drawings at an address. Links are followed as far as the file system behind it follows them."""
+    complaints = []
+    files, root = fsspec.core.url_to_fs(address)
+    options = {}
+    if getattr(files.find, "__func__", None) is fsspec.AbstractFileSystem.find:
+        # It goes from folder to folder and is silent about those that can't be read; stores of objects list all at once.
+        options["on_error"] = lambda error: complaints.append(f"{address}: {error}")
+    drawings = [path for path in files.find(root, **options) if is_dxf(os.fsencode(path.rpartition("/")[2]))]
+    drawings.sort(key=lambda path: [os.fsencode(part) for part in within(path, root).split("/")])
+    return Library(drawings, complaints, address, root)
+
+
+def within(path, root):
+    """The path of a file within the root that was searched; nothing for the root itself."""
+    return path.removeprefix(root).removeprefix("/") if root else path.removeprefix("/")
+
+
+def below(address, path):
+    """The address of a file below an address: `zip://a::s3://b.zip` goes on in its first link that has a path."""
+    if path:
+        links = address.split("::")
+        place = next(k for k, link in enumerate(links) if "://" in link)
+        links[place] += path if links[place].endswith("/") else f"/{path}"
+        address = "::".join(links)
+    return shown(address)

@@ -5,12 +5,12 @@
     python3 benches/library/plain.py FOLDER > plain.csv
     python3 benches/library/agree.py ours.csv plain.csv [--within 1e-3]
 
-Figures about axes 1 and 2 are compared where both see axis 1 within a degree: where both moments are all but equal its
-direction is rounding, and 90 and -90 are one axis that turns the page the other way up.
+Moduli about axes 1 and 2 are compared where both see axis 1 within a degree: where both moments are all but equal its
+direction is rounding, and near 90 and near -90 are one axis, but turn the page the other way up.
 
 Layers are compared whose status is ok; the exit code is 1 if a figure differs by more than --within, or if a layer is
-missing in one of the two. A difference is a share: of lengths, of the extents; of moments, of the larger one; else of the
-figure itself.
+missing in one of the two. A difference is a share: of lengths, of the extents; of moments, of the larger one; else of
+the figure itself.
 """
 
 import argparse

@@ -1,7 +1,7 @@
 //! The least that reading a library can cost: `cargo run --release --example bare_scan -- FOLDER [--jobs N]`.
 //!
-//! Every .dxf file below the folder is read whole, every end of a line is found, and every value whose group code means a
-//! coordinate, a length, an angle or a bulge (10 to 59) becomes a number. Nothing is made of them but their sum.
+//! Every .dxf file below the folder is read whole, every end of a line is found, and every value whose group code means
+//! a coordinate, a length, an angle or a bulge (10 to 59) becomes a number. Nothing is made of them but their sum.
 
 use std::fs::{self, File};
 use std::io::{self, Read};

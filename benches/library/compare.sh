@@ -7,6 +7,7 @@
 # TRACEARM in examples/ unless set; the script runs in PYTHON (python3), on every k-th drawing so that it gets
 # PLAIN_DRAWINGS (1000) of them, once: its rate, not its time, is compared.
 set -euo pipefail
+shopt -s inherit_errexit
 export LC_ALL=C
 
 if [ $# -lt 2 ] || [ $# -gt 3 ]; then
@@ -72,7 +73,8 @@ rows=$(($(wc -l <"$to/out") - 1))
 
 row() { printf '%-34s %9d %9.3f %12.1f\n' "$1" "$2" "$3" "$(calculate %.4f "$2 / $3")"; }
 
-echo "$drawings drawings of $(calculate %.1f "$bytes / $drawings / 1000") kB on average, $(calculate %.1f "$bytes / 1000000") MB; $(nproc) cores"
+average=$(calculate %.1f "$bytes / $drawings / 1000")
+echo "$drawings drawings of $average kB on average, $(calculate %.1f "$bytes / 1000000") MB; $(nproc) cores"
 printf '%-34s %9s %9s %12s\n' '' drawings seconds drawings/s
 row "(a) tracearm --jobs $jobs" "$drawings" "$many"
 row "    tracearm --jobs 1" "$drawings" "$one"

@@ -8,8 +8,8 @@ use crate::writer::{Place, Version, Writer};
 const FAULTY: usize = 200;
 /// No drawing has more layers with outlines than this.
 const MOST_LAYERS: usize = 60;
-/// Bytes of the smallest drawing and how many times as large the largest is meant to be; the last part of a drawing goes
-/// over that.
+/// Bytes of the smallest drawing and how many times as large the largest is meant to be; the last part of a drawing
+/// goes over that.
 const SMALLEST: f64 = 3000.0;
 const SPREAD: f64 = 30.0;
 
@@ -35,7 +35,7 @@ pub const KINDS: [Kind; 12] = [
     Kind { name: "profile", layer: "PROFILE", make: shapes::profile },
 ];
 const STIFFENER: usize = 6;
-/// The kinds that faults are drawn on, gussets, brackets, stiffeners and profiles: their outlines have corners and sides.
+/// The kinds that faults are drawn on, gussets, brackets, stiffeners and profiles: their outlines have sides.
 const MAY_BE_FAULTY: [usize; 4] = [4, 5, STIFFENER, 11];
 
 /// What can be wrong with a drawing, as it happens in an office.

@@ -1,8 +1,8 @@
-//! Writes libraries of drawings to measure: `cargo run --release --example library -- FOLDER --drawings N [--seed S]`, or
-//! one large drawing: `... --example library -- --large BYTES FILE [--seed S]`.
+//! Writes libraries of drawings to measure: `cargo run --release --example library -- FOLDER --drawings N [--seed S]`,
+//! or one large drawing: `... --example library -- --large BYTES FILE [--seed S]`.
 //!
-//! The drawings are those of a crane and fabrication shop, from some 3 kB to some 120 kB. The same seed gives the same
-//! bytes; a drawing depends on its number and the seed alone, so that a smaller library is the beginning of a larger one.
+//! The drawings are those of a crane and fabrication shop, from some 3 kB to some 110 kB. The same seed gives the same
+//! bytes; a drawing depends on its number and the seed alone: a smaller library is the beginning of a larger one.
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter};

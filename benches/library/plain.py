@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
-"""The plain script that an engineer would write without tracearm: ezdxf reads, shapely makes polygons of what is drawn on
-each layer, numpy integrates along their edges. One row for each layer with a closed outline, as CSV on standard output:
+"""The plain script that an engineer would write without tracearm: ezdxf reads, shapely makes polygons of what is drawn
+on each layer, numpy integrates along their edges. One row for each layer with a closed outline, as CSV:
 
     python3 benches/library/plain.py [--jobs N] DRAWING-OR-FOLDER ...
 
-Figures are in millimetres, in the columns that `tracearm schedule` has. Curves are chords that keep within 1e-4 of what
-is drawn on the layer, and 64 at least for a circle. Open lines are left out without a word, as are kinds of entities that are not named here.
+Figures are in millimetres, in the columns that `tracearm schedule` has. Curves are chords that keep within 1e-4 of the
+size of what is drawn on the layer, and 64 at least for a circle. Open lines are left out without a word, as are kinds
+of entities that are not named here.
 """
 
 import argparse
@@ -44,7 +45,7 @@ COLUMNS = (
 
 
 class Layer:
-    """What is drawn on one layer: chains of points as they are, arcs as numbers until it is known how fine they must be."""
+    """What is drawn on one layer; arcs stay numbers until it is known how fine their chords must be."""
 
     def __init__(self):
         self.lines = []  # (x1, y1, x2, y2)
@@ -182,8 +183,8 @@ def edges_of(solid):
 
 
 def plastic_moduli(heights, runs):
-    """∬|distance from the equal-area axis| dA for several directions at once. `heights` are those of both ends of all edges
-    above some axis (directions × edges × 2), `runs` how far each edge goes along that axis."""
+    """∬|distance from the equal-area axis| dA for several directions at once. `heights` are those of both ends of all
+    edges above some axis (directions × edges × 2), `runs` how far each edge goes along that axis."""
 
     def above(level):
         """Area above the level and its first moment about it, integrated along the edges."""
@@ -205,12 +206,14 @@ def plastic_moduli(heights, runs):
     # The area above is the whole at the lowest level and nothing at the highest: regula falsi, with the Illinois rule.
     over, under = area / 2.0, -area / 2.0
     side = np.zeros(len(low))
-    for _ in range(STEPS):
+    for step in range(STEPS):
         level = (low * under - high * over) / (under - over)
         area_above, first_above = above(level)
         rest = area_above - area / 2.0
         if np.all(np.abs(rest) <= HALVES * area):
             break
+        if step == STEPS - 1:
+            raise ArithmeticError("the equal-area axes were not found")
         lower = rest > 0.0
         under = np.where(lower & (side > 0), under / 2.0, np.where(lower, under, rest))
         over = np.where(~lower & (side < 0), over / 2.0, np.where(lower, rest, over))
@@ -239,7 +242,7 @@ def figures(solid, scale):
     # A product moment that is but rounding must not choose between 90° and -90°.
     turn = 0.0 if abs(ixy) <= 1e-9 * mean else -ixy
     angle = 0.5 * math.atan2(turn, half) if radius > 1e-9 * mean else 0.0
-    # Heights above four axes through the centroid: x, y (its left is up), 1 and 2; and how far each edge goes along them.
+    # Heights above four axes through the centroid: x, y (its left is up), 1 and 2; and how far edges go along them.
     turns = np.array([0.0, math.pi / 2.0, angle, angle + math.pi / 2.0])[:, None]
     cos, sin = np.cos(turns), np.sin(turns)
     heights = np.stack(((y1 - y) * cos - (x1 - x) * sin, (y2 - y) * cos - (x2 - x) * sin), axis=-1)
@@ -304,8 +307,8 @@ def main():
             for error in errors:
                 print(error, file=sys.stderr)
     seconds = time.perf_counter() - start
-    told = f"{len(paths)} drawings, {count} layers, {failed} failed, {seconds:.2f} s: {len(paths) / seconds:.1f} drawings/s"
-    print(told, file=sys.stderr)
+    told = f"{len(paths)} drawings, {count} layers, {failed} failed, {seconds:.2f} s"
+    print(f"{told}: {len(paths) / seconds:.1f} drawings/s", file=sys.stderr)
 
 
 if __name__ == "__main__":

@@ -291,7 +291,7 @@ pub fn bracket(numbers: &mut Numbers, richness: f64) -> Shape {
     Shape::new(outlines, width, height)
 }
 
-/// Two to many stiffeners are drawn on one layer by whoever places this one several times.
+/// One of the stiffeners of a layer: whoever composes the drawing places it several times.
 pub fn stiffener(numbers: &mut Numbers, _: f64) -> Shape {
     let (width, height) = (numbers.length(80.0, 220.0, 5.0), numbers.length(200.0, 900.0, 10.0));
     let snipe = numbers.length(15.0, 35.0, 5.0);

@@ -138,7 +138,7 @@ impl Writer {
             return self.line(layer, place, (from.x, from.y), (to.x, to.y));
         }
         let (a, b) = (place.of((from.x, from.y)), place.of((to.x, to.y)));
-        // The centre lies on the chord's perpendicular bisector, left of it where the arc is a small one that turns left.
+        // The centre lies on the chord's perpendicular bisector, left of it where a small arc turns left.
         let (dx, dy) = (b.0 - a.0, b.1 - a.1);
         let along = (1.0 - bulge * bulge) / (4.0 * bulge);
         let centre = ((a.0 + b.0) / 2.0 - dy * along, (a.1 + b.1) / 2.0 + dx * along);

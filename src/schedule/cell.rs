@@ -29,3 +29,125 @@ impl Cell {
         }
     }
 }
+
+/// A cell of a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Part<'a> {
+    /// Not known.
+    Empty,
+    /// Words.
+    Text(&'a str),
+    /// A number or count, in digits.
+    Number(&'a str),
+}
+
+/// The cells of a row, in one piece of memory: there are many rows.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Cells {
+    text: String,
+    /// Where each ends, and what it is.
+    ends: Vec<(usize, Kind)>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Empty,
+    Text,
+    Number,
+}
+
+impl Cells {
+    pub(super) fn push(&mut self, part: Part) {
+        let (text, kind) = match part {
+            Part::Empty => ("", Kind::Empty),
+            Part::Text(text) => (text, Kind::Text),
+            Part::Number(figure) => (figure, Kind::Number),
+        };
+        self.text.push_str(text);
+        self.ends.push((self.text.len(), kind));
+    }
+
+    pub(super) fn get(&self, at: usize) -> Option<Part<'_>> {
+        let (end, kind) = *self.ends.get(at)?;
+        let begin = at.checked_sub(1).and_then(|before| self.ends.get(before)).map_or(0, |(end, _)| *end);
+        let text = self.text.get(begin..end)?;
+        Some(match kind {
+            Kind::Empty => Part::Empty,
+            Kind::Text => Part::Text(text),
+            Kind::Number => Part::Number(text),
+        })
+    }
+
+    pub(super) fn iter(&self) -> impl Iterator<Item = Part<'_>> {
+        (0..self.ends.len()).map_while(|at| self.get(at))
+    }
+
+    /// Bytes that they take up in memory.
+    pub(super) fn weight(&self) -> usize {
+        self.text.len() + self.ends.len() * size_of::<(usize, Kind)>()
+    }
+
+    /// The cells as text, to be kept: `-` for an empty one, else `t` or `n`, the bytes of the text, a colon and the text.
+    pub(super) fn stored(&self) -> String {
+        let mut stored = String::with_capacity(self.text.len() + 4 * self.ends.len());
+        for part in self.iter() {
+            let (letter, text) = match part {
+                Part::Empty => {
+                    stored.push('-');
+                    continue;
+                }
+                Part::Text(text) => ('t', text),
+                Part::Number(figure) => ('n', figure),
+            };
+            stored.push(letter);
+            stored.push_str(&text.len().to_string());
+            stored.push(':');
+            stored.push_str(text);
+        }
+        stored
+    }
+
+    /// The cells that were stored, behind those that are there; `None` for other text.
+    pub(super) fn push_stored(&mut self, stored: &str) -> Option<()> {
+        self.text.reserve(stored.len());
+        let mut rest = stored;
+        while let Some(letter) = rest.chars().next() {
+            rest = rest.get(letter.len_utf8()..)?;
+            if letter == '-' {
+                self.push(Part::Empty);
+                continue;
+            }
+            let (length, behind) = rest.split_once(':')?;
+            let length: usize = length.parse().ok()?;
+            let text = behind.get(..length)?;
+            self.push(match letter {
+                't' => Part::Text(text),
+                'n' => Part::Number(text),
+                _ => return None,
+            });
+            rest = behind.get(length..)?;
+        }
+        Some(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_come_back_as_they_were() {
+        let parts =
+            [Part::Text("a.dxf"), Part::Empty, Part::Number("-1.5e-7"), Part::Text("-3:t é\n"), Part::Empty];
+        let mut cells = Cells::default();
+        parts.iter().for_each(|part| cells.push(*part));
+        assert_eq!(cells.iter().collect::<Vec<_>>(), parts);
+        assert_eq!((cells.get(2), cells.get(5)), (Some(Part::Number("-1.5e-7")), None));
+        let mut read = Cells::default();
+        assert_eq!(read.push_stored(&cells.stored()), Some(()));
+        assert_eq!(read, cells);
+        for broken in ["t5:abc", "x1:a", "t:a", "t-1:a", "t1a", "t99999999999999999999:a", "é"] {
+            assert_eq!(Cells::default().push_stored(broken), None, "{broken}");
+        }
+    }
+}

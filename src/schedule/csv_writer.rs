@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::io::{self, Write};
 
-use super::cell::Cell;
+use super::cell::{Cell, Part};
 use super::{Quantity, Row, Style, Value};
 use crate::drawing::LengthUnit;
 
@@ -20,11 +20,11 @@ impl<W: Write> CsvRows<W> {
 
     /// Writes a row.
     pub(super) fn push(&mut self, row: &Row) -> io::Result<()> {
-        for cell in &row.cells {
-            let text = match cell {
-                Cell::Empty => Cow::Borrowed(""),
-                Cell::Text(text) => made_harmless(text),
-                Cell::Number(figure) => Cow::Borrowed(figure.as_str()),
+        for part in row.cells.iter() {
+            let text = match part {
+                Part::Empty => Cow::Borrowed(""),
+                Part::Text(text) => made_harmless(text),
+                Part::Number(figure) => Cow::Borrowed(figure),
             };
             self.0.write_field(text.as_bytes()).map_err(into_io)?;
         }

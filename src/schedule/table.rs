@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::cell::Cell;
+use super::cell::Part;
 use super::shown::{cut, filled, pushed_right, shown, width, wrapped};
 use super::{Column, Row, Style};
 
@@ -212,18 +212,18 @@ fn block(
     if column.key == "layer" && sections.iter().all(|m| m.layer() == m.section()) {
         return None;
     }
-    let cells: Vec<&Cell> = sections.iter().filter_map(|row| row.cells.get(at)).collect();
-    if cells.iter().any(|cell| matches!(cell, Cell::Text(_))) {
+    let cells: Vec<Part> = sections.iter().filter_map(|row| row.cells.get(at)).collect();
+    if cells.iter().any(|cell| matches!(cell, Part::Text(_))) {
         let texts = cells.iter().map(|cell| match cell {
-            Cell::Text(text) | Cell::Number(text) => text.as_str(),
-            Cell::Empty => "",
+            Part::Text(text) | Part::Number(text) => *text,
+            Part::Empty => "",
         });
         return Some(name_block(column.key, texts, room / 2, cuts));
     }
     let figures: Vec<&str> = cells
         .iter()
         .map(|cell| match cell {
-            Cell::Number(figure) => figure.as_str(),
+            Part::Number(figure) => *figure,
             _ => "",
         })
         .collect();

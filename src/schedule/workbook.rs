@@ -8,7 +8,7 @@ use rust_xlsxwriter::{
     XlsxError,
 };
 
-use super::cell::Cell;
+use super::cell::Part;
 use super::{CAUTION, Quantity, Row, Style};
 use crate::finding::Severity;
 use crate::measure::Status;
@@ -84,15 +84,15 @@ fn schedule_sheet(sheet: &mut Worksheet, sections: &[Row], style: Style) -> Resu
                 continue;
             }
             match section.cells.get(at) {
-                None | Some(Cell::Empty) => {}
-                Some(Cell::Text(words)) if column.key == "status" => {
+                None | Some(Part::Empty) => {}
+                Some(Part::Text(words)) if column.key == "status" => {
                     text(sheet, r, c, words, &status_format(section.status))?;
                 }
-                Some(Cell::Text(words)) => {
+                Some(Part::Text(words)) => {
                     widest = widest.max(words.chars().count().min(WIDEST_NAME));
                     text(sheet, r, c, words, &name_format())?;
                 }
-                Some(Cell::Number(figure)) => {
+                Some(Part::Number(figure)) => {
                     // Separators of thousands take a third more at most.
                     widest = widest.max(figure.len() + figure.len() / 3);
                     match figure.parse::<f64>() {

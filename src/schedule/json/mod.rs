@@ -8,7 +8,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
-use super::cell::Cell;
+use super::cell::Part;
 use super::{CAUTION, Column, Quantity, Row, Style};
 use crate::finding::{Finding, Position};
 pub(crate) use stored::{StoredRow, stored_texts, texts_to_store};
@@ -83,19 +83,19 @@ fn definition(column: &Column, style: Style) -> Value {
 /// A section by the headings of the columns, on one line. Its numbers have the digits of every other format.
 fn section(row: &Row, style: Style) -> String {
     let mut object = String::from("{");
-    for (column, cell) in style.columns().zip(&row.cells) {
+    for (column, cell) in style.columns().zip(row.cells.iter()) {
         let value = match cell {
             _ if column.holds_findings() => on_one_line(&row.findings.iter().map(finding).collect::<Value>()),
-            Cell::Empty => "null".to_owned(),
-            Cell::Text(text) => on_one_line(&json!(text)),
-            Cell::Number(figure) => number(figure).to_owned(),
+            Part::Empty => "null".to_owned(),
+            Part::Text(text) => on_one_line(&json!(text)),
+            Part::Number(figure) => number(figure).to_owned(),
         };
         let before = if object.len() > 1 { "," } else { "" };
         // Writing to a string can't fail.
         let _ = write!(object, "{before}\"{}\":{value}", column.heading(style.unit));
         if column.holds_findings() {
             let words = match cell {
-                Cell::Text(text) => on_one_line(&json!(text)),
+                Part::Text(text) => on_one_line(&json!(text)),
                 _ => "null".to_owned(),
             };
             let _ = write!(object, ",\"{FINDINGS_TEXT}\":{words}");

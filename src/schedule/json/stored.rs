@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::super::Row;
-use super::super::cell::Cell;
+use super::super::cell::{Cells, Part};
 use super::finding;
 use crate::finding::{Finding, Place, Position, Severity};
 use crate::geometry::Point;
@@ -12,7 +12,7 @@ use crate::measure::Status;
 /// A row as text; its findings as the JSON of schedules has them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct StoredRow {
-    /// A list: null, or text behind the letter t or n, for words and numbers. The path of the drawing is left out.
+    /// The word of the status, then the cells without the path of the drawing, as [`Cells::stored`] has them.
     pub(crate) cells: String,
     /// A list of objects.
     pub(crate) findings: String,
@@ -21,36 +21,22 @@ pub(crate) struct StoredRow {
 impl StoredRow {
     /// The text of a row.
     pub(crate) fn of(row: &Row) -> StoredRow {
-        let cell = |cell: &Cell| match cell {
-            Cell::Empty => Value::Null,
-            Cell::Text(text) => Value::String(format!("t{text}")),
-            Cell::Number(figure) => Value::String(format!("n{figure}")),
-        };
-        let mut cells: Vec<Value> = row.cells.iter().skip(1).map(cell).collect();
-        cells.push(json!(row.status.word()));
+        let mut cells = Cells::default();
+        row.cells.iter().skip(1).for_each(|part| cells.push(part));
         StoredRow {
-            cells: Value::Array(cells).to_string(),
+            cells: format!("{}{}", row.status.word(), cells.stored()),
             findings: row.findings.iter().map(finding).collect::<Value>().to_string(),
         }
     }
 
     /// The row, of a drawing with this path now; `None` for other text.
     pub(crate) fn row(&self, drawing: &str) -> Option<Row> {
-        let mut stored: Vec<Option<String>> = serde_json::from_str(&self.cells).ok()?;
-        let status = stored.pop()??;
-        let status =
-            [Status::Ok, Status::Warning, Status::Failed].into_iter().find(|s| s.word() == status)?;
-        let cell = |text: Option<String>| {
-            let Some(mut text) = text else { return Some(Cell::Empty) };
-            match text.chars().next()? {
-                't' => Some(Cell::Text(text.split_off(1))),
-                'n' => Some(Cell::Number(text.split_off(1))),
-                _ => None,
-            }
-        };
-        let first = if drawing.is_empty() { Cell::Empty } else { Cell::Text(drawing.to_owned()) };
-        let cells =
-            std::iter::once(Some(first)).chain(stored.into_iter().map(cell)).collect::<Option<_>>()?;
+        let (status, stored) = [Status::Ok, Status::Warning, Status::Failed]
+            .into_iter()
+            .find_map(|status| Some((status, self.cells.strip_prefix(status.word())?)))?;
+        let mut cells = Cells::default();
+        cells.push(if drawing.is_empty() { Part::Empty } else { Part::Text(drawing) });
+        cells.push_stored(stored)?;
         let findings = if self.findings == "[]" {
             Vec::new()
         } else {
@@ -121,7 +107,7 @@ mod tests {
             }
         }
         assert!(count > 15, "{count}");
-        let broken = StoredRow { cells: "[\"x1\",\"ok\"]".to_owned(), findings: "[]".to_owned() };
+        let broken = StoredRow { cells: "okx1:a".to_owned(), findings: "[]".to_owned() };
         assert_eq!(broken.row("a.dxf"), None);
     }
 

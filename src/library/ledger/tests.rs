@@ -214,3 +214,32 @@ fn sections_are_given_under_their_headings() {
     assert_eq!(cells["mass_per_length_kg_per_m"], "");
     assert!(Ledger::is_database(&fs::read(folder.file("shop.ledger")).unwrap()));
 }
+
+#[test]
+fn the_queries_of_the_readme_can_be_asked() {
+    let folder = Folder::new("readme");
+    folder.plate("a.dxf", 93.0);
+    folder.run("mm").unwrap();
+    folder.plate("a.dxf", 94.0);
+    folder.run("mm").unwrap();
+    let readme = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let connection = Connection::open(folder.file("shop.ledger")).unwrap();
+    let block = readme.split("```sql\n").nth(1).unwrap().split("```").next().unwrap();
+    let mut answers = Vec::new();
+    // The README's runs are 3 and 7.
+    let block = block.replace("<= 3", "<= 1").replace("> 3", "> 1");
+    for query in block.split_inclusive(';').filter(|query| query.contains("SELECT")) {
+        let mut statement = connection.prepare(query).unwrap();
+        answers.push(statement.query_map([], |_| Ok(())).unwrap().count());
+    }
+    assert_eq!(answers, [1, 0, 0, 1, 0]);
+    // Every table and view is described.
+    let names: Vec<String> = connection
+        .prepare("SELECT name FROM sqlite_schema WHERE type IN ('table', 'view') AND name NOT LIKE 'sqlite%'")
+        .unwrap()
+        .query_map([], |row| row.get(0))
+        .unwrap()
+        .collect::<rusqlite::Result<_>>()
+        .unwrap();
+    assert!(names.len() == 7 && names.iter().all(|name| readme.contains(&format!("| `{name}` |"))), "{names:?}");
+}

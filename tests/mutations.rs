@@ -19,6 +19,8 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
+use tracearm::drawing::Drawing;
+
 use common::mangle::{Random, mangle};
 use common::{own_time, sound};
 
@@ -36,6 +38,11 @@ const THREADS: usize = 2;
 /// The checks that tests are built with (of overflow and the like) take half as long again; without them, as the program is
 /// built, it is a second.
 const LONGEST: Duration = Duration::from_millis(if cfg!(debug_assertions) { 1500 } else { 1000 });
+
+/// What each entity may take beyond that: one number more in a drawing can make a block stand in it tens of thousands of
+/// times, which is honest work as long as it grows no faster than what is drawn. An outline of two arcs and two lines takes
+/// some 40 µs.
+const EACH: Duration = Duration::from_micros(60);
 
 /// How often a drawing that seems to take too long is tried again.
 const TRIES: usize = 3;
@@ -164,8 +171,9 @@ fn spoiled_drawings_are_read_measured_and_written() {
     for (number, done) in slow.into_inner().expect("no panic") {
         let (bytes, _) = spoiled(number, &drawings);
         let took = (0..TRIES).map(|_| time_of(&bytes, number)).min().unwrap_or(Duration::MAX);
-        println!("  {number} by itself: {took:.3?}");
-        if took > LONGEST {
+        let entities = Drawing::read(bytes.as_slice()).map_or(0, |drawing| drawing.entities.len());
+        println!("  {number} by itself: {took:.3?}, {entities} entities");
+        if took > LONGEST + EACH * u32::try_from(entities).unwrap_or(u32::MAX) {
             keep(number, &bytes);
             wrong.push(Wrong { number, done, what: format!("took {took:.1?}") });
         }

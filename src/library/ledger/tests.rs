@@ -241,5 +241,8 @@ fn the_queries_of_the_readme_can_be_asked() {
         .unwrap()
         .collect::<rusqlite::Result<_>>()
         .unwrap();
-    assert!(names.len() == 7 && names.iter().all(|name| readme.contains(&format!("| `{name}` |"))), "{names:?}");
+    assert!(
+        names.len() == 7 && names.iter().all(|name| readme.contains(&format!("| `{name}` |"))),
+        "{names:?}"
+    );
 }

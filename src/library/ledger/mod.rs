@@ -165,11 +165,17 @@ impl Ledger {
         })
     }
 
-    /// Remembers a drawing that was measured.
-    pub(super) fn record(&self, path: &Path, stamp: &Stamp, measured: &Measured) -> Result<(), LedgerError> {
+    /// Remembers the drawing at this path, given as `name`, that was measured.
+    pub(super) fn record(
+        &self,
+        path: &Path,
+        name: &Path,
+        stamp: &Stamp,
+        measured: &Measured,
+    ) -> Result<(), LedgerError> {
         self.with(|book| {
             book.transact()?;
-            book.record(&path.display().to_string(), stamp, measured)?;
+            book.record(&path.display().to_string(), &name.display().to_string(), stamp, measured)?;
             book.commit_after_a_moment()
         })
     }
@@ -321,7 +327,7 @@ impl Book {
         if self.open.is_some_and(|since| since.elapsed() > MOMENT) { self.commit() } else { Ok(()) }
     }
 
-    fn record(&self, path: &str, stamp: &Stamp, measured: &Measured) -> rusqlite::Result<()> {
+    fn record(&self, path: &str, name: &str, stamp: &Stamp, measured: &Measured) -> rusqlite::Result<()> {
         let connection = &self.connection;
         let kept = measured.kept.clone().unwrap_or_default();
         connection
@@ -351,7 +357,7 @@ impl Book {
                 stamp.looked,
                 kept.sha256.as_deref().filter(|_| known),
                 measured.failures.iter().map(|failure| failure.letter()).collect::<String>(),
-                texts_to_store(&measured.told),
+                texts_to_store(&without_name(&measured.told, name)),
                 layers_to_store(measured),
             ])?;
         let measuring = connection.last_insert_rowid();
@@ -411,9 +417,12 @@ impl Book {
                 None => return Ok(None),
             }
         }
-        let (Some(told), Some(mut layers)) = (stored_texts(&told), stored_texts(&layers)) else {
+        let (Some(mut told), Some(mut layers)) = (stored_texts(&told), stored_texts(&layers)) else {
             return Ok(None);
         };
+        told.iter_mut()
+            .filter(|text| text.starts_with(BEHIND_NAME))
+            .for_each(|text| text.insert_str(0, &name));
         let read = layers.first().is_some_and(|read| read == READ);
         let unmatched_end = layers.iter().position(|text| text.is_empty()).unwrap_or(layers.len());
         let names = layers.split_off(unmatched_end);
@@ -458,6 +467,17 @@ impl Drop for Book {
         // What is done stays done when a run is ended early. Where that fails it is measured again.
         let _ = self.commit();
     }
+}
+
+/// What is told of a drawing begins with its name and this.
+const BEHIND_NAME: &str = ": ";
+
+/// What was told of a drawing, so that it can be told under the name that the drawing is given the next time.
+fn without_name(told: &[String], name: &str) -> Vec<String> {
+    let rest = |text: &String| {
+        text.strip_prefix(name).filter(|rest| rest.starts_with(BEHIND_NAME)).map(str::to_owned)
+    };
+    told.iter().map(|text| rest(text).unwrap_or_else(|| text.clone())).collect()
 }
 
 /// Marks a drawing that could be read.

@@ -25,9 +25,18 @@ pub fn streamed_to_stdout(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
     }
 }
 
-/// Whether two paths lead to one file.
+/// Whether two paths lead to one file, which may not be there yet.
 pub fn same_file(a: &Path, b: &Path) -> bool {
-    a == b || matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+    a == b || matches!((place(a), place(b)), (Some(a), Some(b)) if a == b)
+}
+
+/// Where a file is or would be, links followed.
+fn place(path: &Path) -> Option<PathBuf> {
+    let new = || {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        Some(folder.unwrap_or(Path::new(".")).canonicalize().ok()?.join(path.file_name()?))
+    };
+    path.canonicalize().ok().or_else(new)
 }
 
 /// Text of one line: control characters, and marks that change the direction of what follows, would reach beyond it.
@@ -100,6 +109,13 @@ impl Drop for PendingFile {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn files_by_two_names() {
+        let same = |a: &str, b: &str| same_file(Path::new(a), Path::new(b));
+        assert!(same("Cargo.toml", "./src/../Cargo.toml") && same("new.csv", "./src/../new.csv"));
+        assert!(!same("new.csv", "src/new.csv") && !same("nowhere/a.csv", "./nowhere/../a.csv"));
+    }
 
     #[test]
     fn one_line() {

@@ -12,7 +12,7 @@ use tracearm::schedule::{Row, piece_cells};
 use super::Outcome;
 use super::args::ScheduleArguments;
 use super::measuring::{Measuring, Run, Unmatched, settings};
-use super::output::tell;
+use super::output::{same_file, tell};
 use super::progress::Progress;
 use super::{form, job, terminal};
 use written::Written;
@@ -105,11 +105,12 @@ fn refuse_outputs(arguments: &ScheduleArguments) -> Result<(), String> {
             pieces.display()
         ));
     }
-    if arguments.pieces.is_some() && arguments.pieces == arguments.output {
+    let is_output = |path: &Path| arguments.output.as_deref().is_some_and(|output| same_file(output, path));
+    if arguments.pieces.as_deref().is_some_and(is_output) {
         return Err("the schedule and the pieces can't be one file: name another after --pieces".to_owned());
     }
     if let Some(ledger) = arguments.ledger.as_deref()
-        && (is_dxf(ledger) || arguments.output.as_deref() == Some(ledger))
+        && (is_dxf(ledger) || is_output(ledger))
     {
         return Err(format!(
             "{} can't be the ledger: name a file of its own, such as shop.ledger",

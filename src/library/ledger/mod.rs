@@ -72,7 +72,7 @@ impl Ledger {
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read or written.
     pub fn begin(path: &Path, version: &str, options: &str) -> Result<Ledger, LedgerError> {
-        let connection = Connection::open(path).map_err(|error| told(path, &error))?;
+        let connection = open(path)?;
         let mut book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
         book.prepare()?;
         book.begin(version, options).map_err(|error| told(path, &error))?;
@@ -228,7 +228,7 @@ impl Ledger {
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read.
     pub fn read(path: &Path, mut take: impl FnMut(&str, &str, &[String])) -> Result<(), LedgerError> {
-        let connection = Connection::open(path).map_err(|error| told(path, &error))?;
+        let connection = open(path)?;
         let book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
         book.prepare()?;
         book.current(&mut take).map_err(|error| told(path, &error))
@@ -490,6 +490,12 @@ fn layers_to_store(measured: &Measured) -> String {
     texts.push(String::new());
     texts.extend(measured.layers.iter().cloned());
     texts_to_store(&texts)
+}
+
+/// Opens a file. SQLite takes some names for something else than a file, but no whole path.
+fn open(path: &Path) -> Result<Connection, LedgerError> {
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    Connection::open(whole).map_err(|error| told(path, &error))
 }
 
 /// An error in the words of those who run the program.

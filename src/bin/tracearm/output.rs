@@ -60,22 +60,23 @@ pub struct PendingFile {
 impl PendingFile {
     /// Opens the pending file beside `path`, or beside the file that a link of that name leads to.
     pub fn create(path: &Path) -> io::Result<PendingFile> {
+        let pending = PendingFile::place(path);
         let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
         if path.exists() && !path.is_file() {
             return Err(io::Error::other(
                 "it is no file that could be replaced; name another, or leave -o out",
             ));
         }
-        let mut name = path.file_name().unwrap_or_default().to_owned();
-        name.push(format!(".{}.part", std::process::id()));
-        let pending = path.with_file_name(name);
         let writer = BufWriter::new(File::create(&pending)?);
         Ok(PendingFile { path: path.to_owned(), pending, writer: Some(writer) })
     }
 
-    /// Where the file is until it has its name.
-    pub fn pending(&self) -> &Path {
-        &self.pending
+    /// Where this process keeps a file of that path until it has its name.
+    pub fn place(path: &Path) -> PathBuf {
+        let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        let mut name = path.file_name().unwrap_or_default().to_owned();
+        name.push(format!(".{}.part", std::process::id()));
+        path.with_file_name(name)
     }
 
     /// Gives the file its name.

@@ -79,14 +79,6 @@ impl Written {
         Ok(Written { style, format, place, state, pieces, any: false, gone: false })
     }
 
-    /// The file that the schedule is in until it is complete.
-    pub fn pending(&self) -> Option<&Path> {
-        match &self.state {
-            State::Waiting(Target::File(file), _) => Some(file.pending()),
-            _ => None,
-        }
-    }
-
     /// Whether rows may come to a terminal while others are still measured.
     pub fn shows_rows_at_once(&self) -> bool {
         let held = matches!(self.format, Format::Table { .. } | Format::Workbook);

@@ -128,8 +128,11 @@ fn sources(arguments: &ScheduleArguments) -> Result<Sources, String> {
         None => Sources::of(drawings),
         Some(path) if path == Path::new("-") => Sources::with_list(drawings, io::stdin()),
         Some(path) => {
-            let list = File::open(path)
-                .map_err(|error| format!("cannot read the list of drawings {}: {error}", path.display()))?;
+            let why = |told: &str| format!("cannot read the list of drawings {}: {told}", path.display());
+            if path.is_dir() {
+                return Err(why("it is a folder: to measure its drawings, name it without --files-from"));
+            }
+            let list = File::open(path).map_err(|error| why(&error.to_string()))?;
             Sources::with_list(drawings, list)
         }
     })

@@ -43,13 +43,18 @@ impl DrawingFile {
             };
             DrawingFile { sha256, ..file }
         };
+        DrawingFile::guarded(&name, work)
+    }
+
+    /// What the work gives; where the program fails in it, a drawing that failed.
+    fn guarded(name: &str, work: impl FnOnce() -> DrawingFile) -> DrawingFile {
         // Nothing that a measurement changes outlives it.
         catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
             let what = panic.downcast_ref::<String>().map(String::as_str);
             let what = what.or(panic.downcast_ref::<&str>().copied()).unwrap_or("no message");
             let finding = Finding::failure(format!("the program failed: {what}"))
                 .hint("this is a fault of tracearm: please report it with the drawing");
-            DrawingFile::failed(&name, Failure::Program, finding)
+            DrawingFile::failed(name, Failure::Program, finding)
         })
     }
 
@@ -178,4 +183,36 @@ fn open_with_digest(
     let read = Drawing::read_with(&mut source as &mut dyn Read, reading);
     *sha256 = source.finish().ok();
     read
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_of_the_program_costs_one_drawing() {
+        let texts = || -> Vec<String> { Vec::new() };
+        let faults: [(&str, Box<dyn FnOnce() -> DrawingFile>); 3] = [
+            ("no such ring", Box::new(|| panic!("no such ring"))),
+            (
+                "out of bounds",
+                Box::new(move || DrawingFile { told: vec![texts()[7].clone()], ..DrawingFile::default() }),
+            ),
+            ("no message", Box::new(|| std::panic::panic_any(7))),
+        ];
+        for (message, work) in faults {
+            let file = DrawingFile::guarded("shop/lug.dxf", work);
+            assert_eq!(file.failures, [Failure::Program]);
+            let [row] = file.measurements.as_slice() else { panic!("{:?}", file.measurements) };
+            assert_eq!((row.drawing.as_str(), row.status()), ("shop/lug.dxf", Status::Failed));
+            assert!(row.properties.is_none() && file.layers.is_none() && file.sha256.is_none());
+            let [told] = file.told.as_slice() else { panic!("{:?}", file.told) };
+            for text in [told, &row.findings[0].to_string()] {
+                assert!(text.contains(message) && text.contains("please report it"), "{text}");
+            }
+            assert!(told.starts_with("shop/lug.dxf: the program failed: "), "{told}");
+        }
+        let fine = DrawingFile::guarded("a.dxf", || DrawingFile::missing("b.dxf: gone".to_owned()));
+        assert_eq!((fine.told, fine.failures), (vec!["b.dxf: gone".to_owned()], vec![Failure::NotRead]));
+    }
 }

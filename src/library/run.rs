@@ -85,8 +85,8 @@ enum Note {
     Seen(i64),
     /// It was written anew, with the bytes that are remembered.
     Restamped(i64, Stamp),
-    /// It was measured.
-    Measured(PathBuf, Stamp),
+    /// It was measured: where it is, how it was named, how it looked before.
+    Measured(PathBuf, PathBuf, Stamp),
     /// The ledger could not be asked.
     Trouble(LedgerError),
 }
@@ -143,7 +143,7 @@ impl Measuring {
             Known::Unknown => {}
         }
         let measured = Measured::drawing(path, &self.task, true);
-        Ok(Done { measured, note: Note::Measured(whole, stamp) })
+        Ok(Done { measured, note: Note::Measured(whole, path.to_owned(), stamp) })
     }
 }
 
@@ -163,7 +163,7 @@ impl<F: FnMut(Measured) -> Result<(), RunError>> Taker<Done, RunError> for Resul
             Note::Nothing => {}
             Note::Seen(measuring) => ledger.seen(measuring, None)?,
             Note::Restamped(measuring, stamp) => ledger.seen(measuring, Some(&stamp))?,
-            Note::Measured(path, stamp) => ledger.record(&path, &stamp, &done.measured)?,
+            Note::Measured(path, name, stamp) => ledger.record(&path, &name, &stamp, &done.measured)?,
             Note::Trouble(error) => return Err(error.into()),
         }
         // Nothing but the ledger wants it, and results may have to wait.

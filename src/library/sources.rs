@@ -97,6 +97,9 @@ pub fn is_dxf(path: &Path) -> bool {
 /// So many bytes of a list show whether its paths end at NULs or at ends of lines.
 const LIST_PART: u64 = 1 << 16;
 
+/// What some editors put before text in UTF-8; it belongs to no path.
+const BYTE_ORDER_MARK: &[u8] = b"\xef\xbb\xbf";
+
 /// Paths being read from a list.
 struct List<R> {
     source: R,
@@ -135,6 +138,13 @@ fn listed(mut source: impl Read + Send + 'static) -> Box<dyn Iterator<Item = io:
     if let Err(error) = source.by_ref().take(LIST_PART).read_to_end(&mut begin) {
         return Box::new(std::iter::once(Err(error)));
     }
+    if begin.starts_with(b"\xff\xfe") || begin.starts_with(b"\xfe\xff") {
+        // Some shells write lists so; every second byte would end a path.
+        return Box::new(std::iter::once(Err(io::Error::other("it is in UTF-16: save it in UTF-8"))));
+    }
+    if begin.starts_with(BYTE_ORDER_MARK) {
+        begin.drain(..BYTE_ORDER_MARK.len());
+    }
     let end = if begin.contains(&0) { 0 } else { b'\n' };
     Box::new(List { source: io::BufReader::new(io::Cursor::new(begin).chain(source)), end })
 }
@@ -168,6 +178,9 @@ mod tests {
         );
         assert_eq!(listed_in(b"a\nb.dxf\0c.dxf\r\0\0"), ["first.dxf", "a\nb.dxf", "c.dxf\r"]);
         assert_eq!(listed_in(b""), ["first.dxf"]);
+        assert_eq!(listed_in(b"\xef\xbb\xbfa.dxf\r\nb.dxf"), ["first.dxf", "a.dxf", "b.dxf"]);
+        let told: Vec<Source> = Sources::with_list(Vec::new(), &b"\xff\xfea\0.\0d\0x\0f\0"[..]).collect();
+        assert!(matches!(&told[..], [Err(told)] if told.contains("save it in UTF-8")), "{told:?}");
     }
 
     #[test]

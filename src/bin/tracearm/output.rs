@@ -25,9 +25,18 @@ pub fn streamed_to_stdout(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
     }
 }
 
-/// Whether two paths lead to one file.
+/// Whether two paths lead to one file, which may not be there yet.
 pub fn same_file(a: &Path, b: &Path) -> bool {
-    a == b || matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+    a == b || matches!((place(a), place(b)), (Some(a), Some(b)) if a == b)
+}
+
+/// Where a file is or would be, links followed.
+fn place(path: &Path) -> Option<PathBuf> {
+    let new = || {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        Some(folder.unwrap_or(Path::new(".")).canonicalize().ok()?.join(path.file_name()?))
+    };
+    path.canonicalize().ok().or_else(new)
 }
 
 /// Text of one line: control characters, and marks that change the direction of what follows, would reach beyond it.
@@ -51,22 +60,23 @@ pub struct PendingFile {
 impl PendingFile {
     /// Opens the pending file beside `path`, or beside the file that a link of that name leads to.
     pub fn create(path: &Path) -> io::Result<PendingFile> {
+        let pending = PendingFile::place(path);
         let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
         if path.exists() && !path.is_file() {
             return Err(io::Error::other(
                 "it is no file that could be replaced; name another, or leave -o out",
             ));
         }
-        let mut name = path.file_name().unwrap_or_default().to_owned();
-        name.push(format!(".{}.part", std::process::id()));
-        let pending = path.with_file_name(name);
         let writer = BufWriter::new(File::create(&pending)?);
         Ok(PendingFile { path: path.to_owned(), pending, writer: Some(writer) })
     }
 
-    /// Where the file is until it has its name.
-    pub fn pending(&self) -> &Path {
-        &self.pending
+    /// Where this process keeps a file of that path until it has its name.
+    pub fn place(path: &Path) -> PathBuf {
+        let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        let mut name = path.file_name().unwrap_or_default().to_owned();
+        name.push(format!(".{}.part", std::process::id()));
+        path.with_file_name(name)
     }
 
     /// Gives the file its name.
@@ -100,6 +110,13 @@ impl Drop for PendingFile {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn files_by_two_names() {
+        let same = |a: &str, b: &str| same_file(Path::new(a), Path::new(b));
+        assert!(same("Cargo.toml", "./src/../Cargo.toml") && same("new.csv", "./src/../new.csv"));
+        assert!(!same("new.csv", "src/new.csv") && !same("nowhere/a.csv", "./nowhere/../a.csv"));
+    }
 
     #[test]
     fn one_line() {

@@ -12,7 +12,7 @@ use tracearm::schedule::{Row, piece_cells};
 use super::Outcome;
 use super::args::ScheduleArguments;
 use super::measuring::{Measuring, Run, Unmatched, settings};
-use super::output::tell;
+use super::output::{PendingFile, same_file, tell};
 use super::progress::Progress;
 use super::{form, job, terminal};
 use written::Written;
@@ -52,10 +52,11 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
         }
     };
     let sources = sources(arguments)?;
-    let mut written = Written::open(measuring.style, format, output, pieces)?;
-    if let (Some(ledger), Some(pending)) = (&ledger, written.pending()) {
-        ledger.writes_to(pending).map_err(|error| error.to_string())?;
+    if let (Some(ledger), Some(output)) = (&ledger, output) {
+        // Before the file is made: there is no moment in which a stop would leave it to nobody.
+        ledger.writes_to(&PendingFile::place(output)).map_err(|error| error.to_string())?;
     }
+    let mut written = Written::open(measuring.style, format, output, pieces)?;
     let task = Task {
         options: measuring.options.clone(),
         reading: measuring.reading.clone(),
@@ -105,11 +106,12 @@ fn refuse_outputs(arguments: &ScheduleArguments) -> Result<(), String> {
             pieces.display()
         ));
     }
-    if arguments.pieces.is_some() && arguments.pieces == arguments.output {
+    let is_output = |path: &Path| arguments.output.as_deref().is_some_and(|output| same_file(output, path));
+    if arguments.pieces.as_deref().is_some_and(is_output) {
         return Err("the schedule and the pieces can't be one file: name another after --pieces".to_owned());
     }
     if let Some(ledger) = arguments.ledger.as_deref()
-        && (is_dxf(ledger) || arguments.output.as_deref() == Some(ledger))
+        && (is_dxf(ledger) || is_output(ledger))
     {
         return Err(format!(
             "{} can't be the ledger: name a file of its own, such as shop.ledger",
@@ -126,8 +128,11 @@ fn sources(arguments: &ScheduleArguments) -> Result<Sources, String> {
         None => Sources::of(drawings),
         Some(path) if path == Path::new("-") => Sources::with_list(drawings, io::stdin()),
         Some(path) => {
-            let list = File::open(path)
-                .map_err(|error| format!("cannot read the list of drawings {}: {error}", path.display()))?;
+            let why = |told: &str| format!("cannot read the list of drawings {}: {told}", path.display());
+            if path.is_dir() {
+                return Err(why("it is a folder: to measure its drawings, name it without --files-from"));
+            }
+            let list = File::open(path).map_err(|error| why(&error.to_string()))?;
             Sources::with_list(drawings, list)
         }
     })

@@ -72,7 +72,7 @@ impl Ledger {
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read or written.
     pub fn begin(path: &Path, version: &str, options: &str) -> Result<Ledger, LedgerError> {
-        let connection = Connection::open(path).map_err(|error| told(path, &error))?;
+        let connection = open(path)?;
         let mut book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
         book.prepare()?;
         book.begin(version, options).map_err(|error| told(path, &error))?;
@@ -165,11 +165,17 @@ impl Ledger {
         })
     }
 
-    /// Remembers a drawing that was measured.
-    pub(super) fn record(&self, path: &Path, stamp: &Stamp, measured: &Measured) -> Result<(), LedgerError> {
+    /// Remembers the drawing at this path, given as `name`, that was measured.
+    pub(super) fn record(
+        &self,
+        path: &Path,
+        name: &Path,
+        stamp: &Stamp,
+        measured: &Measured,
+    ) -> Result<(), LedgerError> {
         self.with(|book| {
             book.transact()?;
-            book.record(&path.display().to_string(), stamp, measured)?;
+            book.record(&path.display().to_string(), &name.display().to_string(), stamp, measured)?;
             book.commit_after_a_moment()
         })
     }
@@ -222,7 +228,7 @@ impl Ledger {
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read.
     pub fn read(path: &Path, mut take: impl FnMut(&str, &str, &[String])) -> Result<(), LedgerError> {
-        let connection = Connection::open(path).map_err(|error| told(path, &error))?;
+        let connection = open(path)?;
         let book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
         book.prepare()?;
         book.current(&mut take).map_err(|error| told(path, &error))
@@ -321,7 +327,7 @@ impl Book {
         if self.open.is_some_and(|since| since.elapsed() > MOMENT) { self.commit() } else { Ok(()) }
     }
 
-    fn record(&self, path: &str, stamp: &Stamp, measured: &Measured) -> rusqlite::Result<()> {
+    fn record(&self, path: &str, name: &str, stamp: &Stamp, measured: &Measured) -> rusqlite::Result<()> {
         let connection = &self.connection;
         let kept = measured.kept.clone().unwrap_or_default();
         connection
@@ -351,7 +357,7 @@ impl Book {
                 stamp.looked,
                 kept.sha256.as_deref().filter(|_| known),
                 measured.failures.iter().map(|failure| failure.letter()).collect::<String>(),
-                texts_to_store(&measured.told),
+                texts_to_store(&without_name(&measured.told, name)),
                 layers_to_store(measured),
             ])?;
         let measuring = connection.last_insert_rowid();
@@ -411,9 +417,12 @@ impl Book {
                 None => return Ok(None),
             }
         }
-        let (Some(told), Some(mut layers)) = (stored_texts(&told), stored_texts(&layers)) else {
+        let (Some(mut told), Some(mut layers)) = (stored_texts(&told), stored_texts(&layers)) else {
             return Ok(None);
         };
+        told.iter_mut()
+            .filter(|text| text.starts_with(BEHIND_NAME))
+            .for_each(|text| text.insert_str(0, &name));
         let read = layers.first().is_some_and(|read| read == READ);
         let unmatched_end = layers.iter().position(|text| text.is_empty()).unwrap_or(layers.len());
         let names = layers.split_off(unmatched_end);
@@ -460,6 +469,17 @@ impl Drop for Book {
     }
 }
 
+/// What is told of a drawing begins with its name and this.
+const BEHIND_NAME: &str = ": ";
+
+/// What was told of a drawing, so that it can be told under the name that the drawing is given the next time.
+fn without_name(told: &[String], name: &str) -> Vec<String> {
+    let rest = |text: &String| {
+        text.strip_prefix(name).filter(|rest| rest.starts_with(BEHIND_NAME)).map(str::to_owned)
+    };
+    told.iter().map(|text| rest(text).unwrap_or_else(|| text.clone())).collect()
+}
+
 /// Marks a drawing that could be read.
 const READ: &str = "read";
 
@@ -470,6 +490,12 @@ fn layers_to_store(measured: &Measured) -> String {
     texts.push(String::new());
     texts.extend(measured.layers.iter().cloned());
     texts_to_store(&texts)
+}
+
+/// Opens a file. SQLite takes some names for something else than a file, but no whole path.
+fn open(path: &Path) -> Result<Connection, LedgerError> {
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    Connection::open(whole).map_err(|error| told(path, &error))
 }
 
 /// An error in the words of those who run the program.

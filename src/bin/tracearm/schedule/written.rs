@@ -15,6 +15,7 @@ pub struct Written {
     style: Style,
     format: Format,
     place: String,
+    to_file: bool,
     state: State,
     pieces: Option<(String, PieceTable<PendingFile>)>,
     /// A section was measured, or could have been.
@@ -76,15 +77,16 @@ impl Written {
             }
         };
         let state = State::Waiting(target, Vec::new());
-        Ok(Written { style, format, place, state, pieces, any: false, gone: false })
-    }
-
-    /// The file that the schedule is in until it is complete.
-    pub fn pending(&self) -> Option<&Path> {
-        match &self.state {
-            State::Waiting(Target::File(file), _) => Some(file.pending()),
-            _ => None,
-        }
+        Ok(Written {
+            style,
+            format,
+            place,
+            to_file: output.is_some(),
+            state,
+            pieces,
+            any: false,
+            gone: false,
+        })
     }
 
     /// Whether rows may come to a terminal while others are still measured.
@@ -139,23 +141,27 @@ impl Written {
     }
 
     /// Writes what still stands out and gives the files their names. Where no section was met there is no schedule, unless
-    /// rows of failures are wanted on standard output `anyway`.
+    /// rows of failures are wanted on standard output `anyway`, or are there because they were more than can be held back.
     pub fn finish(mut self, anyway: bool) -> Result<(), String> {
-        let output = match &self.state {
-            State::Waiting(Target::Output(_), held) => !held.is_empty(),
+        let failures = match &self.state {
+            State::Waiting(_, held) => anyway && !self.to_file && !held.is_empty(),
             State::Writing(_) => true,
-            _ => false,
+            State::Broken => false,
         };
-        if self.any || (anyway && output) {
-            if let Err(error) = self.begin().and_then(|()| self.end()) {
-                let told = self.told(&error);
-                return if self.gone { Ok(()) } else { Err(told) };
-            }
+        if (self.any || failures)
+            && let Err(error) = self.begin().and_then(|()| self.end())
+        {
+            let told = self.told(&error);
+            return if self.gone { Ok(()) } else { Err(told) };
         }
         if self.any {
             return Ok(());
         }
-        Err("nothing was measured, so no schedule was written".to_owned())
+        Err(if failures && !self.to_file {
+            "nothing was measured: every row says why".to_owned()
+        } else {
+            "nothing was measured, so no schedule was written".to_owned()
+        })
     }
 
     fn end(&mut self) -> io::Result<()> {

@@ -12,10 +12,10 @@ use crate::finding::{Finding, Severity};
 use crate::measure::{self, Measurement, Options, Outcome, Per, Status};
 
 /// What came of a drawing file.
-#[derive(Debug, Default)]
-pub struct DrawingFile {
-    /// The sections that were measured; of a drawing that could not be read, one that says why.
-    pub measurements: Vec<Measurement>,
+#[derive(Debug)]
+pub struct DrawingFile<T> {
+    /// What is kept of the sections that were measured; of a drawing that could not be read, of one that says why.
+    pub sections: Vec<T>,
     /// What failed and what gave no row, in words, each with the name of the drawing.
     pub told: Vec<String>,
     /// The kinds of failures.
@@ -26,9 +26,16 @@ pub struct DrawingFile {
     pub sha256: Option<String>,
 }
 
-impl DrawingFile {
-    /// Reads and measures a drawing. A fault of the program costs this drawing alone.
-    pub fn measured(path: &Path, options: &Options, reading: &ReadOptions, digest: bool) -> DrawingFile {
+impl<T> DrawingFile<T> {
+    /// Reads and measures a drawing; what `keep` gives of a section is kept, and all else of it is let go at once. A fault of
+    /// the program costs this drawing alone.
+    pub fn measured(
+        path: &Path,
+        options: &Options,
+        reading: &ReadOptions,
+        digest: bool,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
         let name = path.display().to_string();
         let work = || {
             let mut sha256 = None;
@@ -38,88 +45,101 @@ impl DrawingFile {
                 Drawing::open_with(path, reading)
             };
             let file = match read {
-                Ok(drawing) => DrawingFile::of(&name, &drawing, options),
-                Err(error) => DrawingFile::refused(&name, &error),
+                Ok(drawing) => DrawingFile::of(&name, &drawing, options, &keep),
+                Err(error) => DrawingFile::refused(&name, &error, &keep),
             };
             DrawingFile { sha256, ..file }
         };
-        DrawingFile::guarded(&name, work)
+        DrawingFile::guarded(&name, work, &keep)
     }
 
     /// What the work gives; where the program fails in it, a drawing that failed.
-    fn guarded(name: &str, work: impl FnOnce() -> DrawingFile) -> DrawingFile {
+    fn guarded(
+        name: &str,
+        work: impl FnOnce() -> DrawingFile<T>,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
         // Nothing that a measurement changes outlives it.
         catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
             let what = panic.downcast_ref::<String>().map(String::as_str);
             let what = what.or(panic.downcast_ref::<&str>().copied()).unwrap_or("no message");
             let finding = Finding::failure(format!("the program failed: {what}"))
                 .hint("this is a fault of tracearm: please report it with the drawing");
-            DrawingFile::failed(name, Failure::Program, finding)
+            DrawingFile::failed(name, Failure::Program, finding, keep)
         })
     }
 
     /// A drawing whose measuring took longer than it may.
-    pub fn over_time(path: &Path, limit: std::time::Duration) -> DrawingFile {
+    pub fn over_time(
+        path: &Path,
+        limit: std::time::Duration,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
         let finding = Finding::failure(format!("measuring took longer than {} s", limit.as_secs_f64()))
             .hint("measure it by itself, or with a longer --time-limit");
-        DrawingFile::failed(&path.display().to_string(), Failure::OverTime, finding)
+        DrawingFile::failed(&path.display().to_string(), Failure::OverTime, finding, keep)
     }
 
     /// Where no drawing is, in words.
-    pub fn missing(told: String) -> DrawingFile {
-        DrawingFile { told: vec![told], failures: vec![Failure::NotRead], ..DrawingFile::default() }
+    pub fn missing(told: String) -> DrawingFile<T> {
+        DrawingFile {
+            sections: Vec::new(),
+            told: vec![told],
+            failures: vec![Failure::NotRead],
+            layers: None,
+            sha256: None,
+        }
     }
 
-    fn failed(name: &str, failure: Failure, finding: Finding) -> DrawingFile {
+    fn failed(
+        name: &str,
+        failure: Failure,
+        finding: Finding,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
         let told = if finding.hint.is_empty() {
             format!("{name}: {}", finding.message)
         } else {
             format!("{name}: {}: {}", finding.message, finding.hint)
         };
         DrawingFile {
-            measurements: vec![Measurement::failed(name, finding)],
-            told: vec![told],
+            sections: vec![keep(Measurement::failed(name, finding))],
             failures: vec![failure],
-            ..DrawingFile::default()
+            ..DrawingFile::missing(told)
         }
     }
 
-    fn refused(name: &str, error: &ReadError) -> DrawingFile {
+    fn refused(name: &str, error: &ReadError, keep: impl Fn(Measurement) -> T) -> DrawingFile<T> {
         let failure = if error.kind() == ReadErrorKind::Io { Failure::NotRead } else { Failure::Refused };
-        DrawingFile::failed(name, failure, Finding::failure(error.to_string()).hint(error.hint()))
+        DrawingFile::failed(name, failure, Finding::failure(error.to_string()).hint(error.hint()), keep)
     }
 
     /// Measures a drawing that was read. `name` is its path as it was given.
-    fn of(name: &str, drawing: &Drawing, options: &Options) -> DrawingFile {
-        let outcome = measure::drawing(name, drawing, options);
+    fn of(
+        name: &str,
+        drawing: &Drawing,
+        options: &Options,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
+        let (mut sections, mut failed) = (Vec::new(), Vec::new());
+        let outcome = measure::each_section(name, drawing, options, &mut |section| {
+            if section.status() == Status::Failed {
+                failed.push(not_measured(&section, options));
+            }
+            sections.push(keep(section));
+        });
         let mut file = DrawingFile {
             layers: Some(drawing.layers.iter().map(|layer| layer.name.clone()).collect()),
-            ..DrawingFile::default()
+            sections,
+            told: Vec::new(),
+            failures: failed.first().map(|_| Failure::Section).into_iter().collect(),
+            sha256: None,
         };
         file.tell_layers(name, drawing, &outcome);
-        file.measurements = outcome.measurements;
-        for row in file.measurements.iter().filter(|row| row.status() == Status::Failed) {
-            file.told.push(DrawingFile::not_measured(row, options));
-            file.failures.push(Failure::Section);
-        }
+        file.told.append(&mut failed);
         file.failures.sort_unstable();
         file.failures.dedup();
         file
-    }
-
-    /// What to tell of a section that failed.
-    pub fn not_measured(row: &Measurement, options: &Options) -> String {
-        let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
-        let what = if options.per == Per::Layer && row.section == row.layer { "layer" } else { "section" };
-        format!("{}: {what} {}: not measured: {}", row.drawing, row.section, why.join(" | "))
-    }
-
-    /// The patterns of the options that match none of these layers.
-    pub fn unmatched(layers: &[String], options: &Options) -> Vec<String> {
-        let names = layers.iter().map(String::as_str);
-        let chosen = options.layers.unmatched(names.clone());
-        let void = options.void_layers.unmatched(names);
-        chosen.into_iter().chain(void).map(str::to_owned).collect()
     }
 
     /// Names what gave no row.
@@ -148,7 +168,7 @@ impl DrawingFile {
                 measured.hidden.join(", ")
             ));
         }
-        if measured.measurements.is_empty() {
+        if self.sections.is_empty() {
             self.failures.push(Failure::NoSection);
             let why = if drawing.entities.is_empty() {
                 "the drawing holds nothing that draws an outline"
@@ -166,6 +186,21 @@ impl DrawingFile {
             }
         }
     }
+}
+
+/// What to tell of a section that failed.
+pub fn not_measured(row: &Measurement, options: &Options) -> String {
+    let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
+    let what = if options.per == Per::Layer && row.section == row.layer { "layer" } else { "section" };
+    format!("{}: {what} {}: not measured: {}", row.drawing, row.section, why.join(" | "))
+}
+
+/// The patterns of the options that match none of these layers.
+pub fn unmatched(layers: &[String], options: &Options) -> Vec<String> {
+    let names = layers.iter().map(String::as_str);
+    let chosen = options.layers.unmatched(names.clone());
+    let void = options.void_layers.unmatched(names);
+    chosen.into_iter().chain(void).map(str::to_owned).collect()
 }
 
 /// Reads a drawing and takes the digest of its bytes on the way.
@@ -192,18 +227,15 @@ mod tests {
     #[test]
     fn a_fault_of_the_program_costs_one_drawing() {
         let texts = || -> Vec<String> { Vec::new() };
-        let faults: [(&str, Box<dyn FnOnce() -> DrawingFile>); 3] = [
+        let faults: [(&str, Box<dyn FnOnce() -> DrawingFile<Measurement>>); 3] = [
             ("no such ring", Box::new(|| panic!("no such ring"))),
-            (
-                "out of bounds",
-                Box::new(move || DrawingFile { told: vec![texts()[7].clone()], ..DrawingFile::default() }),
-            ),
+            ("out of bounds", Box::new(move || DrawingFile::missing(texts()[7].clone()))),
             ("no message", Box::new(|| std::panic::panic_any(7))),
         ];
         for (message, work) in faults {
-            let file = DrawingFile::guarded("shop/lug.dxf", work);
+            let file = DrawingFile::guarded("shop/lug.dxf", work, |row| row);
             assert_eq!(file.failures, [Failure::Program]);
-            let [row] = file.measurements.as_slice() else { panic!("{:?}", file.measurements) };
+            let [row] = file.sections.as_slice() else { panic!("{:?}", file.sections) };
             assert_eq!((row.drawing.as_str(), row.status()), ("shop/lug.dxf", Status::Failed));
             assert!(row.properties.is_none() && file.layers.is_none() && file.sha256.is_none());
             let [told] = file.told.as_slice() else { panic!("{:?}", file.told) };
@@ -212,7 +244,8 @@ mod tests {
             }
             assert!(told.starts_with("shop/lug.dxf: the program failed: "), "{told}");
         }
-        let fine = DrawingFile::guarded("a.dxf", || DrawingFile::missing("b.dxf: gone".to_owned()));
+        let fine =
+            DrawingFile::guarded("a.dxf", || DrawingFile::missing("b.dxf: gone".to_owned()), |row| row);
         assert_eq!((fine.told, fine.failures), (vec!["b.dxf: gone".to_owned()], vec![Failure::NotRead]));
     }
 }

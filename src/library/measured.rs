@@ -4,7 +4,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use super::digest::sha256;
-use super::{DrawingFile, Failure};
+use super::{DrawingFile, Failure, unmatched};
 use crate::drawing::ReadOptions;
 use crate::measure::{Measurement, Options};
 use crate::schedule::{Row, Style, exact_figures, piece_cells};
@@ -76,12 +76,14 @@ pub(super) const EVERY_COLUMN: Style = Style {
 impl Measured {
     /// Reads and measures a drawing; `keep` what a ledger wants to know.
     pub fn drawing(path: &Path, task: &Task, keep: bool) -> Measured {
-        Measured::of(DrawingFile::measured(path, &task.options, &task.reading, keep), task, keep)
+        let kept = |section| Section::of(&section, task, keep);
+        Measured::of(DrawingFile::measured(path, &task.options, &task.reading, keep, kept), task, keep)
     }
 
     /// A drawing whose measuring took longer than it may.
     pub fn over_time(path: &Path, limit: Duration, task: &Task) -> Measured {
-        Measured::of(DrawingFile::over_time(path, limit), task, true)
+        let kept = |section| Section::of(&section, task, true);
+        Measured::of(DrawingFile::over_time(path, limit, kept), task, true)
     }
 
     /// Where no drawing is, in words.
@@ -89,34 +91,29 @@ impl Measured {
         Measured::of(DrawingFile::missing(told), task, false)
     }
 
-    fn of(file: DrawingFile, task: &Task, keep: bool) -> Measured {
+    fn of(file: DrawingFile<Section>, task: &Task, keep: bool) -> Measured {
         let names = file.layers.as_deref().unwrap_or_default();
-        let unmatched =
-            if file.layers.is_some() { DrawingFile::unmatched(names, &task.options) } else { Vec::new() };
-        let mut layers = if unmatched.is_empty() { Vec::new() } else { names.to_vec() };
+        let without = if file.layers.is_some() { unmatched(names, &task.options) } else { Vec::new() };
+        let mut layers = if without.is_empty() { Vec::new() } else { names.to_vec() };
         layers.sort_unstable();
         layers.dedup();
         layers.truncate(MOST_NAMES);
-        let rows = Row::all(&file.measurements, task.style);
-        let pieces = |m: &Measurement| piece_cells(m, task.style);
-        Measured {
-            rows,
-            pieces: if task.pieces {
-                file.measurements.iter().flat_map(pieces).collect()
-            } else {
-                Vec::new()
-            },
-            kept: keep.then(|| Kept {
-                sha256: file.sha256,
-                figures: file.measurements.iter().map(Figures::of).collect(),
-            }),
+        let mut measured = Measured {
             told: file.told,
             failures: file.failures,
             read: file.layers.is_some(),
-            unmatched,
+            unmatched: without,
             layers,
-            remembered: false,
+            ..Measured::default()
+        };
+        let mut figures = Vec::new();
+        for section in file.sections {
+            measured.rows.push(section.row);
+            measured.pieces.extend(section.pieces);
+            figures.extend(section.figures);
         }
+        measured.kept = keep.then_some(Kept { sha256: file.sha256, figures });
+        measured
     }
 
     /// Bytes that it takes up in memory, about.
@@ -127,6 +124,23 @@ impl Measured {
             + self.pieces.iter().map(|cells| texts(cells)).sum::<usize>()
             + texts(&self.told)
             + texts(&self.layers)
+    }
+}
+
+/// What remains of a section.
+struct Section {
+    row: Row,
+    pieces: Vec<Vec<String>>,
+    figures: Option<Figures>,
+}
+
+impl Section {
+    fn of(measurement: &Measurement, task: &Task, keep: bool) -> Section {
+        Section {
+            row: Row::of(measurement, task.style),
+            pieces: if task.pieces { piece_cells(measurement, task.style) } else { Vec::new() },
+            figures: keep.then(|| Figures::of(measurement)),
+        }
     }
 }
 

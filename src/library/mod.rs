@@ -29,7 +29,7 @@ mod run;
 mod sources;
 
 pub use digest::sha256;
-pub use drawing_file::DrawingFile;
+pub use drawing_file::{DrawingFile, not_measured, unmatched};
 pub use failure::Failure;
 pub use ledger::{Ledger, LedgerError};
 pub use measured::{Measured, Task};

@@ -238,6 +238,30 @@ pub fn drawing_unit(drawing: &Drawing, stated: Option<LengthUnit>) -> (LengthUni
 
 /// Measures a drawing. `name` is the path as it was given, for the rows.
 pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
+    let mut measurements = Vec::new();
+    let outcome = each_section(name, drawing, options, &mut |section| measurements.push(section));
+    Outcome { measurements, ..outcome }
+}
+
+/// Measures a drawing and hands its sections on one by one, so that who keeps little of them needs little memory for large
+/// drawings; the outcome has none. Parts come when all are known, since their labels are chosen among them.
+pub fn each_section(
+    name: &str,
+    drawing: &Drawing,
+    options: &Options,
+    take: &mut dyn FnMut(Measurement),
+) -> Outcome {
+    if options.per != Per::Part {
+        return sections(name, drawing, options, take);
+    }
+    let mut parts = Vec::new();
+    let outcome = sections(name, drawing, options, &mut |part| parts.push(part));
+    label(&mut parts, drawing, &options.layers);
+    parts.into_iter().for_each(take);
+    outcome
+}
+
+fn sections(name: &str, drawing: &Drawing, options: &Options, take: &mut dyn FnMut(Measurement)) -> Outcome {
     let (unit, assumed) = drawing_unit(drawing, options.drawing_unit);
     let tolerance = options.join_mm / unit.millimetres();
     let mut outcome = Outcome::default();
@@ -274,7 +298,7 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
     outcome.hidden = hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect();
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches);
     let mut rows =
-        Rows { name, drawing, options, unit, assumed: assumed.as_ref(), voids: trace(&voids), outcome };
+        Rows { name, drawing, options, unit, assumed: assumed.as_ref(), voids: trace(&voids), outcome, take };
     if options.per == Per::Drawing {
         let all: Vec<&Entity> = by_layer.values().flatten().copied().collect();
         let layers: Vec<LayerIndex> =
@@ -284,9 +308,6 @@ pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
         for (layer, entities) in by_layer {
             rows.push(&drawing.layer(layer.index).name, &[layer.index], trace(&entities));
         }
-    }
-    if options.per == Per::Part {
-        label(&mut rows.outcome.measurements, drawing, &options.layers);
     }
     rows.outcome
 }
@@ -338,6 +359,7 @@ struct Rows<'a> {
     assumed: Option<&'a Finding>,
     voids: Traced,
     outcome: Outcome,
+    take: &'a mut dyn FnMut(Measurement),
 }
 
 impl Rows<'_> {
@@ -423,7 +445,7 @@ impl Rows<'_> {
             plate: None,
             findings: findings.into_iter().map(|f| f.in_unit(self.unit.symbol())).collect(),
         };
-        self.outcome.measurements.push(match self.options.thickness_mm {
+        (self.take)(match self.options.thickness_mm {
             Some(thickness) => measured.as_plate(thickness),
             None => measured,
         });

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use tracearm::library::{DrawingFile, Sources};
+use tracearm::library::{self, DrawingFile, Sources};
 use tracearm::measure::{Job, Measurement, Status};
 
 use super::{Measuring, Unmatched};
@@ -25,23 +25,27 @@ impl Run {
             run.rows = job::measure(job, path, drawings, &measuring.options, &measuring.reading);
             for row in run.rows.iter().filter(|row| row.status() == Status::Failed) {
                 run.failed = true;
-                tell(&DrawingFile::not_measured(row, &measuring.options));
+                tell(&library::not_measured(row, &measuring.options));
             }
             return run;
         }
         let mut unmatched = Unmatched::new();
         for source in Sources::of(drawings.to_vec()) {
             let file = match source {
-                Ok(path) => DrawingFile::measured(&path, &measuring.options, &measuring.reading, false),
+                Ok(path) => {
+                    DrawingFile::measured(&path, &measuring.options, &measuring.reading, false, |section| {
+                        section
+                    })
+                }
                 Err(told) => DrawingFile::missing(format!("tracearm: {told}")),
             };
             file.told.iter().for_each(|told| tell(told));
             run.failed |= !file.failures.is_empty();
             if let Some(layers) = &file.layers {
-                let of_this = DrawingFile::unmatched(layers, &measuring.options);
+                let of_this = library::unmatched(layers, &measuring.options);
                 unmatched.take(&of_this, layers.iter().map(String::as_str));
             }
-            run.rows.extend(file.measurements);
+            run.rows.extend(file.sections);
         }
         unmatched.told().for_each(|told| tell(&told));
         run

@@ -2,8 +2,9 @@
 #![allow(dead_code)] // every test file uses a part of it
 
 use std::collections::BTreeMap;
+use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A run that has ended.
@@ -11,6 +12,17 @@ pub struct Run {
     pub code: i32,
     pub out: String,
     pub err: String,
+}
+
+impl Run {
+    /// What a run gave, which ended by itself.
+    pub fn of(output: Output) -> Run {
+        Run {
+            code: output.status.code().expect("the program ends by itself"),
+            out: String::from_utf8(output.stdout).unwrap(),
+            err: String::from_utf8(output.stderr).unwrap(),
+        }
+    }
 }
 
 /// A folder that is removed in the end.
@@ -23,11 +35,7 @@ impl Folder {
         let name = format!("run-{}-{}", std::process::id(), COUNT.fetch_add(1, Ordering::Relaxed));
         let folder = Folder(Path::new(env!("CARGO_TARGET_TMPDIR")).join(name));
         std::fs::create_dir_all(&folder.0).unwrap();
-        for (name, text) in files {
-            let path = folder.0.join(name);
-            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-            std::fs::write(path, text).unwrap();
-        }
+        files.iter().for_each(|(name, text)| folder.write(name, text));
         folder
     }
 
@@ -44,12 +52,23 @@ impl Folder {
 
     /// Runs the program to its end.
     pub fn run(&self, arguments: &[&str]) -> Run {
-        let output = self.command(arguments).output().unwrap();
-        Run {
-            code: output.status.code().expect("the program ends by itself"),
-            out: String::from_utf8(output.stdout).unwrap(),
-            err: String::from_utf8(output.stderr).unwrap(),
-        }
+        Run::of(self.command(arguments).output().unwrap())
+    }
+
+    /// The same with these bytes on its standard input.
+    pub fn run_with_input(&self, arguments: &[&str], input: &[u8]) -> Run {
+        let mut command = self.command(arguments);
+        let piped = command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = piped.spawn().unwrap();
+        child.stdin.take().unwrap().write_all(input).unwrap();
+        Run::of(child.wait_with_output().unwrap())
+    }
+
+    /// Writes a file into the folder.
+    pub fn write(&self, name: &str, bytes: impl AsRef<[u8]>) {
+        let path = self.0.join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, bytes).unwrap();
     }
 
     /// The names in the folder, sorted.

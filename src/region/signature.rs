@@ -89,8 +89,7 @@ fn ring_signature(ring: &Ring, corner: Point, millimetres: f64) -> Vec<u8> {
     };
     let written: Vec<Vec<u8>> = steps.iter().map(step_signature).collect();
     let n = written.len();
-    let from =
-        |first: usize| (0..n).filter_map(move |k| Some((first + k) % n)).filter_map(|k| written.get(k));
+    let from = |first: usize| (0..n).map(move |k| (first + k) % n).filter_map(|k| written.get(k));
     // The corner whose bytes come first is the first one.
     let first = (0..n).min_by(|a, b| from(*a).cmp(from(*b))).unwrap_or(0);
     from(first).for_each(|step| bytes.extend(step));

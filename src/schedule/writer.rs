@@ -15,7 +15,7 @@ pub struct Schedule<W: Write> {
 }
 
 enum Form<W: Write> {
-    Csv(CsvRows<W>),
+    Csv(Box<CsvRows<W>>),
     Json(JsonDocument<W>),
     JsonLines(W),
     Held { rows: Vec<Row>, out: W, write: fn(&[Row], Style, usize, &mut W) -> io::Result<()>, width: usize },
@@ -29,7 +29,7 @@ impl<W: Write> Schedule<W> {
     pub fn begin(style: Style, format: Format, out: W) -> io::Result<Schedule<W>> {
         let held = |out, write, width| Form::Held { rows: Vec::new(), out, write, width };
         let form = match format {
-            Format::Csv => Form::Csv(CsvRows::begin(out, style)?),
+            Format::Csv => Form::Csv(Box::new(CsvRows::begin(out, style)?)),
             Format::Json => Form::Json(JsonDocument::begin(out, style)?),
             Format::JsonLines => Form::JsonLines(out),
             Format::Workbook => held(out, |rows, style, _, out| workbook::write(rows, style, out), 0),

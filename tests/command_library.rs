@@ -283,22 +283,32 @@ fn runs_that_are_killed_lose_and_double_nothing() {
     }
     let began = Instant::now();
     let undisturbed = folder.run(&["schedule", "lib", "-o", "whole.csv"]);
-    let time = began.elapsed();
+    let mut time = began.elapsed();
     assert_eq!(undisturbed.code, 1);
     let whole = folder.read("whole.csv");
     assert_eq!(rows(&whole).len(), 301);
     let ended = folder.run(&["schedule", "lib", "-o", "out.csv", "--ledger", "whole.ledger"]);
     assert_eq!((ended.code, folder.read("out.csv") == whole), (1, true));
-    let (mut killed, mut unfinished, mut remembered) = (0, 0, 0);
+    let (mut unfinished, mut remembered) = (0, 0);
     for k in 1..=8 {
         let ledger = format!("killed-{k}.ledger");
         let arguments = ["schedule", "lib", "-o", "out.csv", "--summary", "--ledger", &ledger];
-        fs::remove_file(folder.path().join("out.csv")).unwrap();
-        let mut command = folder.command(&arguments);
-        let mut child = command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
-        std::thread::sleep(time * k / 9);
-        child.kill().unwrap();
-        killed += u32::from(child.wait().unwrap().code().is_none());
+        // Where the machine has less to do than before, the run may have ended: an earlier moment, from the beginning.
+        let stopped = (0..20).any(|_| {
+            let _ = fs::remove_file(folder.path().join("out.csv"));
+            let mut command = folder.command(&arguments);
+            let mut child = command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+            std::thread::sleep(time * k / 9);
+            child.kill().unwrap();
+            if child.wait().unwrap().code().is_none() {
+                return true;
+            }
+            time = time * 3 / 4;
+            let files = folder.names().into_iter().filter(|name| name.starts_with(&ledger));
+            files.for_each(|name| fs::remove_file(folder.path().join(name)).unwrap());
+            false
+        });
+        assert!(stopped, "kill {k}: no run could be stopped");
         let parts = || folder.names().into_iter().filter(|name| name.ends_with(".part")).count();
         unfinished += parts();
         let run = folder.run(&arguments);
@@ -310,8 +320,8 @@ fn runs_that_are_killed_lose_and_double_nothing() {
         assert_eq!(compared.code, 0, "kill {k}: {}{}", compared.out, compared.err);
         assert!(compared.out.contains("301 unchanged"), "kill {k}: {}", compared.out);
     }
-    println!("{time:?}: {killed} killed, {unfinished} unfinished files, {remembered} drawings remembered");
-    assert!(killed >= 4 && unfinished >= 4 && remembered > 0, "{killed}, {unfinished}, {remembered}");
+    println!("{time:?}: {unfinished} unfinished files, {remembered} drawings remembered");
+    assert!(unfinished >= 4 && remembered > 0, "{unfinished}, {remembered}");
 }
 
 #[test]

@@ -227,7 +227,8 @@ mod tests {
     #[test]
     fn a_fault_of_the_program_costs_one_drawing() {
         let texts = || -> Vec<String> { Vec::new() };
-        let faults: [(&str, Box<dyn FnOnce() -> DrawingFile<Measurement>>); 3] = [
+        type Work = Box<dyn FnOnce() -> DrawingFile<Measurement>>;
+        let faults: [(&str, Work); 3] = [
             ("no such ring", Box::new(|| panic!("no such ring"))),
             ("out of bounds", Box::new(move || DrawingFile::missing(texts()[7].clone()))),
             ("no message", Box::new(|| std::panic::panic_any(7))),

@@ -1,11 +1,12 @@
 //! How far a run has come, for whoever watches it. The one file that names indicatif.
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use tracearm::library::{Failure, Measured, Sources};
 
 use super::output::tell;
@@ -32,7 +33,7 @@ impl Progress {
             ProgressBar::hidden()
         } else {
             let line = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
-            line.set_style(style("{pos} drawings, {per_sec}{msg}"));
+            line.set_style(style("{pos} drawings, {rate}{msg}"));
             line.enable_steady_tick(DRAWN);
             if !more {
                 count(paths.to_vec(), line.clone());
@@ -112,7 +113,12 @@ fn counted(count: u64, noun: &str) -> String {
 }
 
 fn style(template: &str) -> ProgressStyle {
-    ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar())
+    // Whole drawings: nobody counts ten thousandths.
+    let rate = |state: &ProgressState, out: &mut dyn Write| {
+        let _ = write!(out, "{:.0}/s", state.per_sec());
+    };
+    let style = ProgressStyle::with_template(template).unwrap_or_else(|_| ProgressStyle::default_bar());
+    style.with_key("rate", rate)
 }
 
 /// Counts the drawings beside the run, which does not wait for it.
@@ -120,7 +126,7 @@ fn count(paths: Vec<PathBuf>, line: ProgressBar) {
     let counting = move || {
         let all = Sources::of(paths).count() as u64;
         line.set_length(all);
-        line.set_style(style("{pos} of {len} drawings, {per_sec}{msg}, {eta} left"));
+        line.set_style(style("{pos} of {len} drawings, {rate}{msg}, {eta} left"));
     };
     // Without it the line says less.
     let _ = std::thread::Builder::new().spawn(counting);

@@ -2,6 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use super::parameters::Parameters;
 use super::point::Point;
 
 /// A circular arc; a full circle where the sweep is ±2π.
@@ -107,11 +108,11 @@ pub(super) fn turn_beyond_sine(s: f64) -> f64 {
 
 /// Parameters strictly inside an arc from `start` turning by `sweep` at which its angle is `angle` or half a turn
 /// beyond, rising.
-pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Vec<f64> {
+pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Parameters {
     /// A full turn has two half turns begun before it, within it and, by rounding, at either end of it. A count, and
     /// not the end of the arc, ends the search: angles that are no numbers never come to the end.
     const HALF_TURNS: u32 = 5;
-    let mut found = Vec::new();
+    let mut found = Parameters::new();
     let (low, high) = if sweep > 0.0 { (start, start + sweep) } else { (start + sweep, start) };
     let first = ((low - angle) / PI).floor();
     for k in 0..HALF_TURNS {
@@ -128,12 +129,12 @@ pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Vec<f64>
 }
 
 /// Parameters within an arc at which cos(angle − axis) = `cosine`, rising.
-pub(super) fn circle_crossings(cosine: f64, axis: f64, start: f64, sweep: f64) -> Vec<f64> {
+pub(super) fn circle_crossings(cosine: f64, axis: f64, start: f64, sweep: f64) -> Parameters {
     if !(-1.0..=1.0).contains(&cosine) {
-        return Vec::new();
+        return Parameters::new();
     }
     let half = cosine.acos();
-    let mut found = Vec::new();
+    let mut found = Parameters::new();
     for angle in [axis - half, axis + half] {
         let along =
             if sweep > 0.0 { (angle - start).rem_euclid(TAU) } else { (start - angle).rem_euclid(TAU) };

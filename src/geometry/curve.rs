@@ -6,6 +6,7 @@
 use std::f64::consts::PI;
 
 use super::arc::{Arc, EllipseArc, circle_crossings, turning_parameters};
+use super::parameters::{Parameters, Stations};
 use super::point::{Affine, Bounds, Point};
 use super::quadrature;
 use super::span::Span;
@@ -307,34 +308,51 @@ impl Curve {
         }
     }
 
+    /// The curve turned by a quarter turn anticlockwise about the origin, to the last bit.
+    pub(crate) fn quarter_turned(&self) -> Curve {
+        match self {
+            Curve::Line(c) => Curve::line(c.start.quarter_turned(), c.end.quarter_turned()),
+            Curve::Arc(c) => Curve::Arc(Arc {
+                start: c.start.quarter_turned(),
+                end: c.end.quarter_turned(),
+                center: c.center.quarter_turned(),
+                start_angle: c.start_angle + 0.5 * PI,
+                ..*c
+            }),
+            other => {
+                other.transformed(&Affine { xx: 0.0, xy: -1.0, yx: 1.0, yy: 0.0, offset: Point::ORIGIN })
+            }
+        }
+    }
+
     /// Parameters strictly within (0, 1), rising, where the curve runs at right angles to `direction`: the only
     /// places beside the ends where direction·p can be largest or smallest.
-    pub fn extremes(&self, direction: Point) -> Vec<f64> {
+    pub fn extremes(&self, direction: Point) -> Parameters {
         match self {
-            Curve::Line(_) => Vec::new(),
+            Curve::Line(_) => Parameters::new(),
             Curve::Arc(c) => turning_parameters(direction.angle(), c.start_angle, c.sweep),
             Curve::Ellipse(c) => {
                 // direction·p = direction·c + A cos φ + B sin φ is extreme at φ = atan2(B, A) and half a turn on.
                 let (a, b) = (direction.dot(c.u), direction.dot(c.v));
                 if a == 0.0 && b == 0.0 {
-                    return Vec::new();
+                    return Parameters::new();
                 }
                 turning_parameters(b.atan2(a), c.start_parameter, c.sweep)
             }
-            Curve::Span(c) => c.extremes(direction),
+            Curve::Span(c) => c.extremes(direction).into(),
         }
     }
 
     /// Parameters within [0, 1], rising, where the curve crosses or touches the line normal·p = level.
-    pub fn crossings(&self, normal: Point, level: f64) -> Vec<f64> {
+    pub fn crossings(&self, normal: Point, level: f64) -> Parameters {
         match self {
             Curve::Line(c) => {
                 let (first, last) = (normal.dot(c.start) - level, normal.dot(c.end) - level);
                 if first == last {
-                    return Vec::new();
+                    return Parameters::new();
                 }
                 let t = first / (first - last);
-                if (0.0..=1.0).contains(&t) { vec![t] } else { Vec::new() }
+                if (0.0..=1.0).contains(&t) { Parameters::from_slice(&[t]) } else { Parameters::new() }
             }
             Curve::Arc(c) => {
                 let size = normal.length();
@@ -345,12 +363,12 @@ impl Curve {
                 let (a, b) = (normal.dot(c.u), normal.dot(c.v));
                 let amplitude = a.hypot(b);
                 if amplitude == 0.0 {
-                    return Vec::new();
+                    return Parameters::new();
                 }
                 let cosine = (level - normal.dot(c.center)) / amplitude;
                 circle_crossings(cosine, b.atan2(a), c.start_parameter, c.sweep)
             }
-            Curve::Span(c) => c.crossings(normal, level),
+            Curve::Span(c) => c.crossings(normal, level).into(),
         }
     }
 
@@ -420,21 +438,26 @@ impl Curve {
         match self {
             Curve::Line(_) => chord,
             Curve::Span(_) => self.integral(0.0, 1.0, 2, |p, d| [0.5 * (p - origin).cross(d)])[0],
-            Curve::Arc(_) | Curve::Ellipse(_) => chord + self.segment(0.0, 1.0).unwrap_or(0.0),
+            Curve::Arc(_) | Curve::Ellipse(_) => chord + self.segment(0.0, 1.0).map_or(0.0, |s| s.area()),
         }
     }
 
     /// The parameters 0 = t₀ < t₁ < … = 1 between which direction·p rises or falls all along.
-    pub fn monotone_parts(&self, direction: Point) -> Vec<f64> {
-        let mut parts = vec![0.0];
+    pub fn monotone_parts(&self, direction: Point) -> Parameters {
+        let mut parts = Parameters::new();
+        parts.push(0.0);
         parts.extend(self.extremes(direction));
         parts.push(1.0);
         parts
     }
 
     /// The points at the parameters where monotone parts begin and end.
-    pub(crate) fn monotone_stations(&self, direction: Point) -> Vec<(f64, Point)> {
-        self.monotone_parts(direction).into_iter().map(|t| (t, self.at(t))).collect()
+    pub(crate) fn monotone_stations(&self, direction: Point) -> Stations {
+        let mut stations = Stations::new();
+        stations.push((0.0, self.start()));
+        stations.extend(self.extremes(direction).into_iter().map(|t| (t, self.at(t))));
+        stations.push((1.0, self.end()));
+        stations
     }
 
     /// All numbers are finite and the curve has the parts that its kind needs.

@@ -69,7 +69,7 @@ pub(super) fn by_halving(
 
 /// Parameters from 0 to 1 between which the curve rises or falls in both x and y.
 fn monotone_parts(curve: &Curve) -> Vec<f64> {
-    let mut parts = vec![0.0, 1.0];
+    let mut parts: Vec<f64> = vec![0.0, 1.0];
     parts.extend(curve.extremes(Point::new(1.0, 0.0)));
     parts.extend(curve.extremes(Point::new(0.0, 1.0)));
     parts.sort_by(f64::total_cmp);

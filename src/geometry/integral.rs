@@ -1,15 +1,14 @@
 //! Integrals along curves of what depends on the place alone.
 
-use super::arc::turn_beyond_sine;
 use super::curve::Curve;
 use super::point::Point;
 use super::quadrature;
 
 /// The largest turn over which one 8-point panel integrates harmonics of up to four times the angle to the last digit.
-const PANEL_TURN: f64 = 0.8;
+pub(crate) const PANEL_TURN: f64 = 0.8;
 
 /// Number of equal panels for a turn, with harmonics of up to `harmonics` times the angle.
-pub(crate) fn panels_for(turn: f64, harmonics: u32) -> usize {
+fn panels_for(turn: f64, harmonics: u32) -> usize {
     (turn.abs() * f64::from(harmonics) / 4.0 / PANEL_TURN).ceil().max(1.0) as usize
 }
 
@@ -51,16 +50,6 @@ impl Curve {
                     quadrature::adaptive(integrand, from, to)
                 }
             }
-        }
-    }
-
-    /// The area between the part of an arc or an ellipse arc from parameter `from` to `to` and its chord, positive where
-    /// the part turns anticlockwise; `None` for other curves.
-    pub(crate) fn segment(&self, from: f64, to: f64) -> Option<f64> {
-        match self {
-            Curve::Arc(c) => Some(0.5 * c.radius * c.radius * turn_beyond_sine(c.sweep * (to - from))),
-            Curve::Ellipse(c) => Some(0.5 * c.u.cross(c.v) * turn_beyond_sine(c.sweep * (to - from))),
-            Curve::Line(_) | Curve::Span(_) => None,
         }
     }
 }

@@ -8,8 +8,10 @@ mod halving;
 pub(crate) mod integral;
 mod meet;
 pub(crate) mod near;
+mod parameters;
 mod point;
 pub(crate) mod quadrature;
+mod segment;
 mod span;
 
 pub use arc::{Arc, EllipseArc};
@@ -17,5 +19,7 @@ pub use curve::{Curve, Line};
 pub(crate) use effort::Effort;
 pub(crate) use meet::contacts_within;
 pub use meet::{Contact, contacts};
+pub use parameters::Parameters;
 pub use point::{Affine, Bounds, Point};
+pub(crate) use segment::Segment;
 pub use span::Span;

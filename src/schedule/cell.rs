@@ -3,33 +3,6 @@
 use super::{Quantity, Style, Value};
 use crate::drawing::LengthUnit;
 
-/// A value in the unit and with the digits of the schedule.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) enum Cell {
-    /// Not known.
-    Empty,
-    /// Words, never without a letter.
-    Text(String),
-    /// A number or count, in digits.
-    Number(String),
-}
-
-impl Cell {
-    /// The cell of a value; `unit` is that of the drawing.
-    pub(super) fn of(value: Value, quantity: Quantity, unit: LengthUnit, style: Style) -> Cell {
-        match value {
-            Value::Empty => Cell::Empty,
-            Value::Text(text) if text.is_empty() => Cell::Empty,
-            Value::Text(text) => Cell::Text(text),
-            Value::Count(count) => Cell::Number(count.to_string()),
-            Value::Number { value, scale } => {
-                let factor = quantity.factor(unit, style.unit);
-                Cell::Number(style.digits.text(value * factor, scale * factor))
-            }
-        }
-    }
-}
-
 /// A cell of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Part<'a> {
@@ -57,6 +30,35 @@ enum Kind {
 }
 
 impl Cells {
+    /// No cells yet, with room for those of a row.
+    pub(super) fn with_room(cells: usize) -> Cells {
+        /// Bytes of a cell, about.
+        const EACH: usize = 12;
+        Cells { text: String::with_capacity(EACH * cells), ends: Vec::with_capacity(cells) }
+    }
+
+    /// Adds a value in the unit and with the digits of the schedule; `unit` is that of the drawing.
+    pub(super) fn push_value(&mut self, value: Value, quantity: Quantity, unit: LengthUnit, style: Style) {
+        let kind = match value {
+            Value::Empty => Kind::Empty,
+            Value::Text(text) if text.is_empty() => Kind::Empty,
+            Value::Text(text) => {
+                self.text.push_str(&text);
+                Kind::Text
+            }
+            Value::Count(count) => {
+                self.text.push_str(&count.to_string());
+                Kind::Number
+            }
+            Value::Number { value, scale } => {
+                let factor = quantity.factor(unit, style.unit);
+                style.digits.push(value * factor, scale * factor, &mut self.text);
+                Kind::Number
+            }
+        };
+        self.ends.push((self.text.len(), kind));
+    }
+
     pub(super) fn push(&mut self, part: Part) {
         let (text, kind) = match part {
             Part::Empty => ("", Kind::Empty),

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::io::{self, Write};
 
-use super::cell::{Cell, Part};
+use super::cell::{Cells, Part};
 use super::{Quantity, Row, Style, Value};
 use crate::drawing::LengthUnit;
 
@@ -74,10 +74,12 @@ pub(crate) fn write_table(
 
 /// A value as the text of a cell; `unit` is that of the drawing.
 pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: Style) -> String {
-    match Cell::of(value, quantity, unit, style) {
-        Cell::Empty => String::new(),
-        Cell::Text(text) => harmless(text),
-        Cell::Number(figure) => figure,
+    let mut cells = Cells::default();
+    cells.push_value(value, quantity, unit, style);
+    match cells.get(0) {
+        None | Some(Part::Empty) => String::new(),
+        Some(Part::Text(text)) => made_harmless(text).into_owned(),
+        Some(Part::Number(figure)) => figure.to_owned(),
     }
 }
 

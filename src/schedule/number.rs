@@ -1,5 +1,6 @@
 //! Numbers as text.
 
+use std::fmt::{self, Write};
 use std::str::FromStr;
 
 /// How many digits a number is written with.
@@ -44,38 +45,69 @@ pub(crate) fn is_rounding(value: f64, scale: f64) -> bool {
 impl Digits {
     /// The number as text: plain digits where they are not too many, without trailing zeros.
     pub fn text(self, value: f64, scale: f64) -> String {
+        let mut text = String::new();
+        self.push(value, scale, &mut text);
+        text
+    }
+
+    /// Adds the number as text to what is there.
+    pub(super) fn push(self, value: f64, scale: f64, text: &mut String) {
         match self {
             Digits::Full => {
-                let text = format!("{value:?}");
-                text.strip_suffix(".0").unwrap_or(&text).to_owned()
-            }
-            Digits::Significant(digits) => {
-                if is_rounding(value, scale) {
-                    return "0".to_owned();
+                let start = text.len();
+                push_formatted(text, format_args!("{value:?}"));
+                if text[start..].ends_with(".0") {
+                    text.truncate(text.len() - 2);
                 }
-                significant(value, usize::from(digits))
             }
+            Digits::Significant(_) if is_rounding(value, scale) => text.push('0'),
+            Digits::Significant(digits) => push_significant(value, usize::from(digits), text),
         }
     }
 }
 
-fn significant(value: f64, digits: usize) -> String {
+fn push_formatted(text: &mut String, arguments: fmt::Arguments) {
+    // Writing to a string can't fail.
+    let _ = text.write_fmt(arguments);
+}
+
+fn push_significant(value: f64, digits: usize, text: &mut String) {
     /// Powers of ten from here to there are written as plain digits.
     const PLAIN: std::ops::Range<i32> = -5..15;
-    let rounded = format!("{value:.*e}", digits - 1);
-    let (mantissa, exponent) = rounded.split_once('e').unwrap_or((&rounded, "0"));
-    let exponent: i32 = exponent.parse().unwrap_or(0);
+    let start = text.len();
+    push_formatted(text, format_args!("{value:.*e}", digits - 1));
+    // A sign, a digit and perhaps a point with more of them, `e` and the power of ten of the first digit.
+    let Some((mantissa, exponent)) = text[start..].split_once('e') else { return };
+    let Ok(exponent) = exponent.parse::<i32>() else { return };
+    let mantissa =
+        if mantissa.contains('.') { mantissa.trim_end_matches('0').trim_end_matches('.') } else { mantissa };
     if !PLAIN.contains(&exponent) {
-        let mantissa = if mantissa.contains('.') {
-            mantissa.trim_end_matches('0').trim_end_matches('.')
-        } else {
-            mantissa
-        };
-        return format!("{mantissa}e{exponent}");
+        let keep = start + mantissa.len();
+        text.truncate(keep);
+        push_formatted(text, format_args!("e{exponent}"));
+        return;
     }
-    let decimals = (digits as i32 - 1 - exponent).max(0) as usize;
-    let plain = format!("{:.*}", decimals, rounded.parse().unwrap_or(value));
-    if plain.contains('.') { plain.trim_end_matches('0').trim_end_matches('.').to_owned() } else { plain }
+    let mut significant = [b'0'; 17];
+    let mut count = 0;
+    for (place, digit) in significant.iter_mut().zip(mantissa.bytes().filter(u8::is_ascii_digit)) {
+        *place = digit;
+        count += 1;
+    }
+    text.truncate(start);
+    if value < 0.0 {
+        text.push('-');
+    }
+    let digit = |at: i32| {
+        let known = usize::try_from(at).ok().filter(|at| *at < count);
+        char::from(known.map_or(b'0', |at| significant[at]))
+    };
+    // The digit of a power of ten stands as far behind the first one as its power is smaller.
+    (0..=exponent.max(0)).rev().for_each(|power| text.push(digit(exponent - power)));
+    let last = exponent - (count as i32 - 1);
+    if last < 0 {
+        text.push('.');
+        (last..0).rev().for_each(|power| text.push(digit(exponent - power)));
+    }
 }
 
 #[cfg(test)]
@@ -94,6 +126,24 @@ mod tests {
         assert_eq!(six(0.0), "0");
         assert_eq!(Digits::Significant(6).text(-3e-11, 100.0), "0");
         assert_eq!(Digits::Significant(1).text(0.0461, 0.0), "0.05");
+    }
+
+    /// Against what the standard library makes of the number rounded before, with all digits that it has.
+    #[test]
+    fn digits_of_any_number_and_size() {
+        let mut state = 11_u64;
+        for _ in 0..20_000 {
+            state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            let share = (state >> 11) as f64 / (1_u64 << 53) as f64;
+            let power = (state >> 7) % 18;
+            let value = (share - 0.5) * 10_f64.powi(power as i32 - 3);
+            let digits = 1 + (state >> 3) % 15;
+            let text = Digits::Significant(digits as u8).text(value, 0.0);
+            let rounded: f64 = format!("{value:.*e}", digits as usize - 1).parse().unwrap();
+            if (1e-5..1e15).contains(&rounded.abs()) {
+                assert_eq!(text, format!("{rounded}"), "{value} to {digits}");
+            }
+        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! A row of a schedule, as every format writes it.
 
-use super::cell::{Cell, Cells, Part};
-use super::{Quantity, Style, Value};
+use super::cell::{Cells, Part};
+use super::{COLUMNS, Quantity, Style, Value};
 use crate::finding::Finding;
 use crate::measure::{Measurement, Status};
 
@@ -24,13 +24,9 @@ const LAYER: usize = 2;
 impl Row {
     /// The row of a measurement.
     pub fn of(measurement: &Measurement, style: Style) -> Row {
-        let mut cells = Cells::default();
+        let mut cells = Cells::with_room(COLUMNS.len());
         for column in style.columns() {
-            match Cell::of(column.value(measurement), column.quantity, measurement.unit, style) {
-                Cell::Empty => cells.push(Part::Empty),
-                Cell::Text(text) => cells.push(Part::Text(&text)),
-                Cell::Number(figure) => cells.push(Part::Number(&figure)),
-            }
+            cells.push_value(column.value(measurement), column.quantity, measurement.unit, style);
         }
         Row { cells, findings: measurement.findings.clone(), status: measurement.status() }
     }
@@ -95,7 +91,6 @@ pub fn exact_figures(measurement: &Measurement, style: Style) -> Vec<Option<f64>
 
 #[cfg(test)]
 mod tests {
-    use super::super::COLUMNS;
     use super::*;
 
     #[test]

@@ -44,7 +44,7 @@ pub fn strip_sums(region: &Region, direction: StripDirection, counts: &[usize]) 
         StripDirection::Flat => frame.quarter_turned(),
     };
     let bounds = frame.bounds();
-    let stretches = stretches(&frame);
+    let stretches = stretches(frame.curves());
     let tops = tops(&stretches);
     let sum = |count: usize| {
         let width = bounds.width() / count as f64;

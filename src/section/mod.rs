@@ -95,14 +95,19 @@ impl Section {
         let regions = || parts.iter().map(|(_, region)| *region);
         let extent = regions().fold(Bounds::EMPTY, |all, region| all.union(region.bounds()));
         let origin = extent.center();
-        let mut frame = Frame { loops: Vec::new() };
-        let (mut by_upright, mut by_flat) = (Moments::default(), Moments::default());
+        let mut frame = Frame::default();
+        // Strips know nothing of signs and ratios: each material by itself.
+        let mut materials = Vec::with_capacity(parts.len());
         for (ratio, region) in parts {
-            let alone = Frame::about(region, origin, *ratio);
-            // Strips know nothing of signs and ratios: each material by itself.
-            by_upright += strips::upright(&alone).scaled(*ratio);
-            by_flat += strips::flat(&alone).scaled(*ratio);
-            frame.loops.extend(alone.loops);
+            let first = frame.curves().len();
+            frame.add(region, origin, *ratio);
+            materials.push((*ratio, first..frame.curves().len()));
+        }
+        let quarter_turned = frame.quarter_turned();
+        let (mut by_upright, mut by_flat) = (Moments::default(), Moments::default());
+        for (ratio, curves) in materials {
+            by_upright += strips::upright(&frame.curves()[curves.clone()]).scaled(ratio);
+            by_flat += strips::flat(&quarter_turned.curves()[curves]).scaled(ratio);
         }
         let moments = frame.moments();
         // Coordinates whose powers overflow or underflow have moments that are no numbers, or 0.
@@ -117,22 +122,22 @@ impl Section {
         let strip_check =
             largest_difference(&moments, &by_upright).max(largest_difference(&moments, &by_flat));
 
-        let frame = frame.transformed(&Affine::translation(-local));
-        let about = frame.moments();
+        let about = about_centroid(&frame, &moments);
         let measurable = about.is_finite() && about.area > 0.0 && about.xx > 0.0 && about.yy > 0.0;
         if !measurable {
             return Err(SectionError::OutOfRange);
         }
         let second_moments = SecondMoments { x: about.yy, y: about.xx, xy: about.xy };
-        let axes = Axes::of(&frame, &about);
+        let axes = Axes::of(&frame, &quarter_turned, &moments, &second_moments);
         let angle = principal_angle(&second_moments);
-        let (turned_about, principal_axes) = if angle == 0.0 {
-            (about, axes.clone())
+        let (principal_moments, principal_axes) = if angle == 0.0 {
+            (second_moments, axes.clone())
         } else {
-            // Integrated again on the turned page: i_2 of a sliver by invariants would be rounding.
             let turned = frame.transformed(&Affine::rotation(-angle));
-            let about = turned.moments();
-            (about, Axes::of(&turned, &about))
+            let moments = turned.moments();
+            let about = about_centroid(&turned, &moments);
+            let second_moments = SecondMoments { x: about.yy, y: about.xx, xy: about.xy };
+            (second_moments, Axes::of(&turned, &turned.quarter_turned(), &moments, &second_moments))
         };
 
         let centroid = origin + local;
@@ -166,7 +171,7 @@ impl Section {
             extent,
             centroid,
             second_moments,
-            principal: PrincipalAxes { i_1: turned_about.yy, i_2: turned_about.xx, angle },
+            principal: PrincipalAxes { i_1: principal_moments.x, i_2: principal_moments.y, angle },
             elastic: axes.elastic,
             elastic_principal: principal_axes.elastic,
             plastic: yields_at_once.then_some(PlasticModuli {
@@ -262,17 +267,30 @@ impl Enclosed {
     pub fn by(ring: &Ring) -> Enclosed {
         let origin = ring.bounds().center();
         let frame = Frame::about_ring(ring, origin);
-        let local = frame.moments().centroid();
-        let about = frame.transformed(&Affine::translation(-local)).moments();
+        let moments = frame.moments();
+        let about = about_centroid(&frame, &moments);
         Enclosed {
             area: about.area,
-            centroid: origin + local,
+            centroid: origin + moments.centroid(),
             second_moments: SecondMoments { x: about.yy, y: about.xx, xy: about.xy },
         }
     }
 }
 
-/// What is measured about a pair of axes through the centroid, which is the frame's origin.
+/// The moments of a frame about its centroid, from those about its origin.
+fn about_centroid(frame: &Frame, moments: &Moments) -> Moments {
+    /// Moved from axes about which a second moment is no more than so many times as large, it keeps its digits but one.
+    const NEAR: f64 = 10.0;
+    let centroid = moments.centroid();
+    let about = moments.about(centroid);
+    if moments.xx <= NEAR * about.xx && moments.yy <= NEAR * about.yy {
+        about
+    } else {
+        frame.transformed(&Affine::translation(-centroid)).moments()
+    }
+}
+
+/// What is measured about a pair of axes through the centroid. Levels are told from the centroid.
 #[derive(Clone)]
 struct Axes {
     elastic: ElasticModuli,
@@ -282,25 +300,30 @@ struct Axes {
 }
 
 impl Axes {
-    fn of(frame: &Frame, about: &Moments) -> Axes {
-        let bounds = frame.bounds();
-        let right = plastic::equal_area(frame, about.area, 0.0);
-        let upright = plastic::equal_area(&frame.quarter_turned(), about.area, 0.0);
+    /// From a frame, the same turned by a quarter, its moments about its origin and its second moments about the centroid.
+    fn of(frame: &Frame, quarter_turned: &Frame, moments: &Moments, second: &SecondMoments) -> Axes {
+        let centroid = moments.centroid();
+        let right = plastic::equal_area(frame, moments);
+        // There the upright axis lies flat, and what was to its right is above it.
+        let upright = plastic::equal_area(quarter_turned, &moments.quarter_turned());
+        let from = |place: f64| move |(low, high): (f64, f64)| (low - place, high - place);
+        let (bottom, top) = from(centroid.y)(right.extent);
+        let (left, rightmost) = from(centroid.x)(upright.extent);
         Axes {
             elastic: ElasticModuli {
-                top: about.yy / bounds.max.y,
-                bottom: about.yy / -bounds.min.y,
-                left: about.xx / -bounds.min.x,
-                right: about.xx / bounds.max.x,
+                top: second.x / top,
+                bottom: second.x / -bottom,
+                left: second.y / -left,
+                right: second.y / rightmost,
             },
             plastic: PlasticModuli {
                 right: right.modulus,
                 upright: upright.modulus,
-                level_y: right.level,
-                level_x: upright.level,
+                level_y: right.level - centroid.y,
+                level_x: upright.level - centroid.x,
             },
-            gap_x: upright.gap,
-            gap_y: right.gap,
+            gap_x: upright.gap.map(from(centroid.x)),
+            gap_y: right.gap.map(from(centroid.y)),
         }
     }
 }

@@ -4,9 +4,8 @@
 //! strip between each pair is integrated. Nothing here uses a parameter derivative, a direction of travel or the
 //! nesting of rings, which the boundary integrals rest on; agreement of the two is evidence for both.
 
-use super::frame::Frame;
 use super::integrals::Moments;
-use crate::geometry::integral::panels_for;
+use crate::geometry::integral::PANEL_TURN;
 use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Curve, Point, quadrature};
 
@@ -33,9 +32,9 @@ enum Form {
     Free,
 }
 
-/// Area and moments about the frame's origin, by upright strips.
-pub(super) fn upright(frame: &Frame) -> Moments {
-    let stretches = stretches(frame);
+/// Area and moments about the origin of what curves bound, by upright strips.
+pub(super) fn upright(curves: &[Curve]) -> Moments {
+    let stretches = stretches(curves);
     let tops = tops(&stretches);
     let mut sum = Moments::default();
     for (stretch, top) in stretches.iter().zip(tops) {
@@ -44,39 +43,32 @@ pub(super) fn upright(frame: &Frame) -> Moments {
     sum
 }
 
-/// Area and moments about the frame's origin, by flat strips.
-pub(super) fn flat(frame: &Frame) -> Moments {
-    // On the page turned a quarter, flat strips stand upright: x' = −y, y' = x.
-    let turned = upright(&frame.quarter_turned());
-    Moments {
-        area: turned.area,
-        first_x: turned.first_y,
-        first_y: -turned.first_x,
-        xx: turned.yy,
-        yy: turned.xx,
-        xy: -turned.xy,
-    }
+/// Area and moments about the origin of what curves bound, by flat strips, from the curves turned by a quarter turn
+/// anticlockwise: there they stand upright.
+pub(super) fn flat(quarter_turned: &[Curve]) -> Moments {
+    // Three more quarter turns come back to the page as it was.
+    upright(quarter_turned).quarter_turned().quarter_turned().quarter_turned()
 }
 
-pub(super) fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
+pub(super) fn stretches(curves: &[Curve]) -> Vec<Stretch<'_>> {
     /// A stretch narrower than this share of the section is taken as straight: what it adds is rounding, and so would
     /// be the heights solved for on it.
     const NARROW: f64 = 1e-12;
     let right = Point::new(1.0, 0.0);
-    let narrow = NARROW * frame.bounds().size();
-    let mut found = Vec::new();
-    for (_, curve) in frame.curves() {
-        let heights: Vec<(f64, f64)> =
-            curve.extremes(Point::new(0.0, 1.0)).into_iter().map(|t| (t, curve.at(t).y)).collect();
+    let mut found = Vec::with_capacity(2 * curves.len());
+    let (mut leftmost, mut rightmost) = (f64::INFINITY, f64::NEG_INFINITY);
+    for curve in curves {
+        let heights = curve.monotone_stations(Point::new(0.0, 1.0));
         for ends in curve.monotone_stations(right).windows(2) {
             let ((from, a), (to, b)) = (ends[0], ends[1]);
+            (leftmost, rightmost) = (leftmost.min(a.x).min(b.x), rightmost.max(a.x).max(b.x));
             if a.x == b.x {
                 continue;
             }
             let (lowest, highest) = heights
                 .iter()
                 .filter(|(t, _)| from < *t && *t < to)
-                .fold((a.y.min(b.y), a.y.max(b.y)), |(low, high), (_, y)| (low.min(*y), high.max(*y)));
+                .fold((a.y.min(b.y), a.y.max(b.y)), |(low, high), (_, p)| (low.min(p.y), high.max(p.y)));
             found.push(Stretch {
                 curve,
                 from,
@@ -85,13 +77,14 @@ pub(super) fn stretches(frame: &Frame) -> Vec<Stretch<'_>> {
                 right: a.x.max(b.x),
                 lowest,
                 highest,
-                form: if (b.x - a.x).abs() <= narrow {
-                    Form::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) }
-                } else {
-                    Form::of(curve, from, to)
-                },
+                form: Form::of(curve, from, to),
             });
         }
+    }
+    let narrow = NARROW * (rightmost - leftmost);
+    for stretch in found.iter_mut().filter(|s| s.right - s.left <= narrow) {
+        let (a, b) = (stretch.curve.at(stretch.from), stretch.curve.at(stretch.to));
+        stretch.form = Form::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) };
     }
     found
 }
@@ -157,16 +150,21 @@ impl Stretch<'_> {
                 width * x * y * y / 2.0,
             ]
         };
-        /// x²y along a round stretch, times its cosine.
-        const HARMONICS: u32 = 4;
         let sums = match &self.form {
-            Form::Straight { .. } => quadrature::panels(|x| strip(x, 1.0), self.left, self.right, 1),
-            // Stations at x = cx + a·sin ψ crowd where the curve stands upright.
-            Form::Round { center, reach, .. } => {
-                let angle = |x: f64| ((x - center.x) / reach).clamp(-1.0, 1.0).asin();
-                let (first, last) = (angle(self.left), angle(self.right));
-                let station = |sine: f64, cosine: f64| strip(center.x + reach * sine, reach * cosine);
-                quadrature::turning(station, first, last, panels_for(last - first, HARMONICS))
+            Form::Straight { x, y, slope } => {
+                let (left, right) = (self.left, self.right);
+                straight_strips((left, y + slope * (left - x)), (right, y + slope * (right - x)))
+            }
+            Form::Round { center, reach, lean, height } => {
+                let sine = |x: f64| ((x - center.x) / reach).clamp(-1.0, 1.0);
+                let (first, last) = (Turned::to(sine(self.left)), Turned::to(sine(self.right)));
+                if last.angle - first.angle <= PANEL_TURN {
+                    // Stations at x = cx + a·sin ψ crowd where the curve stands upright.
+                    let station = |sine: f64, cosine: f64| strip(center.x + reach * sine, reach * cosine);
+                    quadrature::turning(station, first.angle, last.angle, 1)
+                } else {
+                    round_strips(*center, *reach, (*lean, *height), first, last)
+                }
             }
             // The same crowding towards both ends, where a span may stand upright.
             Form::Free => {
@@ -183,6 +181,90 @@ impl Stretch<'_> {
     }
 }
 
+/// The strips between the x axis and the straight line from one point to another, right of it.
+fn straight_strips((left, a): (f64, f64), (right, b): (f64, f64)) -> [f64; 6] {
+    let width = right - left;
+    // Means of x and of products of what changes evenly, over the width.
+    let x = 0.5 * (left + right);
+    let (y, yy) = (0.5 * (a + b), (a * a + a * b + b * b) / 3.0);
+    let lean = width * (b - a) / 12.0;
+    [
+        width * y,
+        width * (x * y + lean),
+        width * yy / 2.0,
+        width * (x * x * y + 2.0 * x * lean + width * width * y / 12.0),
+        width * (a + b) * (a * a + b * b) / 12.0,
+        width * (x * yy / 2.0 + y * lean),
+    ]
+}
+
+/// An angle ψ from −90° to 90° with its sine and cosine.
+#[derive(Clone, Copy)]
+struct Turned {
+    angle: f64,
+    sine: f64,
+    cosine: f64,
+}
+
+impl Turned {
+    fn to(sine: f64) -> Turned {
+        Turned { angle: sine.asin(), sine, cosine: ((1.0 - sine) * (1.0 + sine)).sqrt() }
+    }
+
+    /// The integrals from 0 to ψ of sⁱ·cʲ·c dψ, s and c being sine and cosine, by i and j: 00, 10, 20, 30, 01, 11, 21, 02,
+    /// 12, 03.
+    fn integrals(self) -> [f64; 10] {
+        let Turned { angle, sine: s, cosine: c } = self;
+        let (ss, cc) = (s * s, c * c);
+        // sin 2ψ and sin 4ψ.
+        let double = 2.0 * s * c;
+        let fourfold = 2.0 * double * (cc - ss);
+        [
+            s,
+            ss / 2.0,
+            s * ss / 3.0,
+            ss * ss / 4.0,
+            angle / 2.0 + double / 4.0,
+            -c * cc / 3.0,
+            angle / 8.0 - fourfold / 32.0,
+            s - s * ss / 3.0,
+            -cc * cc / 4.0,
+            0.375 * angle + double / 4.0 + fourfold / 32.0,
+        ]
+    }
+}
+
+/// The strips between the x axis and a round stretch, x = cx + a·s and y = cy + b·s + h·c, in closed form. Of a short
+/// stretch the differences would take the digits.
+fn round_strips(
+    center: Point,
+    reach: f64,
+    (lean, height): (f64, f64),
+    first: Turned,
+    last: Turned,
+) -> [f64; 6] {
+    let mut integrals = last.integrals();
+    integrals.iter_mut().zip(first.integrals()).for_each(|(last, first)| *last -= first);
+    let [one, s, ss, sss, c, sc, ssc, cc, scc, ccc] = integrals;
+    let (x, y, a, b, h) = (center.x, center.y, reach, lean, height);
+    // ∫y, ∫sy and ∫ssy, then ∫y², ∫sy² and ∫y³, all times c dψ.
+    let (y_1, y_s, y_ss) = (y * one + b * s + h * c, y * s + b * ss + h * sc, y * ss + b * sss + h * ssc);
+    let y_c = y * c + b * sc + h * cc;
+    let yy = y * y_1 + b * y_s + h * y_c;
+    let y_sc = y * sc + b * ssc + h * scc;
+    let yy_s = y * y_s + b * y_ss + h * y_sc;
+    let yy_c = y * y_c + b * y_sc + h * (y * cc + b * scc + h * ccc);
+    let yyy = y * yy + b * yy_s + h * yy_c;
+    [
+        a * y_1,
+        a * (x * y_1 + a * y_s),
+        a * yy / 2.0,
+        a * (x * x * y_1 + 2.0 * x * a * y_s + a * a * y_ss),
+        a * yyy / 3.0,
+        a * (x * yy + a * yy_s) / 2.0,
+    ]
+}
+
 /// So few stretches are counted one by one: sorting them, and a grid of their boxes, take longer.
 const FEW: usize = 128;
 
@@ -197,16 +279,18 @@ fn station(stretch: &Stretch) -> f64 {
 }
 
 fn tops_of_few(stretches: &[Stretch]) -> Vec<bool> {
+    // Side by side, as they are all looked at for each.
+    let boxes: Vec<[f64; 4]> = stretches.iter().map(|s| [s.left, s.right, s.lowest, s.highest]).collect();
     let top = |(index, stretch): (usize, &Stretch)| {
         let x = station(stretch);
         let y = stretch.height(x);
-        let below = |other: &Stretch| {
-            other.left <= x
-                && x < other.right
-                && (other.highest < y || (other.lowest < y && other.height(x) < y))
-        };
-        let others = stretches.iter().enumerate().filter(|(k, other)| *k != index && below(other));
-        others.count() % 2 == 1
+        let mut below = 0;
+        for (k, [left, right, lowest, highest]) in boxes.iter().enumerate() {
+            if (*left <= x) & (x < *right) & (*lowest < y) {
+                below += usize::from(k != index && (*highest < y || stretches[k].height(x) < y));
+            }
+        }
+        below % 2 == 1
     };
     stretches.iter().enumerate().map(top).collect()
 }
@@ -287,7 +371,7 @@ impl Counts {
 
 #[cfg(test)]
 mod tests {
-    use super::super::frame::Loop;
+    use super::super::frame::Frame;
     use super::*;
     use crate::geometry::Arc;
 
@@ -299,13 +383,14 @@ mod tests {
                 9.7 * f64::from(k * 7 % 10) - 31.0,
                 8.3 * f64::from(k / 3) + 0.9 * f64::from(k % 4),
             );
-            Loop { sign: 1.0, curves: vec![Curve::Arc(Arc::circle(at, radius))] }
+            Curve::Arc(Arc::circle(at, radius))
         };
-        let loops = (0..18).flat_map(|k| [disc(k, 5.0), disc(k, 2.25 + 0.13 * f64::from(k))]).collect();
-        let frame = Frame { loops };
-        for turned in [false, true] {
-            let turned = if turned { Some(frame.quarter_turned()) } else { None };
-            let stretches = stretches(turned.as_ref().unwrap_or(&frame));
+        let mut frame = Frame::default();
+        (0..18)
+            .flat_map(|k| [disc(k, 5.0), disc(k, 2.25 + 0.13 * f64::from(k))])
+            .for_each(|disc| frame.push(1.0, [disc]));
+        for frame in [&frame, &frame.quarter_turned()] {
+            let stretches = stretches(frame.curves());
             assert!(stretches.len() > 60 && stretches.len() <= FEW);
             let few = tops_of_few(&stretches);
             assert_eq!(few, tops_of_many(&stretches));

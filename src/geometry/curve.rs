@@ -455,9 +455,25 @@ impl Curve {
     pub(crate) fn monotone_stations(&self, direction: Point) -> Stations {
         let mut stations = Stations::new();
         stations.push((0.0, self.start()));
-        stations.extend(self.extremes(direction).into_iter().map(|t| (t, self.at(t))));
+        for t in &self.extremes(direction) {
+            stations.push((*t, self.at(*t)));
+        }
         stations.push((1.0, self.end()));
         stations
+    }
+
+    /// Calls `visit` with the ends of each part along which direction·p rises or falls, each with its parameter.
+    #[inline]
+    pub(crate) fn each_monotone(&self, direction: Point, mut visit: impl FnMut((f64, Point), (f64, Point))) {
+        let mut first = (0.0, self.start());
+        if !matches!(self, Curve::Line(_)) {
+            for t in &self.extremes(direction) {
+                let last = (*t, self.at(*t));
+                visit(first, last);
+                first = last;
+            }
+        }
+        visit(first, (1.0, self.end()));
     }
 
     /// All numbers are finite and the curve has the parts that its kind needs.

@@ -1,5 +1,6 @@
 //! Where curves meet: crossings, touches, ends that lie on another curve.
 
+use std::cell::LazyCell;
 use std::f64::consts::TAU;
 
 use super::arc::Arc;
@@ -44,7 +45,13 @@ impl Curve {
     pub(super) fn passes(&self, point: Point, tolerance: f64) -> Option<f64> {
         // A box around the curve tells most points apart without a search.
         let around = match self {
-            Curve::Line(_) | Curve::Arc(_) => None,
+            Curve::Line(c) => Some(Bounds::EMPTY.with(c.start).with(c.end)),
+            Curve::Arc(c) => {
+                if (point.distance(c.center) - c.radius).abs() > 2.0 * tolerance {
+                    return None;
+                }
+                None
+            }
             Curve::Ellipse(c) => {
                 let (wide, high) = (c.u.x.hypot(c.v.x), c.u.y.hypot(c.v.y));
                 let reach = Point::new(wide, high);
@@ -52,7 +59,7 @@ impl Curve {
             }
             Curve::Span(c) => Some(Bounds::around(c.points().iter().copied())),
         };
-        // Twice the tolerance leaves room for rounding in the box.
+        // Twice the tolerance leaves room for rounding.
         if around.is_some_and(|b| !b.grown(2.0 * tolerance).contains_point(point)) {
             return None;
         }
@@ -119,6 +126,46 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
     best.1
 }
 
+/// Two lines or arcs that have one end in common, to the last bit, and nothing else within the tolerance, as far as can be
+/// told at once; false where it takes a closer look. `a` ends where `b` begins, or they meet at their other ends.
+pub(crate) fn meet_at_joint_alone(a: &Curve, b: &Curve, tolerance: f64) -> bool {
+    let (joint, far_a, far_b) = match (a.end() == b.start(), a.start() == b.end()) {
+        (true, false) => (a.end(), a.start(), b.end()),
+        (false, true) => (a.start(), a.end(), b.start()),
+        _ => return false,
+    };
+    // What is not nearer than this to all of a line or circle does not lie on it, whatever the rounding.
+    let apart = 2.0 * tolerance;
+    let off_line = |unit: Point, place: Point| unit.cross(place - joint).abs() > apart;
+    let off_circle =
+        |circle: &Arc, place: Point| (place.distance(circle.center) - circle.radius).abs() > apart;
+    match (a, b) {
+        (Curve::Line(_), Curve::Line(_)) => {
+            let (along, next) = (far_a - joint, far_b - joint);
+            along.cross(next) != 0.0 || along.dot(next) < 0.0
+        }
+        (Curve::Line(_), Curve::Arc(arc)) | (Curve::Arc(arc), Curve::Line(_)) => {
+            let (end_of_line, end_of_arc) =
+                if matches!(a, Curve::Line(_)) { (far_a, far_b) } else { (far_b, far_a) };
+            let length = joint.distance(end_of_line);
+            let unit = (end_of_line - joint) * length.recip();
+            // The line meets the circle at the joint and this far on: not at all where it leads out of the circle or
+            // touches it, and not where it ends before.
+            let second = 2.0 * unit.dot(arc.center - joint);
+            (second <= tolerance || second >= length + apart)
+                && off_circle(arc, end_of_line)
+                && off_line(unit, end_of_arc)
+        }
+        (Curve::Arc(p), Curve::Arc(q)) => {
+            // Circles that touch at the joint meet nowhere else.
+            let between = q.center - p.center;
+            let beside = between.cross(joint - p.center).abs();
+            beside <= 0.25 * tolerance * between.length() && off_circle(p, far_b) && off_circle(q, far_a)
+        }
+        _ => false,
+    }
+}
+
 /// All places where `a` and `b` come within `tolerance` of each other, as single places: crossings, touches and
 /// ends of one on the other, in rising order on `a`. Where the two run along each other only the ends of the
 /// common stretch are given. Where they run near each other over and over the search ends after some seconds at the
@@ -170,7 +217,8 @@ pub(crate) fn contacts_within(a: &Curve, b: &Curve, tolerance: f64, effort: &mut
 fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64, effort: &mut Effort) -> Vec<Contact> {
     /// So many comparisons of places take the time of one of pieces.
     const PLACES: usize = 64;
-    let touch_reach = touch_reach(a, b, tolerance);
+    // Asked for only where there is more than one contact.
+    let touch_reach = LazyCell::new(|| touch_reach(a, b, tolerance));
     let snapped = |curve: &Curve, t: f64, point: Point| {
         if point.distance(curve.start()) <= tolerance && t < 0.5 {
             0.0
@@ -195,7 +243,7 @@ fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64, effort: &mu
         let known = kept.iter().any(|k| {
             let apart = k.point.distance(contact.point);
             let one_place = apart <= 2.0 * tolerance && same(a, k.a, contact.a) && same(b, k.b, contact.b);
-            one_place || (apart <= touch_reach && is_one_touch(k, &contact, a, b, tolerance, effort))
+            one_place || (apart <= *touch_reach && is_one_touch(k, &contact, a, b, tolerance, effort))
         });
         if !known {
             kept.push(contact);
@@ -286,8 +334,9 @@ fn line_arc(
     } else {
         ((arc.radius - height) * (arc.radius + height)).max(0.0).sqrt()
     };
-    let places = if half == 0.0 { vec![foot] } else { vec![foot - half, foot + half] };
-    for distance in places {
+    let sides: &[f64] = if half == 0.0 { &[0.0] } else { &[-1.0, 1.0] };
+    for side in sides {
+        let distance = foot + half * side;
         if distance < -tolerance || distance > length + tolerance {
             continue;
         }

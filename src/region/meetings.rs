@@ -1,7 +1,7 @@
 //! Where rings meet: each other, or themselves beside their joints.
 
 use crate::geometry::near::near_pairs;
-use crate::geometry::{Bounds, Contact, Curve, Effort, Point, contacts_within};
+use crate::geometry::{Bounds, Contact, Curve, Effort, Point, contacts_within, meet_at_joint_alone};
 use crate::outline::Ring;
 
 /// A place where two curves of an outline meet.
@@ -87,7 +87,7 @@ fn within_ring(
     // Which end of the first curve joins which end of the second.
     let joints =
         [(next(index_a) == index_b).then_some((1.0, 0.0)), (next(index_b) == index_a).then_some((0.0, 1.0))];
-    if joints.iter().flatten().count() == 1 && meet_at_joint_only(first, second) {
+    if joints.iter().flatten().count() == 1 && meet_at_joint_alone(first, second, tolerance) {
         return Vec::new();
     }
     let sliver = NEIGHBOUR_SLIVER * ring.bounds().size();
@@ -100,17 +100,6 @@ fn within_ring(
         !is_joint && way_along(ring, a, b, reach) > reach && way_along(ring, b, a, reach) > reach
     });
     found
-}
-
-/// Two lines that are not parallel have one point in common.
-fn meet_at_joint_only(a: &Curve, b: &Curve) -> bool {
-    match (a, b) {
-        (Curve::Line(a), Curve::Line(b)) => {
-            let (along, next) = (a.end - a.start, b.end - b.start);
-            along.cross(next) != 0.0 || along.dot(next) > 0.0
-        }
-        _ => false,
-    }
 }
 
 /// The way along the ring from a place on one of its curves on to a place on another, as far as `enough`.

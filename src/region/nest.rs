@@ -85,6 +85,10 @@ fn identical(a: &Ring, b: &Ring, tolerance: f64) -> bool {
 
 /// The parts that rings bound which neither cross nor touch, and the nesting depth of each ring.
 pub(super) fn nest(rings: &[&Ring]) -> (Region, Vec<usize>) {
+    if let [ring] = rings {
+        let part = Part { edge: (*ring).clone(), holes: Vec::new() };
+        return (Region { parts: vec![part] }, vec![0]);
+    }
     let boxes: Vec<Bounds> = rings.iter().map(|r| *r.bounds()).collect();
     let grid = Grid::over(&boxes, 0.0);
     let around: Vec<Vec<usize>> = rings

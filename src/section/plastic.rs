@@ -62,13 +62,12 @@ pub(super) fn equal_area(frame: &Frame, moments: &Moments) -> EqualArea {
     for (sign, curves) in frame.rings() {
         let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
         for curve in curves {
-            for ends in curve.monotone_stations(UP).windows(2) {
-                let ((from, first), (to, last)) = (ends[0], ends[1]);
+            curve.each_monotone(UP, |(from, first), (to, last)| {
                 let (low, high) = (first.y.min(last.y), first.y.max(last.y));
                 let under = under(curve, (from, first), (to, last));
                 stretches.push(Stretch { curve, sign, from, to, first, last, low, high, under });
                 (lowest, highest) = (lowest.min(low), highest.max(high));
-            }
+            });
         }
         if sign > 0.0 {
             parts.push((lowest, highest));

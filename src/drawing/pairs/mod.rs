@@ -17,6 +17,9 @@ use crate::finding::Position;
 /// Large enough that the cost of a read is nothing beside the work on what it brings, small enough for a cache.
 const BUFFER: usize = 256 * 1024;
 
+/// Most drawings are small, and a library holds many: a buffer is no larger than this before more is there to be read.
+const FIRST_BUFFER: usize = 48 * 1024;
+
 /// Why there is no next pair.
 #[derive(Debug)]
 pub(super) enum Ending {
@@ -202,7 +205,7 @@ impl<'s> Pairs<'s> {
     pub fn new(source: &'s mut dyn Read, limits: &Limits) -> Result<Pairs<'s>, ReadError> {
         let mut pairs = Pairs {
             source,
-            buffer: vec![0; BUFFER],
+            buffer: vec![0; FIRST_BUFFER],
             start: 0,
             end: 0,
             drained: false,
@@ -414,6 +417,9 @@ impl<'s> Pairs<'s> {
             self.before += used as u64;
             (self.pair, self.start, self.end) = (self.pair - used, self.start - used, self.end - used);
             self.value = self.value.start.saturating_sub(used)..self.value.end.saturating_sub(used);
+        }
+        if self.before > 0 && self.buffer.len() < BUFFER {
+            self.buffer.resize(BUFFER, 0);
         }
         if self.end == self.buffer.len() {
             // What is unfinished is a code and a value: two lines at most.

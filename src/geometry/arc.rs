@@ -90,10 +90,10 @@ impl EllipseArc {
     }
 }
 
-/// s − sin s, by its series where the difference would cancel: the area of a circular segment is r²/2 of it.
-pub(super) fn turn_beyond_sine(s: f64) -> f64 {
+/// s − sin s, given both; by its series where the difference would cancel: the area of a circular segment is r²/2 of it.
+pub(super) fn turn_beyond_sine(s: f64, sine: f64) -> f64 {
     if s.abs() > 0.5 {
-        return s - s.sin();
+        return s - sine;
     }
     let square = s * s;
     let mut term = s * square / 6.0;
@@ -117,8 +117,11 @@ pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Paramete
     let first = ((low - angle) / PI).floor();
     for k in 0..HALF_TURNS {
         let value = angle + (first + f64::from(k)) * PI;
+        if value >= high {
+            break;
+        }
         let t = (value - start) / sweep;
-        if value > low && value < high && t > 0.0 && t < 1.0 {
+        if value > low && t > 0.0 && t < 1.0 {
             found.push(t);
         }
     }

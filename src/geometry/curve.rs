@@ -3,7 +3,7 @@
 //! Every curve runs from t = 0 to t = 1 and knows its two end points exactly as they were given, so that pieces
 //! which share a drawn point share it to the last bit.
 
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
 
 use super::arc::{Arc, EllipseArc, circle_crossings, turning_parameters};
 use super::parameters::{Parameters, Stations};
@@ -413,8 +413,13 @@ impl Curve {
 
     /// The smallest box around the curve.
     pub fn bounds(&self) -> Bounds {
-        if let Curve::Line(c) = self {
-            return Bounds::EMPTY.with(c.start).with(c.end);
+        match self {
+            Curve::Line(c) => return Bounds::EMPTY.with(c.start).with(c.end),
+            Curve::Arc(c) if c.sweep.abs() >= TAU => {
+                let reach = Point::new(c.radius, c.radius);
+                return Bounds { min: c.center - reach, max: c.center + reach }.with(c.start);
+            }
+            _ => {}
         }
         let (x, y) = (self.extent(Point::new(1.0, 0.0)), self.extent(Point::new(0.0, 1.0)));
         Bounds { min: Point::new(x.0, y.0), max: Point::new(x.1, y.1) }

@@ -37,8 +37,12 @@ impl Point {
     }
 
     /// Length of the vector, safe from overflow.
+    #[inline]
     pub fn length(self) -> f64 {
-        self.x.hypot(self.y)
+        /// Squares between these neither overflow nor lose digits to underflow.
+        const SAFE: std::ops::Range<f64> = 1e-280..1e280;
+        let square = self.dot(self);
+        if SAFE.contains(&square) { square.sqrt() } else { self.x.hypot(self.y) }
     }
 
     /// Distance to `other`.

@@ -14,8 +14,10 @@ pub(crate) struct Segment {
     v: Point,
     /// φ at the middle of the part.
     middle: f64,
-    /// Half of the growth of φ.
+    /// Half of the growth of φ, its sine and its cosine.
     half: f64,
+    half_sine: f64,
+    half_cosine: f64,
 }
 
 impl Curve {
@@ -30,26 +32,28 @@ impl Curve {
             Curve::Line(_) | Curve::Span(_) => return None,
         };
         let half = 0.5 * sweep * (to - from);
-        Some(Segment { center, u, v, middle: start + sweep * from + half, half })
+        let (half_sine, half_cosine) = half.sin_cos();
+        Some(Segment { center, u, v, middle: start + sweep * from + half, half, half_sine, half_cosine })
     }
 }
 
 impl Segment {
     /// ∬dA, to the last digits also of a sliver.
     pub fn area(&self) -> f64 {
-        0.5 * self.u.cross(self.v) * turn_beyond_sine(2.0 * self.half)
+        let sine = 2.0 * self.half_sine * self.half_cosine;
+        0.5 * self.u.cross(self.v) * turn_beyond_sine(2.0 * self.half, sine)
     }
 
     /// (∬x dA, ∬y dA) about the centre, to the last digits also of a sliver.
     pub fn first_moment(&self) -> Point {
         let (sine, cosine) = self.middle.sin_cos();
-        let out = 2.0 / 3.0 * self.half.sin().powi(3) * self.u.cross(self.v);
+        let out = 2.0 / 3.0 * self.half_sine.powi(3) * self.u.cross(self.v);
         (self.u * cosine + self.v * sine) * out
     }
 
     /// (∬x² dA, ∬y² dA, ∬xy dA) about the centre.
     pub fn second_moments(&self) -> (f64, f64, f64) {
-        let (s, c) = self.half.sin_cos();
+        let (s, c) = (self.half_sine, self.half_cosine);
         // On the unit circle, along and across the bisector: the sector less its triangle.
         let along = 0.25 * (self.half + s * c) - 0.5 * c * c * c * s;
         let across = 0.25 * (self.half - s * c) - s * s * s * c / 6.0;

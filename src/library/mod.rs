@@ -12,8 +12,9 @@
 //! let mut schedule = Schedule::begin(task.style, Format::Csv, std::io::stdout())?;
 //! let sources = Sources::of(vec!["drawings".into()]);
 //! let pace = Pace { jobs: library::cores(), ..Pace::default() };
-//! library::run(sources, task, pace, None, |measured| {
-//!     measured.rows.into_iter().try_for_each(|row| schedule.push(row)).map_err(Into::into)
+//! library::run(sources, task, pace, None, |drawings| {
+//!     let mut rows = drawings.into_iter().flat_map(|measured| measured.rows);
+//!     rows.try_for_each(|row| schedule.push(row)).map_err(Into::into)
 //! })?;
 //! schedule.finish()?;
 //! # Ok::<(), Box<dyn std::error::Error>>(())

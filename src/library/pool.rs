@@ -1,7 +1,6 @@
 //! Work done in threads, its results taken in the order of what it was done on.
 
 use std::collections::BTreeMap;
-use std::sync::mpsc::{self, RecvTimeoutError, Sender};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -29,9 +28,6 @@ pub const MOST_HELD: usize = 64 << 20;
 /// Stack of a working thread: that of a main thread, as nested drawings were tried with.
 const STACK: usize = 8 << 20;
 
-/// How often what is over the limit of time is looked for.
-const LOOK: Duration = Duration::from_millis(20);
-
 /// What is done to each source.
 pub(super) trait Work<S, T>: Send + Sync + 'static {
     /// Does it.
@@ -46,9 +42,13 @@ pub(super) trait Work<S, T>: Send + Sync + 'static {
 pub(super) trait Taker<T, E> {
     /// Takes note of a result as soon as there is one, in any order.
     fn arrived(&mut self, result: &mut T) -> Result<(), E>;
-    /// Takes the results in the order of the sources.
-    fn next(&mut self, result: T) -> Result<(), E>;
+    /// Takes the results that are next in the order of the sources.
+    fn next(&mut self, results: Vec<T>) -> Result<(), E>;
 }
+
+/// Results are fetched this often, or when so many are there: to be woken for each costs more than a small drawing.
+const FETCHED: Duration = Duration::from_millis(5);
+const MANY: usize = 32;
 
 /// Does the work on all sources. An error of the taker, or of the system where it has no more threads, ends it: what is
 /// being done then is given up.
@@ -63,58 +63,70 @@ where
     T: Send + 'static,
     E: From<std::io::Error>,
 {
-    let (results, arriving) = mpsc::channel();
-    let state = State { sources, next: 0, held: 0, stopped: false, busy: BTreeMap::new() };
-    let shared = Arc::new(Shared { state: Mutex::new(state), room: Condvar::new(), work, pace });
+    let state = State {
+        sources,
+        next: 0,
+        held: 0,
+        stopped: false,
+        working: 0,
+        arrived: Vec::new(),
+        busy: BTreeMap::new(),
+    };
+    let shared =
+        Arc::new(Shared { state: Mutex::new(state), room: Condvar::new(), news: Condvar::new(), work, pace });
     let stop = Stop(&shared);
-    let mut working = 0;
     let mut given_up = 0;
     for _ in 0..pace.jobs.max(1) {
-        match spawn(&shared, &results) {
-            Ok(()) => working += 1,
-            Err(error) if working == 0 => return Err(error.into()),
-            // Fewer threads do it too.
-            Err(_) => break,
+        // Fewer threads do it too.
+        if let Err(error) = spawn(&shared)
+            && shared.lock().working == 0
+        {
+            return Err(error.into());
         }
     }
     let mut waiting: BTreeMap<u64, T> = BTreeMap::new();
     let mut wanted = 0;
-    while working > 0 {
-        let mut done = Vec::new();
-        let event = match pace.time_limit {
-            None => arriving.recv().map_err(|_| RecvTimeoutError::Disconnected),
-            Some(_) => arriving.recv_timeout(LOOK),
-        };
-        match event {
-            Ok(Event::Result(number, result)) => done.push((number, result)),
-            Ok(Event::NoMore) | Err(RecvTimeoutError::Disconnected) => working -= 1,
-            Err(RecvTimeoutError::Timeout) => {}
-        }
+    loop {
+        let (mut done, mut working) = shared.fetched();
         for (number, source) in shared.overdue() {
             let result = shared.work.late(&source);
-            shared.lock().held += shared.work.weight(&result);
-            done.push((number, result));
+            let mut state = shared.lock();
+            state.held += shared.work.weight(&result);
             // Its thread can't be stopped; another takes its place.
+            state.working -= 1;
+            drop(state);
+            done.push((number, result));
             given_up += 1;
-            working -= 1;
-            match spawn(&shared, &results) {
-                Ok(()) => working += 1,
-                Err(error) if working == 0 => return Err(error.into()),
-                Err(_) => {}
+            let begun = spawn(&shared);
+            working = shared.lock().working;
+            if let Err(error) = begun
+                && working == 0
+            {
+                return Err(error.into());
             }
         }
         for (number, mut result) in done {
             taker.arrived(&mut result)?;
             waiting.insert(number, result);
         }
+        let mut next = Vec::new();
         while let Some(result) = waiting.remove(&wanted) {
-            let weight = shared.work.weight(&result);
-            taker.next(result)?;
+            next.push(result);
             wanted += 1;
-            let mut state = shared.lock();
-            state.held = state.held.saturating_sub(weight);
-            drop(state);
+        }
+        let taken: usize = next.iter().map(|result| shared.work.weight(result)).sum();
+        if !next.is_empty() {
+            taker.next(next)?;
+        }
+        let mut state = shared.lock();
+        let full = state.held > MOST_HELD;
+        state.held = state.held.saturating_sub(taken);
+        drop(state);
+        if full {
             shared.room.notify_all();
+        }
+        if working == 0 {
+            break;
         }
     }
     drop(stop);
@@ -125,34 +137,44 @@ where
     Ok(())
 }
 
-enum Event<T> {
-    Result(u64, T),
-    /// A thread found no more sources.
-    NoMore,
-}
-
-struct State<I, S> {
+struct State<I, S, T> {
     sources: I,
     /// Number of the next source.
     next: u64,
     /// Bytes of results that were not taken yet.
     held: usize,
     stopped: bool,
+    /// Threads that may bring more results.
+    working: usize,
+    /// Results that were not fetched yet, with the numbers of their sources.
+    arrived: Vec<(u64, T)>,
     /// What is being worked on and since when, where time is limited.
     busy: BTreeMap<u64, (Instant, S)>,
 }
 
-struct Shared<I, S, W> {
-    state: Mutex<State<I, S>>,
+struct Shared<I, S, T, W> {
+    state: Mutex<State<I, S, T>>,
+    /// There is room for more results.
     room: Condvar,
+    /// Many results are there, or the last ones.
+    news: Condvar,
     work: W,
     pace: Pace,
 }
 
-impl<I, S, W> Shared<I, S, W> {
-    /// A thread that panicked leaves no half-done state: sources and counts alone change under the lock.
-    fn lock(&self) -> MutexGuard<'_, State<I, S>> {
+impl<I, S, T, W> Shared<I, S, T, W> {
+    /// A thread that panicked leaves no half-done state: sources, counts and results alone change under the lock.
+    fn lock(&self) -> MutexGuard<'_, State<I, S, T>> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The results that have arrived, after a wait, and how many threads may bring more.
+    fn fetched(&self) -> (Vec<(u64, T)>, usize) {
+        let mut state = self.lock();
+        if state.arrived.len() < MANY && state.working > 0 {
+            state = self.news.wait_timeout(state, FETCHED).unwrap_or_else(PoisonError::into_inner).0;
+        }
+        (std::mem::take(&mut state.arrived), state.working)
     }
 
     /// What took too long; it counts as done.
@@ -166,61 +188,66 @@ impl<I, S, W> Shared<I, S, W> {
 }
 
 /// Tells threads to end when the caller goes.
-struct Stop<'a, I, S, W>(&'a Shared<I, S, W>);
+struct Stop<'a, I, S, T, W>(&'a Shared<I, S, T, W>);
 
-impl<I, S, W> Drop for Stop<'_, I, S, W> {
+impl<I, S, T, W> Drop for Stop<'_, I, S, T, W> {
     fn drop(&mut self) {
         self.0.lock().stopped = true;
         self.0.room.notify_all();
     }
 }
 
-fn spawn<I, S, T, W>(shared: &Arc<Shared<I, S, W>>, results: &Sender<Event<T>>) -> std::io::Result<()>
+fn spawn<I, S, T, W>(shared: &Arc<Shared<I, S, T, W>>) -> std::io::Result<()>
 where
     I: Iterator<Item = S> + Send + 'static,
     S: Clone + Send + 'static,
     T: Send + 'static,
     W: Work<S, T>,
 {
-    let (shared, results) = (Arc::clone(shared), results.clone());
-    thread::Builder::new().stack_size(STACK).spawn(move || worker(&shared, &results)).map(drop)
+    shared.lock().working += 1;
+    let own = Arc::clone(shared);
+    let begun = thread::Builder::new().stack_size(STACK).spawn(move || worker(&own)).map(drop);
+    if begun.is_err() {
+        shared.lock().working -= 1;
+    }
+    begun
 }
 
-fn worker<I, S, T, W>(shared: &Shared<I, S, W>, results: &Sender<Event<T>>)
+fn worker<I, S, T, W>(shared: &Shared<I, S, T, W>)
 where
     I: Iterator<Item = S>,
     S: Clone,
     W: Work<S, T>,
 {
+    let limited = shared.pace.time_limit.is_some();
+    let mut state = shared.lock();
     loop {
-        let mut state = shared.lock();
         while state.held > MOST_HELD && !state.stopped {
             state = shared.room.wait(state).unwrap_or_else(PoisonError::into_inner);
         }
-        let source = if state.stopped { None } else { state.sources.next() };
-        let Some(source) = source else {
-            drop(state);
-            // Nobody may be listening any more.
-            let _ = results.send(Event::NoMore);
+        let Some(source) = (if state.stopped { None } else { state.sources.next() }) else {
+            state.working -= 1;
+            shared.news.notify_one();
             return;
         };
         let number = state.next;
         state.next += 1;
-        let limited = shared.pace.time_limit.is_some();
         if limited {
             state.busy.insert(number, (Instant::now(), source.clone()));
         }
         drop(state);
         let result = shared.work.result(&source);
-        let mut state = shared.lock();
+        let weight = shared.work.weight(&result);
+        state = shared.lock();
         if limited && state.busy.remove(&number).is_none() {
             // It was given up, and another thread works in the place of this one.
             return;
         }
-        state.held += shared.work.weight(&result);
-        drop(state);
-        if results.send(Event::Result(number, result)).is_err() {
-            return;
+        state.held += weight;
+        state.arrived.push((number, result));
+        // Where results wait for room, those who take them must not wait.
+        if state.arrived.len() >= MANY || state.held > MOST_HELD {
+            shared.news.notify_one();
         }
     }
 }
@@ -277,11 +304,13 @@ mod tests {
             Ok(())
         }
 
-        fn next(&mut self, result: (u64, bool)) -> io::Result<()> {
-            if self.stop_at == Some(result.0) {
-                return Err(io::Error::other("no room"));
+        fn next(&mut self, results: Vec<(u64, bool)>) -> io::Result<()> {
+            for result in results {
+                if self.stop_at == Some(result.0) {
+                    return Err(io::Error::other("no room"));
+                }
+                self.in_order.push(result);
             }
-            self.in_order.push(result);
             Ok(())
         }
     }

@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::digest::Digesting;
-use super::ledger::{Known, Ledger, LedgerError, Stamp};
+use super::ledger::{Id, Known, Ledger, LedgerError, Stamp};
 use super::pool::{Pace, Taker, Work, ordered};
 use super::sources::Source;
 use super::{Measured, Task};
@@ -49,7 +49,7 @@ pub fn cores() -> usize {
 
 /// Measures drawings at this pace and hands what remains of each on, in the order of the sources; memory holds what is in
 /// flight alone. With a ledger, what is remembered is not measured again, and what was measured is remembered as soon as
-/// it is; `take` is called for both.
+/// it is; `take` is called for both, with as many as there are, and so with several where drawings are small.
 ///
 /// A drawing that can't be read, that takes too long, or that the program fails on costs itself alone: it has a row that
 /// says why.
@@ -61,10 +61,12 @@ pub fn run(
     task: Task,
     pace: Pace,
     ledger: Option<Ledger>,
-    take: impl FnMut(Measured) -> Result<(), RunError>,
+    take: impl FnMut(Vec<Measured>) -> Result<(), RunError>,
 ) -> Result<(), RunError> {
     let work = Measuring { task, pace, ledger: ledger.clone() };
-    ordered(sources, pace, work, &mut Results { ledger, take })
+    let mut results = Results { ledger, seen: Vec::new(), take };
+    ordered(sources, pace, work, &mut results)?;
+    results.note_seen()
 }
 
 struct Measuring {
@@ -82,9 +84,9 @@ struct Done {
 enum Note {
     Nothing,
     /// It is as it is remembered.
-    Seen(i64),
+    Seen(Id),
     /// It was written anew, with the bytes that are remembered.
-    Restamped(i64, Stamp),
+    Restamped(Id, Stamp),
     /// It was measured: where it is, how it was named, how it looked before.
     Measured(PathBuf, PathBuf, Stamp),
     /// The ledger could not be asked.
@@ -129,15 +131,11 @@ impl Measuring {
         };
         let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
         match ledger.known(&whole, path, &stamp)? {
-            Known::Unchanged(measuring, measured) => {
-                return Ok(Done { measured, note: Note::Seen(measuring) });
-            }
-            Known::PerhapsChanged(measuring, sha256) => {
+            Known::Unchanged(id, measured) => return Ok(Done { measured, note: Note::Seen(id) }),
+            Known::PerhapsChanged(id, measured, sha256) => {
                 let digest = std::fs::File::open(path).and_then(digest_of);
-                if digest.is_ok_and(|digest| digest == sha256)
-                    && let Some(measured) = ledger.remembered(measuring, path)?
-                {
-                    return Ok(Done { measured, note: Note::Restamped(measuring, stamp) });
+                if digest.is_ok_and(|digest| digest == sha256) {
+                    return Ok(Done { measured, note: Note::Restamped(id, stamp) });
                 }
             }
             Known::Unknown => {}
@@ -153,25 +151,43 @@ fn digest_of(file: std::fs::File) -> io::Result<String> {
 
 struct Results<F> {
     ledger: Option<Ledger>,
+    /// Drawings that are as they are remembered, which the ledger is not yet told.
+    seen: Vec<Id>,
     take: F,
 }
 
-impl<F: FnMut(Measured) -> Result<(), RunError>> Taker<Done, RunError> for Results<F> {
+/// So many of them are told at once.
+const MOST_SEEN: usize = 1000;
+
+impl<F> Results<F> {
+    fn note_seen(&mut self) -> Result<(), RunError> {
+        let seen = std::mem::take(&mut self.seen);
+        match &self.ledger {
+            Some(ledger) if !seen.is_empty() => Ok(ledger.seen(&seen)?),
+            _ => Ok(()),
+        }
+    }
+}
+
+impl<F: FnMut(Vec<Measured>) -> Result<(), RunError>> Taker<Done, RunError> for Results<F> {
     fn arrived(&mut self, done: &mut Done) -> Result<(), RunError> {
         let Some(ledger) = &self.ledger else { return Ok(()) };
         match std::mem::replace(&mut done.note, Note::Nothing) {
             Note::Nothing => {}
-            Note::Seen(measuring) => ledger.seen(measuring, None)?,
-            Note::Restamped(measuring, stamp) => ledger.seen(measuring, Some(&stamp))?,
+            Note::Seen(id) => self.seen.push(id),
+            Note::Restamped(id, stamp) => {
+                ledger.restamped(id, &stamp)?;
+                self.seen.push(id);
+            }
             Note::Measured(path, name, stamp) => ledger.record(&path, &name, &stamp, &done.measured)?,
             Note::Trouble(error) => return Err(error.into()),
         }
         // Nothing but the ledger wants it, and results may have to wait.
         done.measured.kept = None;
-        Ok(())
+        if self.seen.len() < MOST_SEEN { Ok(()) } else { self.note_seen() }
     }
 
-    fn next(&mut self, done: Done) -> Result<(), RunError> {
-        (self.take)(done.measured)
+    fn next(&mut self, done: Vec<Done>) -> Result<(), RunError> {
+        (self.take)(done.into_iter().map(|done| done.measured).collect())
     }
 }

@@ -18,11 +18,13 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
     let mut closed: Vec<(u32, Vec<Curve>)> = Vec::new();
     for (index, entity) in drawn.iter().enumerate() {
         let index = index as u32;
-        let Some(curves) = usable(entity, &mut outline) else { continue };
-        if closes_alone(entity, &curves, tolerance) {
-            closed.push((index, curves));
+        if !is_usable(entity, &mut outline) {
+            continue;
+        }
+        if closes_alone(entity, tolerance) {
+            closed.push((index, entity.curves.clone()));
         } else {
-            loose.extend(curves.into_iter().map(|curve| Edge::new(curve, index, false)));
+            loose.extend(entity.curves.iter().map(|curve| Edge::new(curve.clone(), index, false)));
         }
     }
     if !loose.is_empty() {
@@ -36,26 +38,26 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
     outline
 }
 
-/// The entity's curves, or `None` with a finding when they can't be used.
-fn usable(entity: &Drawn, outline: &mut Outline) -> Option<Vec<Curve>> {
+/// Whether the entity's curves can be used; a finding says so where not.
+fn is_usable(entity: &Drawn, outline: &mut Outline) -> bool {
     let at = |finding: Finding| finding.in_file(entity.origin.position).on_entity(entity.origin.handle);
-    let curves: Vec<Curve> = entity.curves.clone();
-    if !curves.iter().all(Curve::is_sound) {
+    if !entity.curves.iter().all(Curve::is_sound) {
         outline
             .findings
             .push(at(Finding::warning("an entity with coordinates that are no numbers was left out")
                 .hint("redraw it")));
-        return None;
+        return false;
     }
-    if curves.is_empty() {
+    if entity.curves.is_empty() {
         let finding = at(Finding::note("an entity without length was left out"));
         outline.similar.push((Similar::WithoutLength, finding));
-        return None;
+        return false;
     }
-    Some(curves)
+    true
 }
 
-fn closes_alone(entity: &Drawn, curves: &[Curve], tolerance: f64) -> bool {
+fn closes_alone(entity: &Drawn, tolerance: f64) -> bool {
+    let curves = &entity.curves;
     let gap = curves[0].start().distance(curves[curves.len() - 1].end());
     // A piece hardly longer than the tolerance is a speck between two others, not an outline.
     entity.closed || (gap <= tolerance && curves.iter().map(Curve::length).sum::<f64>() > 4.0 * tolerance)
@@ -63,6 +65,10 @@ fn closes_alone(entity: &Drawn, curves: &[Curve], tolerance: f64) -> bool {
 
 /// The curves with straight links wherever one does not begin exactly where the one before ends.
 pub(crate) fn linked(curves: Vec<Curve>) -> (Vec<Curve>, f64, Point) {
+    let closes = curves[curves.len() - 1].end() == curves[0].start();
+    if closes && curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) {
+        return (curves, 0.0, Point::ORIGIN);
+    }
     let mut result = Vec::with_capacity(curves.len() + 1);
     let (mut largest, mut place) = (0.0_f64, Point::ORIGIN);
     let mut at = curves[curves.len() - 1].end();

@@ -30,11 +30,9 @@ enum Kind {
 }
 
 impl Cells {
-    /// No cells yet, with room for those of a row.
-    pub(super) fn with_room(cells: usize) -> Cells {
-        /// Bytes of a cell, about.
-        const EACH: usize = 12;
-        Cells { text: String::with_capacity(EACH * cells), ends: Vec::with_capacity(cells) }
+    /// No cells yet, with room for so many and so many bytes of text.
+    pub(super) fn with_room(cells: usize, bytes: usize) -> Cells {
+        Cells { text: String::with_capacity(bytes), ends: Vec::with_capacity(cells) }
     }
 
     /// Adds a value in the unit and with the digits of the schedule; `unit` is that of the drawing.
@@ -111,23 +109,31 @@ impl Cells {
 
     /// The cells that were stored, behind those that are there; `None` for other text.
     pub(super) fn push_stored(&mut self, stored: &str) -> Option<()> {
-        self.text.reserve(stored.len());
-        let mut rest = stored;
-        while let Some(letter) = rest.chars().next() {
-            rest = rest.get(letter.len_utf8()..)?;
-            if letter == '-' {
+        let bytes = stored.as_bytes();
+        let mut at = 0;
+        while let Some(letter) = bytes.get(at) {
+            at += 1;
+            if *letter == b'-' {
                 self.push(Part::Empty);
                 continue;
             }
-            let (length, behind) = rest.split_once(':')?;
-            let length: usize = length.parse().ok()?;
-            let text = behind.get(..length)?;
+            let mut length: usize = 0;
+            let digits = at;
+            while let Some(digit @ b'0'..=b'9') = bytes.get(at) {
+                length = length.checked_mul(10)?.checked_add(usize::from(digit - b'0'))?;
+                at += 1;
+            }
+            if at == digits || bytes.get(at) != Some(&b':') {
+                return None;
+            }
+            let end = (at + 1).checked_add(length)?;
+            let text = stored.get(at + 1..end)?;
             self.push(match letter {
-                't' => Part::Text(text),
-                'n' => Part::Number(text),
+                b't' => Part::Text(text),
+                b'n' => Part::Number(text),
                 _ => return None,
             });
-            rest = behind.get(length..)?;
+            at = end;
         }
         Some(())
     }

@@ -21,7 +21,7 @@ pub use columns::{COLUMNS, Column, Quantity, Value};
 pub(crate) use csv_reader::{TextRows, read_table};
 pub(crate) use csv_writer::{as_given, harmless, write_table};
 pub use format::{Format, UnknownFormat};
-pub(crate) use json::{StoredRow, stored_texts, texts_to_store};
+pub(crate) use json::{StoredRow, stored_row, stored_texts, texts_to_store};
 pub use label_column::LABEL_COLUMN;
 pub use number::Digits;
 pub(crate) use number::is_rounding;

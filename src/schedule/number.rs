@@ -71,39 +71,82 @@ fn push_formatted(text: &mut String, arguments: fmt::Arguments) {
     let _ = text.write_fmt(arguments);
 }
 
+/// Powers of ten from here to there are written as plain digits.
+const PLAIN: std::ops::Range<i32> = -5..15;
+
 fn push_significant(value: f64, digits: usize, text: &mut String) {
-    /// Powers of ten from here to there are written as plain digits.
-    const PLAIN: std::ops::Range<i32> = -5..15;
+    if let Some((integer, exponent)) = rounded(value.abs(), digits) {
+        return push_plain(value < 0.0, integer, exponent, text);
+    }
     let start = text.len();
     push_formatted(text, format_args!("{value:.*e}", digits - 1));
     // A sign, a digit and perhaps a point with more of them, `e` and the power of ten of the first digit.
     let Some((mantissa, exponent)) = text[start..].split_once('e') else { return };
     let Ok(exponent) = exponent.parse::<i32>() else { return };
+    if PLAIN.contains(&exponent) {
+        let digits = mantissa.bytes().filter(u8::is_ascii_digit);
+        let integer = digits.fold(0, |integer, digit| 10 * integer + u64::from(digit - b'0'));
+        text.truncate(start);
+        return push_plain(value < 0.0, integer, exponent, text);
+    }
     let mantissa =
         if mantissa.contains('.') { mantissa.trim_end_matches('0').trim_end_matches('.') } else { mantissa };
-    if !PLAIN.contains(&exponent) {
-        let keep = start + mantissa.len();
-        text.truncate(keep);
-        push_formatted(text, format_args!("e{exponent}"));
-        return;
+    let keep = start + mantissa.len();
+    text.truncate(keep);
+    push_formatted(text, format_args!("e{exponent}"));
+}
+
+/// A positive number rounded to so many digits, as a whole number of them and the power of ten of the first; `None` for
+/// what is not written as plain digits, and where it takes more than one step with f64 to tell which way to round.
+fn rounded(value: f64, digits: usize) -> Option<(u64, i32)> {
+    /// Whole numbers of up to this many digits are far from where f64 has no halves.
+    const MOST: usize = 9;
+    if digits > MOST || !(1e-4..1e14).contains(&value) {
+        return None;
     }
-    let mut significant = [b'0'; 17];
-    let mut count = 0;
-    for (place, digit) in significant.iter_mut().zip(mantissa.bytes().filter(u8::is_ascii_digit)) {
-        *place = digit;
-        count += 1;
+    let last = digits as i32 - 1;
+    let ten = |power: i32| 10_u64.pow(power.unsigned_abs());
+    let mut exponent = value.log10().floor() as i32;
+    // Powers of ten up to 10^22 are exact, so that there is the one rounding of the product or quotient.
+    let scaled = |exponent: i32| match last - exponent {
+        up @ 0.. => value * ten(up) as f64,
+        down => value / ten(down) as f64,
+    };
+    let mut number = scaled(exponent);
+    if number < ten(last) as f64 {
+        exponent -= 1;
+        number = scaled(exponent);
     }
-    text.truncate(start);
-    if value < 0.0 {
+    let whole = number.floor();
+    let rest = number - whole;
+    if (rest - 0.5).abs() <= number * f64::EPSILON {
+        return None;
+    }
+    let integer = whole as u64 + u64::from(rest > 0.5);
+    Some(if integer >= ten(last + 1) { (integer / 10, exponent + 1) } else { (integer, exponent) })
+}
+
+/// Adds the digits of a whole number with a point where it belongs when the first stands for this power of ten.
+fn push_plain(negative: bool, integer: u64, exponent: i32, text: &mut String) {
+    if negative {
         text.push('-');
     }
+    let mut digits = [b'0'; 20];
+    let (mut first, mut rest) = (digits.len(), integer);
+    while rest > 0 || first == digits.len() {
+        first -= 1;
+        digits[first] = b'0' + (rest % 10) as u8;
+        rest /= 10;
+    }
+    let digits = &digits[first..];
+    let significant = digits.len() - digits.iter().rev().take_while(|digit| **digit == b'0').count();
     let digit = |at: i32| {
-        let known = usize::try_from(at).ok().filter(|at| *at < count);
-        char::from(known.map_or(b'0', |at| significant[at]))
+        let known = usize::try_from(at).ok().filter(|at| *at < significant);
+        char::from(known.map_or(b'0', |at| digits[at]))
     };
     // The digit of a power of ten stands as far behind the first one as its power is smaller.
     (0..=exponent.max(0)).rev().for_each(|power| text.push(digit(exponent - power)));
-    let last = exponent - (count as i32 - 1);
+    let last = exponent - (significant as i32 - 1);
     if last < 0 {
         text.push('.');
         (last..0).rev().for_each(|power| text.push(digit(exponent - power)));

@@ -24,7 +24,9 @@ const LAYER: usize = 2;
 impl Row {
     /// The row of a measurement.
     pub fn of(measurement: &Measurement, style: Style) -> Row {
-        let mut cells = Cells::with_room(COLUMNS.len());
+        /// Bytes of the cells of a row without a long path or findings, about.
+        const BYTES: usize = 480;
+        let mut cells = Cells::with_room(COLUMNS.len(), BYTES);
         for column in style.columns() {
             cells.push_value(column.value(measurement), column.quantity, measurement.unit, style);
         }

@@ -289,21 +289,22 @@ fn tops_of_few(stretches: &[Stretch]) -> Vec<bool> {
         order
     };
     let mut entering = sorted_by(|stretch| stretch.left).into_iter().peekable();
-    // Stretches that begin at the station or left of it, less those that were seen to end there.
-    let mut passing: Vec<usize> = Vec::new();
+    // Stretches that begin at the station or left of it, less those that were seen to end there, each with where it ends
+    // and how low and high it goes: they are looked at over and over.
+    let mut passing: Vec<(usize, [f64; 3])> = Vec::new();
     let mut tops = vec![false; stretches.len()];
     for (x, index) in sorted_by(station) {
         while let Some((_, next)) = entering.next_if(|(left, _)| *left <= x) {
-            passing.push(next);
+            let stretch = &stretches[next];
+            passing.push((next, [stretch.right, stretch.lowest, stretch.highest]));
         }
         let y = stretches[index].height(x);
         let mut below = 0;
         // Half-open, so that two stretches which follow on each other at this very station count as one.
-        passing.retain(|&k| {
-            let other = &stretches[k];
-            let passes = x < other.right;
-            if passes && other.lowest < y && k != index {
-                below += usize::from(other.highest < y || other.height(x) < y);
+        passing.retain(|&(k, [right, lowest, highest])| {
+            let passes = x < right;
+            if passes && lowest < y && k != index {
+                below += usize::from(highest < y || stretches[k].height(x) < y);
             }
             passes
         });

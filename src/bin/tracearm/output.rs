@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 /// Tells something on stderr; a closed stderr is nobody's loss. Names from drawings may hold what a terminal would take
 /// for an order.
 pub fn tell(message: &str) {
-    let lines: Vec<String> = message.split('\n').map(clean).collect();
-    let _ = writeln!(io::stderr().lock(), "{}", lines.join("\n"));
+    let lines: String = message.split('\n').flat_map(|line| [clean(line), "\n".to_owned()]).collect();
+    // At once: standard error keeps nothing back, and each write costs a call to the system.
+    let _ = io::stderr().lock().write_all(lines.as_bytes());
 }
 
 /// Writes a result to standard output. A reader that has gone away is no error.
@@ -67,7 +68,9 @@ impl PendingFile {
                 "it is no file that could be replaced; name another, or leave -o out",
             ));
         }
-        let writer = BufWriter::new(File::create(&pending)?);
+        /// As much as is worth a call to the system.
+        const BUFFER: usize = 1 << 16;
+        let writer = BufWriter::with_capacity(BUFFER, File::create(&pending)?);
         Ok(PendingFile { path: path.to_owned(), pending, writer: Some(writer) })
     }
 

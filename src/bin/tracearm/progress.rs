@@ -51,8 +51,17 @@ impl Progress {
         }
     }
 
-    /// Takes note of a drawing, and tells what there is to tell of it.
-    pub fn done(&mut self, measured: &Measured) {
+    /// Takes note of drawings, and tells what there is to tell of them.
+    pub fn done(&mut self, drawings: &[Measured]) {
+        drawings.iter().for_each(|measured| self.count(measured));
+        self.line.inc(drawings.len() as u64);
+        let told: Vec<&str> = drawings.iter().flat_map(|d| &d.told).map(String::as_str).collect();
+        if !told.is_empty() {
+            self.line.suspend(|| tell(&told.join("\n")));
+        }
+    }
+
+    fn count(&mut self, measured: &Measured) {
         self.drawings += 1;
         self.remembered += u64::from(measured.remembered);
         self.sections += measured.rows.iter().filter(|row| !row.section().is_empty()).count();
@@ -62,10 +71,6 @@ impl Progress {
         if !measured.failures.is_empty() {
             self.failed += 1;
             self.line.set_message(format!(", {} failed", self.failed));
-        }
-        self.line.inc(1);
-        if !measured.told.is_empty() {
-            self.line.suspend(|| measured.told.iter().for_each(|told| tell(told)));
         }
     }
 
@@ -139,12 +144,12 @@ mod tests {
     #[test]
     fn summaries_count_what_failed() {
         let mut progress = Progress::begin(&[], false, true);
-        progress.done(&Measured::default());
+        progress.done(&[Measured::default()]);
         let mut broken = Measured::default();
         broken.failures = vec![Failure::Refused, Failure::Section];
-        progress.done(&broken);
+        progress.done(std::slice::from_ref(&broken));
         (broken.failures, broken.remembered) = (vec![Failure::Section], true);
-        progress.done(&broken);
+        progress.done(std::slice::from_ref(&broken));
         let told = progress.summary(4, Duration::from_millis(1500));
         assert_eq!(
             told,

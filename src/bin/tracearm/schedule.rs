@@ -68,12 +68,16 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
     let more = arguments.files_from.is_some();
     let mut progress = Progress::begin(&arguments.drawings, more, written.shows_rows_at_once());
     let mut unmatched = Unmatched::new();
-    let take = |measured: Measured| {
-        progress.done(&measured);
-        if measured.read {
-            unmatched.take(&measured.unmatched, measured.layers.iter().map(String::as_str));
+    let take = |drawings: Vec<Measured>| {
+        progress.done(&drawings);
+        for measured in drawings {
+            if measured.read {
+                unmatched.take(&measured.unmatched, measured.layers.iter().map(String::as_str));
+            }
+            let written = written.push(measured.rows, &measured.pieces);
+            written.map_err(|told| RunError::Io(io::Error::other(told)))?;
         }
-        written.push(measured.rows, &measured.pieces).map_err(|told| RunError::Io(io::Error::other(told)))
+        Ok(())
     };
     let ended = library::run(sources, task, pace, ledger.clone(), take);
     if let Err(error) = ended {

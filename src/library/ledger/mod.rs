@@ -3,6 +3,7 @@
 //! Every drawing that is done is written at once, in transactions of a moment each, so that a run that ends at any moment
 //! - also by `kill -9` or a full disk - loses no more than that moment, which the next run measures again.
 
+mod asking;
 mod schema;
 mod stamp;
 #[cfg(test)]
@@ -15,11 +16,12 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 use rusqlite::types::Value;
-use rusqlite::{Connection, ErrorCode, OptionalExtension, params, params_from_iter};
+use rusqlite::{Connection, ErrorCode, params, params_from_iter};
 
+use super::Measured;
 use super::measured::EVERY_COLUMN;
-use super::{Failure, Measured};
-use crate::schedule::{Quantity, StoredRow, stored_texts, texts_to_store};
+use crate::schedule::{Quantity, StoredRow, texts_to_store};
+pub(super) use asking::Known;
 pub(super) use stamp::Stamp;
 
 /// A transaction ends after this time, or when the run does.
@@ -55,14 +57,11 @@ struct Book {
     open: Option<Instant>,
 }
 
-/// What a ledger knows of a drawing.
-pub(super) enum Known {
-    /// It was measured in the same way and has not changed since.
-    Unchanged(i64, Measured),
-    /// It was measured in the same way; only its digest can tell whether it has changed.
-    PerhapsChanged(i64, String),
-    /// It must be measured.
-    Unknown,
+/// The numbers of a drawing and of its measuring.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Id {
+    drawing: i64,
+    measuring: i64,
 }
 
 impl Ledger {
@@ -104,63 +103,30 @@ impl Ledger {
         })
     }
 
-    /// What is known of the drawing at this path, given as `name`.
-    pub(super) fn known(&self, path: &Path, name: &Path, stamp: &Stamp) -> Result<Known, LedgerError> {
-        self.with(|book| {
-            let mut found = book.connection.prepare_cached(
-                "SELECT m.id, m.size, m.modified, m.changed, m.looked, m.sha256
-                 FROM drawings d JOIN measurings m ON m.id = d.current
-                 WHERE d.path = ?1 AND m.setting = ?2 AND m.sha256 IS NOT NULL",
-            )?;
-            let found = found
-                .query_row(params![path.display().to_string(), book.setting], |row| {
-                    let before = Stamp {
-                        size: row.get(1)?,
-                        modified: row.get(2)?,
-                        changed: row.get(3)?,
-                        looked: row.get(4)?,
-                    };
-                    Ok((row.get::<_, i64>(0)?, before, row.get::<_, String>(5)?))
-                })
-                .optional()?;
-            Ok(match found {
-                Some((measuring, before, _)) if stamp.proves_unchanged_since(&before) => {
-                    match book.remembered(measuring, name)? {
-                        Some(measured) => Known::Unchanged(measuring, measured),
-                        None => Known::Unknown,
-                    }
-                }
-                Some((measuring, before, sha256)) if before.size == stamp.size => {
-                    Known::PerhapsChanged(measuring, sha256)
-                }
-                _ => Known::Unknown,
-            })
-        })
-    }
-
-    /// What was remembered in a measuring of the drawing that is given as `name` now; `None` where it can't be
-    /// understood.
-    pub(super) fn remembered(&self, measuring: i64, name: &Path) -> Result<Option<Measured>, LedgerError> {
-        self.with(|book| book.remembered(measuring, name))
-    }
-
-    /// Notes that a drawing is as it was measured then, and how it looks now if that has changed.
-    pub(super) fn seen(&self, measuring: i64, stamp: Option<&Stamp>) -> Result<(), LedgerError> {
+    /// Notes that drawings are as they were measured then.
+    pub(super) fn seen(&self, ids: &[Id]) -> Result<(), LedgerError> {
+        let drawings: Vec<String> = ids.iter().map(|id| id.drawing.to_string()).collect();
         self.with(|book| {
             book.transact()?;
             book.connection
                 .prepare_cached(
                     "UPDATE drawings SET last_run = ?1, vanished_run = NULL
-                     WHERE id = (SELECT drawing FROM measurings WHERE id = ?2)",
+                     WHERE id IN (SELECT value FROM json_each(?2))",
                 )?
-                .execute(params![book.run, measuring])?;
-            if let Some(stamp) = stamp {
-                book.connection
-                    .prepare_cached(
-                        "UPDATE measurings SET modified = ?1, changed = ?2, looked = ?3 WHERE id = ?4",
-                    )?
-                    .execute(params![stamp.modified, stamp.changed, stamp.looked, measuring])?;
-            }
+                .execute(params![book.run, format!("[{}]", drawings.join(","))])?;
+            book.commit_after_a_moment()
+        })
+    }
+
+    /// Notes how a drawing looks now that has the bytes which were measured then.
+    pub(super) fn restamped(&self, id: Id, stamp: &Stamp) -> Result<(), LedgerError> {
+        self.with(|book| {
+            book.transact()?;
+            book.connection
+                .prepare_cached(
+                    "UPDATE measurings SET modified = ?1, changed = ?2, looked = ?3 WHERE id = ?4",
+                )?
+                .execute(params![stamp.modified, stamp.changed, stamp.looked, id.measuring])?;
             book.commit_after_a_moment()
         })
     }
@@ -253,12 +219,16 @@ impl Book {
             .query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |row| row.get(0))
             .map_err(sql)?;
         if empty {
+            // Sections are long: several stand on a page of this size, and there are fewer pages to be asked for.
+            self.connection.pragma_update(None, "page_size", 16_384).map_err(sql)?;
             // What a crash leaves of a run is whole with either; this one does not wait for the disk.
             self.connection.pragma_update(None, "journal_mode", "WAL").map_err(sql)?;
             let all = format!("BEGIN IMMEDIATE; {} COMMIT;", schema::statements());
             self.connection.execute_batch(&all).map_err(sql)?;
         }
         self.connection.pragma_update(None, "synchronous", "NORMAL").map_err(sql)?;
+        // What a statement needs beside the tables is little.
+        self.connection.pragma_update(None, "temp_store", "MEMORY").map_err(sql)?;
         let number = |name: &str| -> Result<i64, LedgerError> {
             self.connection.pragma_query_value(None, name, |row| row.get(0)).map_err(sql)
         };
@@ -397,45 +367,6 @@ impl Book {
             insert.execute(params_from_iter(values))?;
         }
         Ok(())
-    }
-
-    fn remembered(&self, measuring: i64, name: &Path) -> rusqlite::Result<Option<Measured>> {
-        let mut found =
-            self.connection.prepare_cached("SELECT failures, told, layers FROM measurings WHERE id = ?1")?;
-        let (failures, told, layers): (String, String, String) =
-            found.query_row([measuring], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
-        let name = name.display().to_string();
-        let mut sections = self
-            .connection
-            .prepare_cached("SELECT cells, findings FROM sections WHERE measuring = ?1 ORDER BY number")?;
-        let mut rows = Vec::new();
-        let mut found = sections.query([measuring])?;
-        while let Some(row) = found.next()? {
-            let stored = StoredRow { cells: row.get(0)?, findings: row.get(1)? };
-            match stored.row(&name) {
-                Some(row) => rows.push(row),
-                None => return Ok(None),
-            }
-        }
-        let (Some(mut told), Some(mut layers)) = (stored_texts(&told), stored_texts(&layers)) else {
-            return Ok(None);
-        };
-        told.iter_mut()
-            .filter(|text| text.starts_with(BEHIND_NAME))
-            .for_each(|text| text.insert_str(0, &name));
-        let read = layers.first().is_some_and(|read| read == READ);
-        let unmatched_end = layers.iter().position(|text| text.is_empty()).unwrap_or(layers.len());
-        let names = layers.split_off(unmatched_end);
-        Ok(Some(Measured {
-            rows,
-            told,
-            failures: Failure::ALL.into_iter().filter(|f| failures.contains(f.letter())).collect(),
-            read,
-            unmatched: layers.into_iter().skip(1).collect(),
-            layers: names.into_iter().skip(1).collect(),
-            remembered: true,
-            ..Measured::default()
-        }))
     }
 
     fn current(&self, take: &mut impl FnMut(&str, &str, &[String])) -> rusqlite::Result<()> {

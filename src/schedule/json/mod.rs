@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 use super::cell::Part;
 use super::{CAUTION, Column, Quantity, Row, Style};
 use crate::finding::{Finding, Position};
-pub(crate) use stored::{StoredRow, stored_texts, texts_to_store};
+pub(crate) use stored::{StoredRow, stored_row, stored_texts, texts_to_store};
 
 /// The version of the document's structure, which `shared/schedule.schema.json` describes. It rises when a key goes or
 /// changes its meaning.

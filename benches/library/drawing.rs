@@ -1,5 +1,6 @@
 //! Composes the drawings of a library: which parts, on which layers, with which faults.
 
+use crate::dress::{self, Dimensions};
 use crate::numbers::Numbers;
 use crate::shapes::{self, Outline, Shape, Vertex};
 use crate::writer::{Place, Version, Writer};
@@ -8,10 +9,13 @@ use crate::writer::{Place, Version, Writer};
 const FAULTY: usize = 200;
 /// No drawing has more layers with outlines than this.
 const MOST_LAYERS: usize = 60;
-/// Bytes of the smallest drawing and how many times as large the largest is meant to be; the last part of a drawing
-/// goes over that.
+/// Bytes of the outlines and notes of the smallest drawing and how many times as many those of the largest are meant to
+/// be; the last part of a drawing goes over that.
 const SMALLEST: f64 = 3000.0;
 const SPREAD: f64 = 30.0;
+/// The same of a drawing with all that a program writes beside: fewer parts, with their dimensions.
+const SMALLEST_DRESSED: f64 = 1000.0;
+const SPREAD_DRESSED: f64 = 20.0;
 
 /// A kind of part: the name of its drawings, of its layers, and who draws it.
 pub struct Kind {
@@ -202,7 +206,7 @@ fn any_writer(numbers: &mut Numbers) -> Writer {
     // Six decimals are too few where the unit is not small: corners of metres would be told apart by rounding.
     let six_decimals = units == Some(4) && numbers.chance(0.35);
     let line_end = if numbers.chance(0.5) { "\r\n" } else { "\n" };
-    Writer { version, six_decimals, line_end, units, handle: 0xFF }
+    Writer::new(version, six_decimals, line_end, units)
 }
 
 /// The layer names of one drawing are all of one habit.
@@ -215,11 +219,14 @@ fn layer_name(habit: usize, word: &str, number: usize) -> String {
     }
 }
 
-/// The drawing with this number in the library of this seed.
-pub fn drawing(seed: u64, number: u64) -> Made {
+/// The drawing with this number in the library of this seed: as a program writes it, or `bare`, with little else than
+/// outlines and notes.
+pub fn drawing(seed: u64, number: u64, bare: bool) -> Made {
     let numbers = &mut Numbers::new(seed, number);
     let writer = &mut any_writer(numbers);
-    let wanted = SMALLEST * SPREAD.powf((numbers.share() + numbers.share()) / 2.0);
+    writer.names_owners = !bare;
+    let (smallest, spread) = if bare { (SMALLEST, SPREAD) } else { (SMALLEST_DRESSED, SPREAD_DRESSED) };
+    let wanted = smallest * spread.powf((numbers.share() + numbers.share()) / 2.0);
     let fault = (numbers.below(FAULTY) == 0).then(|| *numbers.of(&FAULTS));
     let main = if fault.is_some() { *numbers.of(&MAY_BE_FAULTY) } else { numbers.below(KINDS.len()) };
     let habit = numbers.below(4);
@@ -227,16 +234,21 @@ pub fn drawing(seed: u64, number: u64) -> Made {
     let mut page = Page { left, x: left, y: numbers.length(-2000.0, 8000.0, 5.0), row: 0.0 };
 
     let mut layers = vec!["0".to_owned(), "NOTES".to_owned(), "CENTRES".to_owned()];
+    let mut dimensions = Dimensions::default();
+    if !bare {
+        layers.extend([dress::DIMENSIONS.to_owned(), dress::FRAME.to_owned()]);
+    }
+    let own_layers = layers.len();
     let mut entities: Vec<String> = Vec::new();
     let mut bytes = 800.0;
     let centres = numbers.chance(0.25);
-    while entities.is_empty() || (bytes < wanted && layers.len() < MOST_LAYERS + 3) {
+    while entities.is_empty() || (bytes < wanted && layers.len() < MOST_LAYERS + own_layers) {
         let chosen =
             if entities.is_empty() || numbers.chance(0.25) { main } else { numbers.below(KINDS.len()) };
         let kind = &KINDS[chosen];
         // A drawing that has far to go yet gets parts with more in them.
         let richness = ((wanted - bytes) / 25_000.0).clamp(0.0, 1.0);
-        let layer = layer_name(habit, kind.layer, layers.len() - 2);
+        let layer = layer_name(habit, kind.layer, layers.len() - own_layers + 1);
         let shape = (kind.make)(numbers, richness);
         let copies = if chosen == STIFFENER { numbers.count(2, 8) } else { 1 };
         let turn = any_turn(numbers, &shape);
@@ -244,7 +256,7 @@ pub fn drawing(seed: u64, number: u64) -> Made {
         let size = if turn == 0.0 { shape.width.max(shape.height) } else { shape.width.hypot(shape.height) };
         let mut last = (0.0, 0.0);
         let mut added = Vec::new();
-        for _ in 0..copies {
+        for copy in 0..copies {
             last = page.room(size.ceil());
             let place = placed(&shape, last, turn);
             added.extend(match fault.filter(|_| entities.is_empty()) {
@@ -253,6 +265,10 @@ pub fn drawing(seed: u64, number: u64) -> Made {
             });
             if centres {
                 added.extend(marks(writer, place, &shape));
+            }
+            // Of parts that are alike one has its sizes.
+            if !bare && copy == 0 {
+                added.extend(dimensioned(numbers, writer, &mut dimensions, place, &shape));
             }
         }
         added.extend(labels(numbers, writer, &layer, last, size, &shape));
@@ -264,10 +280,27 @@ pub fn drawing(seed: u64, number: u64) -> Made {
     if numbers.chance(0.2) {
         numbers.shuffle(&mut entities);
     }
-    let mut text = writer.head(&layers, wanted > 8000.0);
+    let mut text =
+        if bare { writer.head(&layers, wanted > 8000.0) } else { dress::head(writer, &layers, &dimensions) };
     text.extend(entities);
-    text.push_str(&writer.tail());
+    text.push_str(&if bare { writer.tail() } else { dress::tail(writer, KINDS[main].layer) });
     Made { kind: KINDS[main].name, text }
+}
+
+/// The overall sizes of a part, and sometimes one more.
+fn dimensioned(
+    numbers: &mut Numbers,
+    writer: &mut Writer,
+    dimensions: &mut Dimensions,
+    place: Place,
+    shape: &Shape,
+) -> Vec<String> {
+    let (width, height) = (shape.width, shape.height);
+    let mut ends = vec![([(0.0, 0.0), (width, 0.0)], -80.0), ([(0.0, 0.0), (0.0, height)], 80.0)];
+    if numbers.chance(0.5) {
+        ends.push(([(0.0, height), (numbers.length(0.2, 0.8, 0.05) * width, height)], 40.0));
+    }
+    ends.into_iter().map(|(ends, off)| dimensions.add(writer, place, ends, off)).collect()
 }
 
 /// Points in the middle of round holes.

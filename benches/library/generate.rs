@@ -1,5 +1,5 @@
-//! Writes libraries of drawings to measure: `cargo run --release --example library -- FOLDER --drawings N [--seed S]`,
-//! or one large drawing: `... --example library -- --large BYTES FILE [--seed S]`.
+//! Writes libraries of drawings to measure: `cargo run --release --example library -- FOLDER --drawings N [--bare]
+//! [--seed S]`, or one large drawing: `... --example library -- --large BYTES FILE [--seed S]`.
 //!
 //! The drawings are those of a crane and fabrication shop, from some 3 kB to some 110 kB. The same seed gives the same
 //! bytes; a drawing depends on its number and the seed alone: a smaller library is the beginning of a larger one.
@@ -10,13 +10,14 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 mod drawing;
+mod dress;
 mod large;
 mod numbers;
 mod shapes;
 mod writer;
 
 const USAGE: &str =
-    "usage: library FOLDER --drawings N [--seed S]\n       library --large BYTES FILE [--seed S]";
+    "usage: library FOLDER --drawings N [--bare] [--seed S]\n       library --large BYTES FILE [--seed S]";
 const SEED: u64 = 7;
 /// Drawings in one folder.
 const IN_A_FOLDER: u64 = 500;
@@ -24,7 +25,7 @@ const IN_A_FOLDER: u64 = 500;
 const GROUPS: [&str; 6] = ["gantries", "girders", "hoists", "platforms", "runways", "trolleys"];
 
 enum Wanted {
-    Library { folder: PathBuf, drawings: u64 },
+    Library { folder: PathBuf, drawings: u64, bare: bool },
     Large { file: PathBuf, bytes: u64 },
 }
 
@@ -34,7 +35,7 @@ fn main() -> ExitCode {
         return ExitCode::from(2);
     };
     let outcome = match &wanted {
-        Wanted::Library { folder, drawings } => library(folder, *drawings, seed),
+        Wanted::Library { folder, drawings, bare } => library(folder, *drawings, *bare, seed),
         Wanted::Large { file, bytes } => one_large(file, *bytes, seed),
     };
     match outcome {
@@ -50,25 +51,26 @@ fn main() -> ExitCode {
 }
 
 fn wanted(mut arguments: impl Iterator<Item = String>) -> Option<(Wanted, u64)> {
-    let (mut place, mut drawings, mut bytes, mut seed) = (None, None, None, SEED);
+    let (mut place, mut drawings, mut bytes, mut bare, mut seed) = (None, None, None, false, SEED);
     while let Some(argument) = arguments.next() {
         match argument.as_str() {
             "--drawings" => drawings = Some(arguments.next()?.parse().ok()?),
             "--large" => bytes = Some(arguments.next()?.parse().ok()?),
+            "--bare" => bare = true,
             "--seed" => seed = arguments.next()?.parse().ok()?,
             _ if argument.starts_with('-') || place.is_some() => return None,
             _ => place = Some(PathBuf::from(argument)),
         }
     }
     let wanted = match (place?, drawings, bytes) {
-        (folder, Some(drawings), None) => Wanted::Library { folder, drawings },
-        (file, None, Some(bytes)) => Wanted::Large { file, bytes },
+        (folder, Some(drawings), None) => Wanted::Library { folder, drawings, bare },
+        (file, None, Some(bytes)) if !bare => Wanted::Large { file, bytes },
         _ => return None,
     };
     Some((wanted, seed))
 }
 
-fn library(folder: &Path, drawings: u64, seed: u64) -> io::Result<String> {
+fn library(folder: &Path, drawings: u64, bare: bool, seed: u64) -> io::Result<String> {
     // Drawings of another library beside these would be measured too.
     if folder.exists() && fs::read_dir(folder)?.next().is_some() {
         let told = format!("{} is not empty: name a new folder, or empty that one", folder.display());
@@ -82,7 +84,7 @@ fn library(folder: &Path, drawings: u64, seed: u64) -> io::Result<String> {
             into = folder.join(GROUPS[(block % GROUPS.len() as u64) as usize]).join(format!("{block:04}"));
             fs::create_dir_all(&into)?;
         }
-        let made = drawing::drawing(seed, number);
+        let made = drawing::drawing(seed, number, bare);
         let size = made.text.len();
         (bytes, least, most) = (bytes + size, least.min(size), most.max(size));
         fs::write(into.join(format!("{}-{number:06}.dxf", made.kind)), made.text)?;

@@ -23,8 +23,8 @@ pub fn write(mut to: impl Write, bytes: u64, seed: u64) -> io::Result<(u64, u64,
         (0..count).map(|i| format!("{} {}", KINDS[i % KINDS.len()].layer, i + 1)).collect();
     // Layers take the handles from 0x20 on; entities those after them.
     let handle = 0x20 + count as u64;
-    let mut writer =
-        Writer { version: Version::R2000, six_decimals: false, line_end: "\n", units: Some(4), handle };
+    let mut writer = Writer::new(Version::R2000, false, "\n", Some(4));
+    writer.handle = handle;
     let head = writer.head(&layers, true);
     to.write_all(head.as_bytes())?;
     let mut written = head.len() as u64;

@@ -2,6 +2,8 @@
 
 use std::fmt::{Display, Write};
 
+use crate::dress;
+
 use crate::shapes::Vertex;
 
 /// Which of the two dresses a drawing wears.
@@ -23,6 +25,10 @@ pub struct Writer {
     pub units: Option<u8>,
     /// The last handle that was given away.
     pub handle: u64,
+    /// Entities that name the space that they stand in, as programs write them.
+    pub names_owners: bool,
+    /// What is written stands on the sheet, not in the model.
+    pub on_sheet: bool,
 }
 
 /// Where a shape lies: turned about the origin of its own coordinates, then moved.
@@ -35,7 +41,10 @@ pub struct Place {
 }
 
 impl Place {
-    fn of(&self, (x, y): (f64, f64)) -> (f64, f64) {
+    /// Where coordinates are as they are.
+    pub const HERE: Place = Place { cos: 1.0, sin: 0.0, x: 0.0, y: 0.0 };
+
+    pub fn of(&self, (x, y): (f64, f64)) -> (f64, f64) {
         (self.x + x * self.cos - y * self.sin, self.y + x * self.sin + y * self.cos)
     }
 }
@@ -69,6 +78,12 @@ const USUAL: [(&str, u16, &str); 24] = [
 ];
 
 impl Writer {
+    pub fn new(version: Version, six_decimals: bool, line_end: &'static str, units: Option<u8>) -> Writer {
+        let (names_owners, on_sheet) = (false, false);
+        // Layers and what else a drawing begins with have the handles below 0x100.
+        Writer { version, six_decimals, line_end, units, handle: 0xFF, names_owners, on_sheet }
+    }
+
     /// The millimetres of one drawing unit, as $INSUNITS has them.
     fn unit(&self) -> f64 {
         match self.units {
@@ -79,7 +94,7 @@ impl Writer {
         }
     }
 
-    fn pair(&self, out: &mut String, code: u16, value: impl Display) {
+    pub fn pair(&self, out: &mut String, code: u16, value: impl Display) {
         let end = self.line_end;
         // Writing to a string can't fail.
         let _ = write!(out, "{code:>3}{end}{value}{end}");
@@ -111,6 +126,27 @@ impl Writer {
         if self.version == Version::R2000 {
             self.handle += 1;
             self.pair(&mut out, 5, format_args!("{:X}", self.handle));
+            if self.names_owners {
+                self.pair(&mut out, 330, dress::owner(self.on_sheet));
+            }
+            self.pair(&mut out, 100, "AcDbEntity");
+        }
+        if self.on_sheet {
+            self.pair(&mut out, 67, 1);
+        }
+        self.pair(&mut out, 8, layer);
+        self.class(&mut out, class);
+        out
+    }
+
+    /// The beginning or the end of a block with this record.
+    pub fn start_in(&mut self, record: u64, name: &str, layer: &str, class: &str) -> String {
+        let mut out = String::with_capacity(256);
+        self.pair(&mut out, 0, name);
+        if self.version == Version::R2000 {
+            self.handle += 1;
+            self.pair(&mut out, 5, format_args!("{:X}", self.handle));
+            self.pair(&mut out, 330, format_args!("{record:X}"));
             self.pair(&mut out, 100, "AcDbEntity");
         }
         self.pair(&mut out, 8, layer);
@@ -212,53 +248,102 @@ impl Writer {
         out
     }
 
+    /// The filled triangle at the end of a dimension line.
+    pub fn arrow(&mut self, layer: &str, place: Place, tip: (f64, f64), base: [(f64, f64); 2]) -> String {
+        let mut out = self.start("SOLID", layer, "AcDbTrace");
+        let [one, other] = base;
+        for (code, corner) in [(10, one), (11, other), (12, tip), (13, tip)] {
+            self.point_pairs(&mut out, code, place.of(corner));
+        }
+        out
+    }
+
+    /// A dimension along the line between two places: where its line and its text are, what it measures, what it says.
+    pub fn dimension(
+        &mut self,
+        layer: &str,
+        block: &str,
+        place: Place,
+        line: [(f64, f64); 2],
+        ends: [(f64, f64); 2],
+        words: &str,
+    ) -> String {
+        let mut out = self.start("DIMENSION", layer, "AcDbDimension");
+        self.pair(&mut out, 2, block);
+        self.point_pairs(&mut out, 10, place.of(line[0]));
+        self.point_pairs(&mut out, 11, place.of(line[1]));
+        self.pair(&mut out, 70, 33);
+        self.pair(&mut out, 1, words);
+        self.pair(&mut out, 3, "SHOP-10");
+        self.class(&mut out, "AcDbAlignedDimension");
+        self.point_pairs(&mut out, 13, place.of(ends[0]));
+        self.point_pairs(&mut out, 14, place.of(ends[1]));
+        out
+    }
+
     pub fn point(&mut self, layer: &str, place: Place, at: (f64, f64)) -> String {
         let mut out = self.start("POINT", layer, "AcDbPoint");
         self.point_pairs(&mut out, 10, place.of(at));
         out
     }
 
-    /// What stands before the entities. Layers take the handles from `0x20` on.
+    pub fn open_section(&self, out: &mut String, name: &str) {
+        self.pair(out, 0, "SECTION");
+        self.pair(out, 2, name);
+    }
+
+    /// The variables of a header that matter here.
+    pub fn version_and_units(&self, out: &mut String) {
+        let version = if self.version == Version::R12 { "AC1009" } else { "AC1015" };
+        self.pair(out, 9, "$ACADVER");
+        self.pair(out, 1, version);
+        if let Some(units) = self.units {
+            self.pair(out, 9, "$INSUNITS");
+            self.pair(out, 70, units);
+        }
+    }
+
+    /// The table of the layers, which take the handles from `0x20` on.
+    pub fn layer_table(&self, out: &mut String, layers: &[String]) {
+        let modern = self.version == Version::R2000;
+        self.pair(out, 0, "TABLE");
+        self.pair(out, 2, "LAYER");
+        if modern {
+            self.pair(out, 5, "2");
+            self.pair(out, 100, "AcDbSymbolTable");
+        }
+        self.pair(out, 70, layers.len());
+        for (i, layer) in layers.iter().enumerate() {
+            self.pair(out, 0, "LAYER");
+            if modern {
+                self.pair(out, 5, format_args!("{:X}", 0x20 + i));
+                self.pair(out, 100, "AcDbSymbolTableRecord");
+                self.pair(out, 100, "AcDbLayerTableRecord");
+            }
+            self.pair(out, 2, layer);
+            self.pair(out, 70, 0);
+            self.pair(out, 62, 1 + i % 7);
+            self.pair(out, 6, "CONTINUOUS");
+        }
+        self.pair(out, 0, "ENDTAB");
+    }
+
+    /// What stands before the entities of a drawing that has nothing but outlines and notes.
     pub fn head(&self, layers: &[String], usual_variables: bool) -> String {
         let mut out = String::with_capacity(4096);
-        let version = if self.version == Version::R12 { "AC1009" } else { "AC1015" };
-        for (code, value) in [(0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, version)] {
-            self.pair(&mut out, code, value);
-        }
-        if let Some(units) = self.units {
-            self.pair(&mut out, 9, "$INSUNITS");
-            self.pair(&mut out, 70, units);
-        }
+        self.open_section(&mut out, "HEADER");
+        self.version_and_units(&mut out);
         if usual_variables {
             for (name, code, value) in USUAL {
                 self.pair(&mut out, 9, name);
                 self.pair(&mut out, code, value);
             }
         }
-        for (code, value) in [(0, "ENDSEC"), (0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LAYER")] {
-            self.pair(&mut out, code, value);
-        }
-        let modern = self.version == Version::R2000;
-        if modern {
-            self.pair(&mut out, 5, "2");
-            self.pair(&mut out, 100, "AcDbSymbolTable");
-        }
-        self.pair(&mut out, 70, layers.len());
-        for (i, layer) in layers.iter().enumerate() {
-            self.pair(&mut out, 0, "LAYER");
-            if modern {
-                self.pair(&mut out, 5, format_args!("{:X}", 0x20 + i));
-                self.pair(&mut out, 100, "AcDbSymbolTableRecord");
-                self.pair(&mut out, 100, "AcDbLayerTableRecord");
-            }
-            self.pair(&mut out, 2, layer);
-            self.pair(&mut out, 70, 0);
-            self.pair(&mut out, 62, 1 + i % 7);
-            self.pair(&mut out, 6, "CONTINUOUS");
-        }
-        for (code, value) in [(0, "ENDTAB"), (0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")] {
-            self.pair(&mut out, code, value);
-        }
+        self.pair(&mut out, 0, "ENDSEC");
+        self.open_section(&mut out, "TABLES");
+        self.layer_table(&mut out, layers);
+        self.pair(&mut out, 0, "ENDSEC");
+        self.open_section(&mut out, "ENTITIES");
         out
     }
 

@@ -205,6 +205,11 @@ pub(super) fn stop_at_vertices(pairs: &mut Pairs, entity: &Common) {
     pairs.stop(error.in_file(entity.position));
 }
 
+/// A coordinate that must be there, of which the name takes work.
+pub(super) fn required_of(value: Option<f64>, name: impl FnOnce() -> String) -> Result<f64, Fault> {
+    value.ok_or_else(|| Fault::new(format!("no {}", name())))
+}
+
 /// A coordinate that must be there.
 pub(super) fn required(value: Option<f64>, name: &str) -> Result<f64, Fault> {
     value.ok_or_else(|| Fault::new(format!("no {name}")))

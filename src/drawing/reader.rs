@@ -219,18 +219,15 @@ impl<'s> Reader<'s> {
     }
 
     fn skip_section(&mut self) {
-        while self.advance() {
-            if self.pairs.code() == 0 && self.ends_section() {
+        while self.advance_to_zero() {
+            if self.ends_section() {
                 return;
             }
         }
     }
 
     fn tables(&mut self) {
-        while self.advance() {
-            if self.pairs.code() != 0 {
-                continue;
-            }
+        while self.advance_to_zero() {
             let name = self.pairs.text().trim_ascii();
             if name.eq_ignore_ascii_case(b"LAYER") {
                 self.layers.read_entry(&mut self.pairs);
@@ -244,10 +241,7 @@ impl<'s> Reader<'s> {
 
     fn read_blocks(&mut self) {
         let mut open: Option<Block> = None;
-        while self.advance() {
-            if self.pairs.code() != 0 {
-                continue;
-            }
+        while self.advance_to_zero() {
             let value = self.pairs.text().trim_ascii();
             if value.eq_ignore_ascii_case(b"BLOCK") {
                 // One whose beginning is damaged is left out as a whole: its name or base point is not known.
@@ -292,10 +286,7 @@ impl<'s> Reader<'s> {
     }
 
     fn read_entities(&mut self) {
-        while self.advance() {
-            if self.pairs.code() != 0 {
-                continue;
-            }
+        while self.advance_to_zero() {
             if self.ends_section() {
                 return;
             }
@@ -481,5 +472,9 @@ fn upper(value: &[u8]) -> String {
     /// No name that means something is longer.
     const LONGEST: usize = 255;
     let value = value.trim_ascii();
-    String::from_utf8_lossy(&value[..value.len().min(LONGEST)]).to_uppercase()
+    let value = &value[..value.len().min(LONGEST)];
+    match std::str::from_utf8(value) {
+        Ok(name) if name.is_ascii() => name.to_ascii_uppercase(),
+        _ => String::from_utf8_lossy(value).to_uppercase(),
+    }
 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::parameters::Parameters;
+use super::parameters::{Parameters, SmallVec};
 use super::point::Point;
 
 /// A circular arc; a full circle where the sweep is ±2π.
@@ -109,10 +109,15 @@ pub(super) fn turn_beyond_sine(s: f64, sine: f64) -> f64 {
 /// Parameters strictly inside an arc from `start` turning by `sweep` at which its angle is `angle` or half a turn
 /// beyond, rising.
 pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Parameters {
+    turning_places(angle, start, sweep).into_iter().map(|(t, _)| t).collect()
+}
+
+/// The same, each with whether its angle is `angle` and not half a turn beyond.
+pub(super) fn turning_places(angle: f64, start: f64, sweep: f64) -> SmallVec<[(f64, bool); 4]> {
     /// A full turn has two half turns begun before it, within it and, by rounding, at either end of it. A count, and
     /// not the end of the arc, ends the search: angles that are no numbers never come to the end.
     const HALF_TURNS: u32 = 5;
-    let mut found = Parameters::new();
+    let mut found = SmallVec::new();
     let (low, high) = if sweep > 0.0 { (start, start + sweep) } else { (start + sweep, start) };
     let first = ((low - angle) / PI).floor();
     for k in 0..HALF_TURNS {
@@ -122,7 +127,7 @@ pub(super) fn turning_parameters(angle: f64, start: f64, sweep: f64) -> Paramete
         }
         let t = (value - start) / sweep;
         if value > low && t > 0.0 && t < 1.0 {
-            found.push(t);
+            found.push((t, (first + f64::from(k)) % 2.0 == 0.0));
         }
     }
     if sweep < 0.0 {

@@ -5,7 +5,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::arc::{Arc, EllipseArc, circle_crossings, turning_parameters};
+use super::arc::{Arc, EllipseArc, circle_crossings, turning_parameters, turning_places};
 use super::parameters::{Parameters, Stations};
 use super::point::{Affine, Bounds, Point};
 use super::quadrature;
@@ -421,8 +421,11 @@ impl Curve {
             }
             _ => {}
         }
-        let (x, y) = (self.extent(Point::new(1.0, 0.0)), self.extent(Point::new(0.0, 1.0)));
-        Bounds { min: Point::new(x.0, y.0), max: Point::new(x.1, y.1) }
+        let mut bounds = Bounds::EMPTY.with(self.start()).with(self.end());
+        for direction in [Point::new(1.0, 0.0), Point::new(0.0, 1.0)] {
+            self.each_extreme(direction, |_, place| bounds = bounds.with(place));
+        }
+        bounds
     }
 
     /// Arc length. Exact for lines and circular arcs; for ellipse arcs and spans by adaptive Gauss-Legendre
@@ -460,24 +463,36 @@ impl Curve {
     pub(crate) fn monotone_stations(&self, direction: Point) -> Stations {
         let mut stations = Stations::new();
         stations.push((0.0, self.start()));
-        for t in &self.extremes(direction) {
-            stations.push((*t, self.at(*t)));
-        }
+        self.each_extreme(direction, |t, place| stations.push((t, place)));
         stations.push((1.0, self.end()));
         stations
+    }
+
+    /// Calls `visit` with each of the [`extremes`](Curve::extremes) and its place. The direction is a unit vector.
+    #[inline]
+    fn each_extreme(&self, direction: Point, mut visit: impl FnMut(f64, Point)) {
+        /// An arc that turns farther has its centre near it, and places found from there have all their digits.
+        const ROUND: f64 = 0.5;
+        match self {
+            Curve::Line(_) => {}
+            Curve::Arc(c) if c.sweep.abs() > ROUND => {
+                for (t, ahead) in turning_places(direction.angle(), c.start_angle, c.sweep) {
+                    let out = if ahead { c.radius } else { -c.radius };
+                    visit(t, c.center + direction * out);
+                }
+            }
+            other => other.extremes(direction).into_iter().for_each(|t| visit(t, other.at(t))),
+        }
     }
 
     /// Calls `visit` with the ends of each part along which direction·p rises or falls, each with its parameter.
     #[inline]
     pub(crate) fn each_monotone(&self, direction: Point, mut visit: impl FnMut((f64, Point), (f64, Point))) {
         let mut first = (0.0, self.start());
-        if !matches!(self, Curve::Line(_)) {
-            for t in &self.extremes(direction) {
-                let last = (*t, self.at(*t));
-                visit(first, last);
-                first = last;
-            }
-        }
+        self.each_extreme(direction, |t, place| {
+            visit(first, (t, place));
+            first = (t, place);
+        });
         visit(first, (1.0, self.end()));
     }
 

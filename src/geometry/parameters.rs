@@ -1,6 +1,6 @@
 //! The one door for smallvec: lists that are short as a rule, and then need no memory of their own.
 
-use smallvec::SmallVec;
+pub(super) use smallvec::SmallVec;
 
 use super::point::Point;
 

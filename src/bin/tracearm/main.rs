@@ -20,6 +20,10 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+/// Many small things are allocated for each section. The one place that names mimalloc.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     let outcome = match args::Arguments::parse().command {
         args::Command::Schedule(arguments) => schedule::run(&arguments),

@@ -6,7 +6,7 @@ use super::Remarks;
 use super::arc::{FULL_CIRCLE, is_full};
 use super::insert::sin_cos_degrees;
 use super::spline::Parts;
-use crate::drawing::groups::{Fault, Group, required};
+use crate::drawing::groups::{Fault, Group, required, required_of};
 use crate::drawing::shape::{Chain, Shape};
 use crate::geometry::{Arc, Curve, EllipseArc, Point, Span};
 
@@ -98,8 +98,8 @@ impl Edge {
 }
 
 fn point(place: [Option<f64>; 2], what: &str, code: i32) -> Result<Point, Fault> {
-    let x = required(place[0], &format!("x of {what} (group {code})"))?;
-    Ok(Point::new(x, required(place[1], &format!("y of {what} (group {})", code + 10))?))
+    let x = required_of(place[0], || format!("x of {what} (group {code})"))?;
+    Ok(Point::new(x, required_of(place[1], || format!("y of {what} (group {})", code + 10))?))
 }
 
 impl Plain {

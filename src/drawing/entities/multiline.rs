@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::Drawn;
-use crate::drawing::groups::{Fault, Groups, required};
+use crate::drawing::groups::{Fault, Groups, required_of};
 use crate::drawing::number;
 use crate::drawing::pairs::Pairs;
 use crate::drawing::plane::{Axes, Point3, difference, dot, sum, times};
@@ -123,8 +123,8 @@ fn crossings(vertices: &[Vertex]) -> Result<Vec<Crossing>, Fault> {
         let number = i + 1;
         let [x, y, z] = vertex.place;
         let place = [
-            required(x, &format!("x of vertex {number} (group 11)"))?,
-            required(y, &format!("y of vertex {number} (group 21)"))?,
+            required_of(x, || format!("x of vertex {number} (group 11)"))?,
+            required_of(y, || format!("y of vertex {number} (group 21)"))?,
             z.unwrap_or(0.0),
         ];
         if vertex.lines.len() != count || count == 0 {

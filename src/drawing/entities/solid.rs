@@ -1,7 +1,7 @@
 //! SOLID, TRACE and 3DFACE.
 
 use super::Drawn;
-use crate::drawing::groups::{Fault, Groups, required};
+use crate::drawing::groups::{Fault, Groups, required_of};
 use crate::drawing::shape::{Polyline, Shape};
 use crate::geometry::Point;
 
@@ -21,8 +21,7 @@ pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
     }
     let corner = |i: usize| -> Result<Point, Fault> {
         let [x, y] = corners[i];
-        let name = |axis: &str, code: usize| format!("{axis} of corner {} (group {})", i + 1, code + i);
-        Ok(Point::new(required(x, &name("x", 10))?, required(y, &name("y", 20))?))
+        Ok(Point::new(required_of(x, || name(i, "x", 10))?, required_of(y, || name(i, "y", 20))?))
     };
     let (first, second, third) = (corner(0)?, corner(1)?, corner(2)?);
     let fourth = if corners[3] == [None; 2] { third } else { corner(3)? };
@@ -30,6 +29,11 @@ pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
     vertices.dedup();
     let shape = Shape::Polyline(Polyline { vertices: vertices.into(), bulges: None, closed: true });
     Ok(Drawn::Flat { shape, elevation })
+}
+
+/// The name of a coordinate of a corner; its group code for the first corner is `code`.
+fn name(corner: usize, axis: &str, code: usize) -> String {
+    format!("{axis} of corner {} (group {})", corner + 1, code + corner)
 }
 
 /// Three or four corners in space, in the order of the edge; a triangle repeats its third corner or has no fourth.
@@ -49,8 +53,8 @@ pub(super) fn face(groups: &mut Groups) -> Result<Drawn, Fault> {
         if i == 3 && (x, y) == (None, None) {
             break;
         }
-        let name = |axis: &str, code: usize| format!("{axis} of corner {} (group {})", i + 1, code + i);
-        let corner = [required(x, &name("x", 10))?, required(y, &name("y", 20))?, z.unwrap_or(0.0)];
+        let (x, y) = (required_of(x, || name(i, "x", 10))?, required_of(y, || name(i, "y", 20))?);
+        let corner = [x, y, z.unwrap_or(0.0)];
         if vertices.last() != Some(&corner) {
             vertices.push(corner);
         }

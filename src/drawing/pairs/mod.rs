@@ -252,7 +252,7 @@ impl<'s> Pairs<'s> {
         self.form != Form::Text
     }
 
-    /// As [`Pairs::advance`], for the one caller that meets nearly all pairs.
+    /// As [`Pairs::advance`], for the two callers that meet nearly all pairs.
     #[inline(always)]
     pub fn advance_often(&mut self) -> bool {
         if !self.held
@@ -290,6 +290,16 @@ impl<'s> Pairs<'s> {
                 }
             }
         }
+    }
+
+    /// Moves to the next pair of code 0; false when there is none.
+    pub fn advance_to_zero(&mut self) -> bool {
+        while self.advance_often() {
+            if self.code == 0 {
+                return true;
+            }
+        }
+        false
     }
 
     /// The next call of `advance` gives the present pair once more.

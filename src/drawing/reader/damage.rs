@@ -17,6 +17,16 @@ impl Reader<'_> {
         true
     }
 
+    /// As [`Reader::advance`], to the next pair of code 0.
+    pub(super) fn advance_to_zero(&mut self) -> bool {
+        while !self.pairs.advance_to_zero() {
+            if !self.recover() {
+                return false;
+            }
+        }
+        true
+    }
+
     /// Goes on after damage, and tells what it costs; false where reading does not go on.
     #[cold]
     fn recover(&mut self) -> bool {

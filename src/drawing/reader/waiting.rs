@@ -12,10 +12,7 @@ impl Reader<'_> {
     /// clipped (SPATIAL_FILTER), which they are not here.
     pub(super) fn objects(&mut self) {
         let mut is_clipped = false;
-        while self.pairs.advance() {
-            if self.pairs.code() != 0 {
-                continue;
-            }
+        while self.pairs.advance_to_zero() {
             let name = self.pairs.text().trim_ascii();
             if name.eq_ignore_ascii_case(b"MLINESTYLE") {
                 self.multiline_styles.read_entry(&mut self.pairs);

@@ -88,8 +88,8 @@ impl AddAssign for Moments {
 }
 
 /// The curve's share of the boundary integrals: for a monomial f of degree k, ∬f dA = ∮ f·(x dy − y dx)/(k + 2).
-/// Lines and arcs that turn far in closed form; flat arcs and polynomial spans by Gauss-Legendre panels that are exact to rounding;
-/// rational and high spans by adaptive panels.
+/// Lines and arcs that turn far in closed form; flat arcs and polynomial spans by Gauss-Legendre panels that are exact to
+/// rounding; rational and high spans by adaptive panels.
 pub(crate) fn curve_moments(curve: &Curve) -> Moments {
     /// An arc that turns at least as far is its chord and its segment, in closed form. Of a flatter one the segment is
     /// a sliver far from its centre, which takes its digits; such an arc is integrated along itself.

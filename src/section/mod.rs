@@ -133,6 +133,7 @@ impl Section {
         let (principal_moments, principal_axes) = if angle == 0.0 {
             (second_moments, axes.clone())
         } else {
+            // Integrated again on the turned page: i_2 of a sliver by invariants would be rounding.
             let turned = frame.transformed(&Affine::rotation(-angle));
             let moments = turned.moments();
             let about = about_centroid(&turned, &moments);

@@ -84,7 +84,7 @@ fn a_reader_that_goes_away_is_no_error() {
     // More than a pipe holds, so that the program is still writing when its reader leaves.
     let folder = Folder::with(&[("plate.dxf", &plate())]);
     let mut arguments = vec!["schedule"];
-    arguments.resize(1 + 800, "plate.dxf");
+    arguments.resize(1 + 1000, "plate.dxf");
     let mut child = folder.command(&arguments).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     let mut head = [0; 10];
     child.stdout.take().unwrap().read_exact(&mut head).unwrap();

@@ -1,5 +1,6 @@
 //! What a drawing holds beside the outlines that are read: counted by kind, layer and reason.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 
@@ -152,27 +153,38 @@ struct Row {
 /// Counts what is passed over.
 #[derive(Default)]
 pub(super) struct Tally {
-    names: Vec<String>,
+    names: Vec<Cow<'static, str>>,
+    /// Those behind the first [`FEW`], which few drawings have.
     by_name: HashMap<String, KindName>,
     rows: Vec<Row>,
     by_key: HashMap<(KindName, LayerIndex, Reason), usize>,
     last: usize,
 }
 
+/// So many names are looked through; the others are found by a table.
+const FEW: usize = 40;
+
 impl Tally {
+    /// Counts of nothing yet, in which these kinds have the first numbers.
+    pub fn of_kinds(names: impl Iterator<Item = &'static str>) -> Tally {
+        Tally { names: names.map(Cow::Borrowed).collect(), ..Tally::default() }
+    }
+
     /// The name of a kind, kept once. Names longer than any kind has are cut short.
     pub fn kind(&mut self, name: &str) -> KindName {
         const LONGEST: usize = 80;
-        if let Some(kind) = self.by_name.get(name) {
-            return *kind;
+        let cut = name.char_indices().nth(LONGEST).map_or(name, |(end, _)| &name[..end]);
+        if let Some(kind) = self.names.iter().take(FEW).position(|known| known == cut) {
+            return KindName(kind as u32);
         }
-        let name: String = name.chars().take(LONGEST).collect();
-        if let Some(kind) = self.by_name.get(&name) {
+        if let Some(kind) = self.by_name.get(cut) {
             return *kind;
         }
         let kind = KindName(self.names.len() as u32);
-        self.names.push(name.clone());
-        self.by_name.insert(name, kind);
+        self.names.push(Cow::Owned(cut.to_owned()));
+        if self.names.len() > FEW {
+            self.by_name.insert(cut.to_owned(), kind);
+        }
         kind
     }
 
@@ -202,7 +214,7 @@ impl Tally {
             .map(|Row { key: (kind, layer, reason), count, mut places }| {
                 places.sort();
                 places.dedup();
-                let kind = names.get(kind.0 as usize).cloned().unwrap_or_default();
+                let kind = names.get(kind.0 as usize).cloned().unwrap_or_default().into_owned();
                 PassedOver { kind, layer: Some(layer), reason, count, places }
             })
             .collect();

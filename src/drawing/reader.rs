@@ -78,7 +78,7 @@ pub(super) struct Reader<'s> {
 
 impl<'s> Reader<'s> {
     pub fn new(pairs: Pairs<'s>, options: &ReadOptions) -> Reader<'s> {
-        let mut tally = Tally::default();
+        let mut tally = Tally::of_kinds(KINDS.iter().map(|kind| kind.name()));
         let kind_names = KINDS.iter().map(|kind| tally.kind(kind.name())).collect();
         let insert_kind = tally.kind("INSERT");
         let layers = Layers::new(pairs.limits().layers);

@@ -132,6 +132,9 @@ impl Section {
         let angle = principal_angle(&second_moments);
         let (principal_moments, principal_axes) = if angle == 0.0 {
             (second_moments, axes.clone())
+        } else if angle == std::f64::consts::FRAC_PI_2 {
+            let SecondMoments { x, y, xy } = second_moments;
+            (SecondMoments { x: y, y: x, xy: -xy }, axes.turned_back())
         } else {
             // Integrated again on the turned page: i_2 of a sliver by invariants would be rounding.
             let turned = frame.transformed(&Affine::rotation(-angle));
@@ -301,6 +304,28 @@ struct Axes {
 }
 
 impl Axes {
+    /// What is measured on the page turned by a quarter turn clockwise, on which the upright axis runs to the right: what
+    /// was to the left is above.
+    fn turned_back(&self) -> Axes {
+        let Axes { elastic, plastic, gap_x, gap_y } = self;
+        Axes {
+            elastic: ElasticModuli {
+                top: elastic.left,
+                bottom: elastic.right,
+                left: elastic.bottom,
+                right: elastic.top,
+            },
+            plastic: PlasticModuli {
+                right: plastic.upright,
+                upright: plastic.right,
+                level_y: -plastic.level_x,
+                level_x: plastic.level_y,
+            },
+            gap_x: *gap_y,
+            gap_y: gap_x.map(|(low, high)| (-high, -low)),
+        }
+    }
+
     /// From a frame, the same turned by a quarter, its moments about its origin and its second moments about the centroid.
     fn of(frame: &Frame, quarter_turned: &Frame, moments: &Moments, second: &SecondMoments) -> Axes {
         let centroid = moments.centroid();

@@ -5,6 +5,7 @@
 mod binary;
 mod text;
 
+use std::cell::RefCell;
 use std::io::{self, Read};
 use std::ops::Range;
 
@@ -19,6 +20,20 @@ const BUFFER: usize = 256 * 1024;
 
 /// Most drawings are small, and a library holds many: a buffer is no larger than this before more is there to be read.
 const FIRST_BUFFER: usize = 48 * 1024;
+
+thread_local! {
+    /// The buffer of the drawing that this thread read before; of its bytes none is looked at.
+    static SPARE: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
+}
+
+impl Drop for Pairs<'_> {
+    fn drop(&mut self) {
+        if self.buffer.len() <= BUFFER {
+            // A thread that is on its way out keeps none.
+            let _ = SPARE.try_with(|spare| spare.replace(std::mem::take(&mut self.buffer)));
+        }
+    }
+}
 
 /// Why there is no next pair.
 #[derive(Debug)]
@@ -205,7 +220,9 @@ impl<'s> Pairs<'s> {
     pub fn new(source: &'s mut dyn Read, limits: &Limits) -> Result<Pairs<'s>, ReadError> {
         let mut pairs = Pairs {
             source,
-            buffer: vec![0; FIRST_BUFFER],
+            buffer: Some(SPARE.take())
+                .filter(|spare| !spare.is_empty())
+                .unwrap_or_else(|| vec![0; FIRST_BUFFER]),
             start: 0,
             end: 0,
             drained: false,

@@ -4,14 +4,15 @@
 #   bash benches/library/compare.sh TRACEARM FOLDER [JOBS]
 #
 # JOBS is the number of threads and of processes, all cores unless given. The scan is BARE_SCAN, the program beside
-# TRACEARM in examples/ unless set; the script runs in PYTHON (python3), on every k-th drawing so that it gets
-# PLAIN_DRAWINGS (1000) of them, once: its rate, not its time, is compared.
+# TRACEARM in examples/ unless set. All but the script run in turns, ROUNDS (7) times, and the best time of each counts.
+# The script runs in PYTHON (python3), on every k-th drawing so that it gets PLAIN_DRAWINGS (1000) of them, once: its
+# rate, not its time, is compared.
 set -euo pipefail
 shopt -s inherit_errexit
 export LC_ALL=C
 
 if [ $# -lt 2 ] || [ $# -gt 3 ]; then
-    sed -n '2,8s/^# \{0,1\}//p' "$0" >&2
+    sed -n '2,9s/^# \{0,1\}//p' "$0" >&2
     exit 2
 fi
 tracearm=$1
@@ -47,23 +48,20 @@ seconds() {
     calculate %.4f "$end - $start"
 }
 
-# The best of three, after one run that fills the caches.
-best() {
-    local best='' run time
-    for run in warm-up 1 2 3; do
-        time=$(seconds "$@")
-        if [ "$run" != warm-up ] && { [ -z "$best" ] || [ "$(calculate %d "($time < $best)")" -eq 1 ]; }; then
-            best=$time
-        fi
-    done
-    echo "$best"
-}
+schedule() { seconds "$tracearm" schedule "$folder" --jobs "$1"; }
+scanned() { seconds "$bare_scan" "$folder" --jobs "$jobs"; }
+better() { calculate %.4f "($1 < $2) ? $1 : $2"; }
 
-schedule() { best "$tracearm" schedule "$folder" --jobs "$1" -o "$to/schedule.csv"; }
-
-many=$(schedule "$jobs")
-one=$(schedule 1)
-scan=$(best "$bare_scan" "$folder" --jobs "$jobs")
+# The first round fills the caches, and does not count.
+rounds=${ROUNDS:-7}
+for round in $(seq 0 "$rounds"); do
+    times=("$(schedule "$jobs")" "$(schedule 1)" "$(scanned)")
+    if [ "$round" -le 1 ]; then
+        many=${times[0]} one=${times[1]} scan=${times[2]}
+    else
+        many=$(better "${times[0]}" "$many") one=$(better "${times[1]}" "$one") scan=$(better "${times[2]}" "$scan")
+    fi
+done
 every=$(((drawings + ${PLAIN_DRAWINGS:-1000} - 1) / ${PLAIN_DRAWINGS:-1000}))
 awk -v every="$every" 'NR % every == 0 || every == 1' "$to/drawings" >"$to/chosen"
 chosen=$(wc -l <"$to/chosen")
@@ -80,8 +78,8 @@ row "(a) tracearm --jobs $jobs" "$drawings" "$many"
 row "    tracearm --jobs 1" "$drawings" "$one"
 row "(b) bare scan, $jobs threads" "$drawings" "$scan"
 row "(c) plain script, $jobs processes" "$chosen" "$plain"
-echo "(a), (b): best of 3 after a warm-up; (c): one run on every ${every}. drawing, $rows layers"
+echo "(a), (b): best of $rounds in turns, after a warm-up; (c): one run on every ${every}. drawing, $rows layers"
 echo "a / c, each on $jobs cores (per core the same): $(calculate %.1f "($drawings / $many) / ($chosen / $plain)")"
 echo "a with --jobs 1 / c's share of one core:    $(calculate %.1f "($drawings / $one) / ($chosen / $plain / $jobs)")"
-echo "a / b:                                      $(calculate %.3f "$scan / $many")"
+echo "time of a / time of b:                      $(calculate %.2f "$many / $scan")"
 echo "--jobs $jobs / --jobs 1:                        $(calculate %.2f "$one / $many")"

@@ -19,6 +19,9 @@ pub(super) fn real(bytes: &[u8]) -> Option<f64> {
         b'+' => (false, &bytes[1..]),
         _ => (false, bytes),
     };
+    if let Some(value) = plain(digits) {
+        return Some(if negative { -value } else { value });
+    }
     let mut mantissa: u64 = 0;
     let mut exponent: i32 = 0;
     let (mut any, mut point, mut many) = (false, false, false);
@@ -53,6 +56,33 @@ pub(super) fn real(bytes: &[u8]) -> Option<f64> {
     let value = mantissa as f64;
     let value = if exponent < 0 { value / TENS[-exponent as usize] } else { value * TENS[exponent as usize] };
     Some(if negative { -value } else { value })
+}
+
+/// The number of digits with at most one point, as nearly all are: none where there is anything else, and where it takes
+/// more than one rounding to its f64.
+#[inline]
+fn plain(bytes: &[u8]) -> Option<f64> {
+    /// So many digits fit into 64 bits.
+    const MOST: usize = 19;
+    let mut mantissa: u64 = 0;
+    let mut at = 0;
+    let mut take = |at: &mut usize| {
+        while let Some(digit @ 0..=9) = bytes.get(*at).map(|byte| byte.wrapping_sub(b'0')) {
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+            *at += 1;
+        }
+    };
+    take(&mut at);
+    let (mut digits, mut decimals) = (at, 0);
+    if bytes.get(at) == Some(&b'.') {
+        at += 1;
+        take(&mut at);
+        decimals = at - digits - 1;
+        digits += decimals;
+    }
+    let exact = at == bytes.len() && (1..=MOST).contains(&digits) && mantissa <= EXACT;
+    // Both are exact, so the one rounding of the quotient gives the nearest f64.
+    exact.then(|| mantissa as f64 / TENS[decimals])
 }
 
 /// The exponent after the letter: a sign and at least one digit.

@@ -1,10 +1,12 @@
 //! What a ledger knows of a drawing.
 
+use std::collections::HashMap;
 use std::path::Path;
+use std::sync::PoisonError;
 
 use rusqlite::params;
 
-use super::{BEHIND_NAME, Id, Ledger, LedgerError, READ, Stamp};
+use super::{BEHIND_NAME, Book, Id, Ledger, LedgerError, READ, Stamp};
 use crate::library::{Failure, Measured};
 use crate::schedule::{stored_row, stored_texts};
 
@@ -53,37 +55,87 @@ impl Ledger {
 
     fn kept(&self, path: &Path) -> Result<Option<Kept>, LedgerError> {
         let path = path.display().to_string();
-        self.with(|book| {
-            let mut drawing = book.connection.prepare_cached(
-                "SELECT d.id, m.id, m.size, m.modified, m.changed, m.looked, m.sha256, m.failures, m.told, m.layers
-                 FROM drawings d JOIN measurings m ON m.id = d.current
-                 WHERE d.path = ?1 AND m.setting = ?2 AND m.sha256 IS NOT NULL",
-            )?;
-            let mut drawing = drawing.query(params![path, book.setting])?;
-            let Some(row) = drawing.next()? else { return Ok(None) };
+        let mut ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(kept) = ahead.kept.remove(&path) {
+            return Ok(Some(kept));
+        }
+        let many = ahead.many();
+        let found = self.with(|book| book.kept_from(&path, many))?;
+        if 2 * found.len() < many {
+            // Those that follow are not known either, or were measured in another way.
+            ahead.many = 0;
+        }
+        ahead.kept.extend(found);
+        Ok(ahead.kept.remove(&path))
+    }
+}
+
+/// What was read ahead: drawings are asked for by and large in the order of their paths, and to ask for many at once costs
+/// little more than to ask for one.
+#[derive(Default)]
+pub(super) struct Ahead {
+    kept: HashMap<String, Kept>,
+    /// How many were read the last time.
+    many: usize,
+}
+
+impl Ahead {
+    /// How many to read now: more where nearly all that were read were asked for too, else one.
+    fn many(&mut self) -> usize {
+        /// Threads ask a little out of order.
+        const LEFT: usize = 16;
+        const MOST: usize = 256;
+        self.many = if self.kept.len() > LEFT { 1 } else { (4 * self.many).clamp(1, MOST) };
+        if self.kept.len() > 2 * MOST {
+            self.kept.clear();
+        }
+        self.many
+    }
+}
+
+impl Book {
+    /// What stands of the drawing with this path and of those that follow it, so many at the most.
+    fn kept_from(&self, path: &str, many: usize) -> rusqlite::Result<Vec<(String, Kept)>> {
+        /// Drawings of very many sections are read one by one.
+        const MOST_BYTES: usize = 1 << 20;
+        let mut drawings = self.connection.prepare_cached(
+            "SELECT d.path, d.id, m.id, m.size, m.modified, m.changed, m.looked, m.sha256, m.failures, m.told, m.layers
+             FROM (SELECT * FROM drawings WHERE path >= ?1 ORDER BY path LIMIT ?3) d
+             JOIN measurings m ON m.id = d.current
+             WHERE m.setting = ?2 AND m.sha256 IS NOT NULL ORDER BY d.path",
+        )?;
+        let mut sections = self
+            .connection
+            .prepare_cached("SELECT cells, findings FROM sections WHERE measuring = ?1 ORDER BY number")?;
+        let mut drawings = drawings.query(params![path, self.setting, many as i64])?;
+        let (mut found, mut bytes) = (Vec::new(), 0);
+        while let Some(row) = drawings.next()? {
             let mut kept = Kept {
-                id: Id { drawing: row.get(0)?, measuring: row.get(1)? },
+                id: Id { drawing: row.get(1)?, measuring: row.get(2)? },
                 stamp: Stamp {
-                    size: row.get(2)?,
-                    modified: row.get(3)?,
-                    changed: row.get(4)?,
-                    looked: row.get(5)?,
+                    size: row.get(3)?,
+                    modified: row.get(4)?,
+                    changed: row.get(5)?,
+                    looked: row.get(6)?,
                 },
-                sha256: row.get(6)?,
-                failures: row.get(7)?,
-                told: row.get(8)?,
-                layers: row.get(9)?,
+                sha256: row.get(7)?,
+                failures: row.get(8)?,
+                told: row.get(9)?,
+                layers: row.get(10)?,
                 sections: Vec::new(),
             };
-            let mut sections = book
-                .connection
-                .prepare_cached("SELECT cells, findings FROM sections WHERE measuring = ?1 ORDER BY number")?;
-            let mut sections = sections.query([kept.id.measuring])?;
-            while let Some(row) = sections.next()? {
-                kept.sections.push((row.get(0)?, row.get(1)?));
+            let mut of_this = sections.query([kept.id.measuring])?;
+            while let Some(section) = of_this.next()? {
+                let (cells, findings): (String, String) = (section.get(0)?, section.get(1)?);
+                bytes += cells.len() + findings.len();
+                kept.sections.push((cells, findings));
             }
-            Ok(Some(kept))
-        })
+            found.push((row.get(0)?, kept));
+            if bytes > MOST_BYTES {
+                break;
+            }
+        }
+        Ok(found)
     }
 }
 

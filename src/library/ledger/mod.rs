@@ -21,6 +21,7 @@ use rusqlite::{Connection, ErrorCode, params, params_from_iter};
 use super::Measured;
 use super::measured::EVERY_COLUMN;
 use crate::schedule::{Quantity, StoredRow, texts_to_store};
+use asking::Ahead;
 pub(super) use asking::Known;
 pub(super) use stamp::Stamp;
 
@@ -45,7 +46,10 @@ impl std::error::Error for LedgerError {}
 
 /// A ledger that is open; nobody else can read or write it meanwhile. Clones are the same ledger.
 #[derive(Clone)]
-pub struct Ledger(Arc<Mutex<Book>>);
+pub struct Ledger {
+    book: Arc<Mutex<Book>>,
+    ahead: Arc<Mutex<Ahead>>,
+}
 
 struct Book {
     path: PathBuf,
@@ -75,12 +79,12 @@ impl Ledger {
         let mut book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
         book.prepare()?;
         book.begin(version, options).map_err(|error| told(path, &error))?;
-        Ok(Ledger(Arc::new(Mutex::new(book))))
+        Ok(Ledger { book: Arc::new(Mutex::new(book)), ahead: Arc::default() })
     }
 
     fn book(&self) -> MutexGuard<'_, Book> {
         // Whoever panicked under the lock left a transaction, which stands or falls as a whole.
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        self.book.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn with<T>(&self, work: impl FnOnce(&mut Book) -> rusqlite::Result<T>) -> Result<T, LedgerError> {

@@ -1,6 +1,6 @@
 //! What a ledger knows of a drawing.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::PoisonError;
 
@@ -57,9 +57,10 @@ impl Ledger {
         let path = path.display().to_string();
         let mut ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(kept) = ahead.kept.remove(&path) {
+            ahead.hits += 1;
             return Ok(Some(kept));
         }
-        let many = ahead.many();
+        let many = ahead.many(&path);
         let found = self.with(|book| book.kept_from(&path, many))?;
         if 2 * found.len() < many {
             // Those that follow are not known either, or were measured in another way.
@@ -74,18 +75,21 @@ impl Ledger {
 /// little more than to ask for one.
 #[derive(Default)]
 pub(super) struct Ahead {
-    kept: HashMap<String, Kept>,
-    /// How many were read the last time.
+    kept: BTreeMap<String, Kept>,
+    /// How many were read the last time, and how many of those that were read ahead have been asked for since.
     many: usize,
+    hits: usize,
 }
 
 impl Ahead {
-    /// How many to read now: more where nearly all that were read were asked for too, else one.
-    fn many(&mut self) -> usize {
-        /// Threads ask a little out of order.
-        const LEFT: usize = 16;
+    /// How many to read now from this path on: more where most that were read were asked for too, else one. Those before
+    /// it were passed over.
+    fn many(&mut self, path: &str) -> usize {
         const MOST: usize = 256;
-        self.many = if self.kept.len() > LEFT { 1 } else { (4 * self.many).clamp(1, MOST) };
+        let most_were_asked_for = 2 * (self.hits + 1) >= self.many;
+        self.many = if most_were_asked_for { (4 * self.many).clamp(1, MOST) } else { 1 };
+        self.hits = 0;
+        self.kept = self.kept.split_off(path);
         if self.kept.len() > 2 * MOST {
             self.kept.clear();
         }

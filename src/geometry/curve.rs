@@ -308,7 +308,7 @@ impl Curve {
         }
     }
 
-    /// The curve turned by a quarter turn anticlockwise about the origin, to the last bit.
+    /// The curve turned by a quarter turn anticlockwise about the origin; its points to the last bit.
     pub(crate) fn quarter_turned(&self) -> Curve {
         match self {
             Curve::Line(c) => Curve::line(c.start.quarter_turned(), c.end.quarter_turned()),

@@ -46,12 +46,8 @@ impl Curve {
         // A box around the curve tells most points apart without a search.
         let around = match self {
             Curve::Line(c) => Some(Bounds::EMPTY.with(c.start).with(c.end)),
-            Curve::Arc(c) => {
-                if (point.distance(c.center) - c.radius).abs() > 2.0 * tolerance {
-                    return None;
-                }
-                None
-            }
+            Curve::Arc(c) if (point.distance(c.center) - c.radius).abs() > 2.0 * tolerance => return None,
+            Curve::Arc(_) => None,
             Curve::Ellipse(c) => {
                 let (wide, high) = (c.u.x.hypot(c.v.x), c.u.y.hypot(c.v.y));
                 let reach = Point::new(wide, high);
@@ -124,46 +120,6 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
         }
     }
     best.1
-}
-
-/// Two lines or arcs that have one end in common, to the last bit, and nothing else within the tolerance, as far as can be
-/// told at once; false where it takes a closer look. `a` ends where `b` begins, or they meet at their other ends.
-pub(crate) fn meet_at_joint_alone(a: &Curve, b: &Curve, tolerance: f64) -> bool {
-    let (joint, far_a, far_b) = match (a.end() == b.start(), a.start() == b.end()) {
-        (true, false) => (a.end(), a.start(), b.end()),
-        (false, true) => (a.start(), a.end(), b.start()),
-        _ => return false,
-    };
-    // What is not nearer than this to all of a line or circle does not lie on it, whatever the rounding.
-    let apart = 2.0 * tolerance;
-    let off_line = |unit: Point, place: Point| unit.cross(place - joint).abs() > apart;
-    let off_circle =
-        |circle: &Arc, place: Point| (place.distance(circle.center) - circle.radius).abs() > apart;
-    match (a, b) {
-        (Curve::Line(_), Curve::Line(_)) => {
-            let (along, next) = (far_a - joint, far_b - joint);
-            along.cross(next) != 0.0 || along.dot(next) < 0.0
-        }
-        (Curve::Line(_), Curve::Arc(arc)) | (Curve::Arc(arc), Curve::Line(_)) => {
-            let (end_of_line, end_of_arc) =
-                if matches!(a, Curve::Line(_)) { (far_a, far_b) } else { (far_b, far_a) };
-            let length = joint.distance(end_of_line);
-            let unit = (end_of_line - joint) * length.recip();
-            // The line meets the circle at the joint and this far on: not at all where it leads out of the circle or
-            // touches it, and not where it ends before.
-            let second = 2.0 * unit.dot(arc.center - joint);
-            (second <= tolerance || second >= length + apart)
-                && off_circle(arc, end_of_line)
-                && off_line(unit, end_of_arc)
-        }
-        (Curve::Arc(p), Curve::Arc(q)) => {
-            // Circles that touch at the joint meet nowhere else.
-            let between = q.center - p.center;
-            let beside = between.cross(joint - p.center).abs();
-            beside <= 0.25 * tolerance * between.length() && off_circle(p, far_b) && off_circle(q, far_a)
-        }
-        _ => false,
-    }
 }
 
 /// All places where `a` and `b` come within `tolerance` of each other, as single places: crossings, touches and

@@ -24,6 +24,7 @@ pub(crate) use meet::contacts_within;
 pub use meet::{Contact, contacts};
 pub use parameters::Parameters;
 pub(crate) use parameters::Stations;
+pub(crate) use point::noding_tolerance;
 pub use point::{Affine, Bounds, Point};
 pub(crate) use segment::Segment;
 pub use span::Span;

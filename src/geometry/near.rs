@@ -5,17 +5,29 @@ use super::point::{Bounds, Point};
 /// Calls `visit(i, j)` with i < j once for each pair of boxes that come within `margin` of each other, in an order
 /// that depends on the boxes alone. Empty boxes meet nothing.
 pub(crate) fn near_pairs(boxes: &[Bounds], margin: f64, mut visit: impl FnMut(usize, usize)) {
+    near_pairs_while(boxes, margin, |i, j| {
+        visit(i, j);
+        true
+    });
+}
+
+/// As [`near_pairs`], for as long as `visit` gives true; whether it always did.
+pub(crate) fn near_pairs_while(
+    boxes: &[Bounds],
+    margin: f64,
+    mut visit: impl FnMut(usize, usize) -> bool,
+) -> bool {
     /// Below this many boxes comparing all pairs is quicker than laying out a grid.
     const FEW: usize = 24;
     if boxes.len() <= FEW {
         for j in 0..boxes.len() {
             for i in 0..j {
-                if boxes[i].grown(margin).meets(&boxes[j]) {
-                    visit(i, j);
+                if boxes[i].grown(margin).meets(&boxes[j]) && !visit(i, j) {
+                    return false;
                 }
             }
         }
-        return;
+        return true;
     }
     let grid = Grid::over(boxes, margin);
     for (row, column, members) in grid.cells() {
@@ -24,12 +36,16 @@ pub(crate) fn near_pairs(boxes: &[Bounds], margin: f64, mut visit: impl FnMut(us
                 let (a, b) = (boxes[i as usize].grown(margin), boxes[j as usize]);
                 // A pair that shares several cells is told in the cell of the lower left corner of what they share.
                 let corner = Point::new(a.min.x.max(b.min.x), a.min.y.max(b.min.y));
-                if a.meets(&b) && grid.cell_of(corner) == (row, column) {
-                    visit(i as usize, j as usize);
+                if a.meets(&b)
+                    && grid.cell_of(corner) == (row, column)
+                    && !visit(i as usize, j as usize)
+                {
+                    return false;
                 }
             }
         }
     }
+    true
 }
 
 /// Boxes sorted into the cells of a uniform grid.

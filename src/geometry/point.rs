@@ -275,3 +275,9 @@ impl Affine {
         (round && scale > 0.0).then_some(first.length())
     }
 }
+/// Two curves nearer to each other than this touch: 1e-9 of the size of the drawing, and no less than eight units in
+/// the last place of its coordinates, below which computed places are rounding.
+pub(crate) fn noding_tolerance(bounds: &Bounds) -> f64 {
+    (1e-9 * bounds.size()).max(8.0 * f64::EPSILON * bounds.reach())
+}
+

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::job::{Job, JobSection};
-use super::{Measurement, Options, Traced, drawing_unit, reading_findings};
+use super::{Measurement, Options, Traced, drawing_unit, reading_findings, slips};
 use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Point;
@@ -101,7 +101,7 @@ pub fn section(
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches);
     let voids = trace(&voids);
     let bodies = bodies.into_values().map(|body| (trace(&body.entities), body)).collect();
-    let properties = composer.compose(drawing, bodies, voids, job, unit.millimetres());
+    let properties = composer.compose(drawing, bodies, voids, job, (unit.millimetres(), tolerance));
     let stated = properties.as_ref().and_then(|p| stated(p, spec));
     let symbol = unit.symbol();
     let measured = Measurement {
@@ -157,7 +157,7 @@ impl Composer {
         bodies: Vec<(Traced, Body)>,
         voids: Traced,
         job: &Job,
-        millimetres: f64,
+        (millimetres, tolerance): (f64, f64),
     ) -> Option<Section> {
         let (mut outlines, bodies): (Vec<Traced>, Vec<Body>) = bodies.into_iter().unzip();
         self.findings.extend(voids.findings.iter().cloned());
@@ -206,6 +206,8 @@ impl Composer {
         match measured {
             Ok(section) => {
                 self.findings.extend(section.findings.iter().cloned());
+                let rings = self.pieces.iter().map(|piece| (piece.ratio, &piece.piece.ring));
+                self.findings.extend(slips::finding(rings, &section, tolerance));
                 Some(section)
             }
             Err(error) => self.fail(Finding::failure(error.to_string()).hint(error.hint())),

@@ -6,6 +6,7 @@ mod job;
 mod label;
 mod length;
 mod plate;
+mod slips;
 mod stock;
 mod traced;
 
@@ -297,8 +298,9 @@ fn sections(name: &str, drawing: &Drawing, options: &Options, take: &mut dyn FnM
     }
     outcome.hidden = hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect();
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches);
-    let mut rows =
-        Rows { name, drawing, options, unit, assumed: assumed.as_ref(), voids: trace(&voids), outcome, take };
+    let voids = trace(&voids);
+    let assumed = assumed.as_ref();
+    let mut rows = Rows { name, drawing, options, unit, tolerance, assumed, voids, outcome, take };
     if options.per == Per::Drawing {
         let all: Vec<&Entity> = by_layer.values().flatten().copied().collect();
         let layers: Vec<LayerIndex> =
@@ -356,6 +358,8 @@ struct Rows<'a> {
     drawing: &'a Drawing,
     options: &'a Options,
     unit: LengthUnit,
+    /// Joining tolerance in drawing units.
+    tolerance: f64,
     assumed: Option<&'a Finding>,
     voids: Traced,
     outcome: Outcome,
@@ -392,6 +396,9 @@ impl Rows<'_> {
         findings.extend(self.voids.findings.iter().cloned());
         let resolved = region::resolve_bodies(&traced.solids(), &[], &voids);
         findings.extend(resolved.findings);
+        if resolved.region.is_none() {
+            findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
+        }
         match resolved.region {
             Some(region) if self.options.per == Per::Part => {
                 let mut pieces: Vec<Vec<Piece>> = vec![Vec::new(); region.parts.len()];
@@ -422,10 +429,14 @@ impl Rows<'_> {
         let properties = region.as_ref().and_then(|region| match Section::of(region) {
             Ok(properties) => {
                 findings.extend(properties.findings.iter().cloned());
+                let rings = pieces.iter().map(|piece| (1.0, &piece.ring));
+                findings.extend(slips::finding(rings, &properties, self.tolerance));
                 Some(properties)
             }
             Err(error) => {
                 findings.push(Finding::failure(error.to_string()).hint(error.hint()));
+                let rings = pieces.iter().map(|piece| &piece.ring);
+                findings.extend(slips::without_figures(rings, self.tolerance));
                 None
             }
         });

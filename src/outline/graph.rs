@@ -1,7 +1,10 @@
 //! Pieces that meet in nodes, as a plane graph: which of them close rings, and which close nothing.
 
+use std::cmp::Ordering;
 use std::f64::consts::{PI, TAU};
 
+use super::joint::Piece;
+use super::weld::SPECK;
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Curve, Point};
 
@@ -15,13 +18,33 @@ pub(crate) struct Edge {
     pub owner: u32,
     /// Part of an outline that closes by itself: it takes part only where a loose end lies on it.
     pub closed: bool,
+    /// Length of the curve as it was drawn, where this is a part of it.
+    pub drawn_length: Option<f64>,
+    /// How far repetitions of the piece that were left out lie from it.
+    pub spread: f64,
 }
 
 impl Edge {
     /// A piece whose nodes are not known yet.
     pub fn new(curve: Curve, owner: u32, closed: bool) -> Edge {
-        Edge { curve, from: 0, to: 0, owner, closed }
+        Edge { curve, from: 0, to: 0, owner, closed, drawn_length: None, spread: 0.0 }
     }
+
+    /// Length of the curve as it was drawn.
+    pub fn drawn_length(&self) -> f64 {
+        self.drawn_length.unwrap_or_else(|| self.curve.length())
+    }
+}
+
+/// By where curves run, in whichever direction.
+fn by_place(a: &Curve, b: &Curve) -> Ordering {
+    let order = |p: Point, q: Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
+    let ends = |curve: &Curve| {
+        let (start, end) = (curve.start(), curve.end());
+        if order(start, end).is_gt() { (end, start) } else { (start, end) }
+    };
+    let ((a0, a1), (b0, b1)) = (ends(a), ends(b));
+    order(a0, b0).then(order(a1, b1)).then_with(|| order(a.at(0.5), b.at(0.5)))
 }
 
 /// A directed walk along an edge.
@@ -47,20 +70,25 @@ pub(crate) struct Face {
 
 pub(crate) struct Graph {
     pub edges: Vec<Edge>,
-    nodes: usize,
+    pub nodes: usize,
 }
 
 /// Disjoint sets that are united.
-struct Sets {
+pub(super) struct Sets {
     parent: Vec<u32>,
 }
 
 impl Sets {
-    fn new(count: usize) -> Sets {
+    pub fn new(count: usize) -> Sets {
         Sets { parent: (0..count as u32).collect() }
     }
 
-    fn root(&mut self, mut index: u32) -> u32 {
+    /// More sets, each of one member, up to `count` in all.
+    pub fn grow(&mut self, count: usize) {
+        self.parent.extend(self.parent.len() as u32..count as u32);
+    }
+
+    pub fn root(&mut self, mut index: u32) -> u32 {
         while self.parent[index as usize] != index {
             let above = self.parent[self.parent[index as usize] as usize];
             self.parent[index as usize] = above;
@@ -69,7 +97,7 @@ impl Sets {
         index
     }
 
-    fn unite(&mut self, a: u32, b: u32) {
+    pub fn unite(&mut self, a: u32, b: u32) {
         let (a, b) = (self.root(a), self.root(b));
         self.parent[a.max(b) as usize] = a.min(b);
     }
@@ -117,28 +145,43 @@ impl Graph {
     }
 
     /// Drops all but one of the pieces that run between the same nodes through the same places, and the specks whose
-    /// two ends are one node. Returns how many were repetitions.
-    pub fn drop_repeated(&mut self, tolerance: f64) -> usize {
+    /// two ends are one node. Which of them stays does not depend on their order. Pieces further apart than the share
+    /// `alongside` of their length are no repetitions. Returns how many were.
+    pub fn drop_repeated(&mut self, tolerance: f64, alongside: f64) -> usize {
         let mut order: Vec<usize> = (0..self.edges.len()).collect();
         let key = |e: &Edge| (e.from.min(e.to), e.from.max(e.to));
-        order.sort_by_key(|i| (key(&self.edges[*i]), *i));
+        let between = |a: &Edge, b: &Edge| key(a).cmp(&key(b));
+        order.sort_by(|i, j| {
+            let (a, b) = (&self.edges[*i], &self.edges[*j]);
+            between(a, b).then_with(|| by_place(&a.curve, &b.curve)).then(i.cmp(j))
+        });
         let mut keep = vec![true; self.edges.len()];
         let (mut repeated, mut first) = (0, 0);
         for k in 0..order.len() {
             let edge = &self.edges[order[k]];
-            if key(edge) != key(&self.edges[order[first]]) {
+            if between(edge, &self.edges[order[first]]).is_ne() {
                 first = k;
             }
-            if edge.from == edge.to && edge.curve.length() <= 4.0 * tolerance {
+            if edge.from == edge.to && edge.curve.length() <= SPECK * tolerance {
                 keep[order[k]] = false;
                 continue;
             }
-            let same = |other: &Edge| {
-                [0.25, 0.5, 0.75].iter().all(|t| other.curve.distance(edge.curve.at(*t)) <= tolerance)
+            if first == k {
+                continue;
+            }
+            let near = tolerance.min(alongside * edge.curve.length());
+            let apart = |other: &Edge| {
+                let places = [0.25, 0.5, 0.75].iter();
+                places.map(|t| other.curve.distance(edge.curve.at(*t))).fold(0.0, f64::max)
             };
-            if (first..k).any(|j| keep[order[j]] && same(&self.edges[order[j]])) {
+            let known = (first..k).filter(|j| keep[order[*j]]).find_map(|j| {
+                let apart = apart(&self.edges[order[j]]);
+                (apart <= near).then_some((order[j], apart))
+            });
+            if let Some((kept, apart)) = known {
                 keep[order[k]] = false;
                 repeated += 1;
+                self.edges[kept].spread = self.edges[kept].spread.max(apart);
             }
         }
         let mut flags = keep.iter();
@@ -254,7 +297,7 @@ impl Graph {
         if step.forward { edge.from } else { edge.to }
     }
 
-    fn head(&self, step: Step) -> u32 {
+    pub fn head(&self, step: Step) -> u32 {
         self.tail(Step { forward: !step.forward, ..step })
     }
 
@@ -262,6 +305,29 @@ impl Graph {
     pub fn curve(&self, step: Step) -> Curve {
         let curve = &self.edges[step.edge as usize].curve;
         if step.forward { curve.clone() } else { curve.reversed() }
+    }
+
+    /// The curve of a step with what is known of how it was drawn.
+    pub fn piece(&self, step: Step) -> Piece {
+        let Edge { drawn_length, spread, .. } = self.edges[step.edge as usize];
+        Piece { drawn_length, spread, ..Piece::from(self.curve(step)) }
+    }
+
+    /// The block is more than one ring.
+    pub fn branches(&self, block: &[u32]) -> bool {
+        let mut nodes: Vec<u32> =
+            block.iter().flat_map(|e| [self.edges[*e as usize].from, self.edges[*e as usize].to]).collect();
+        nodes.sort_unstable();
+        nodes.dedup();
+        block.len() > nodes.len()
+    }
+
+    /// Every edge lies on a ring.
+    pub fn is_closed_by(&self, blocks: &[Vec<u32>]) -> bool {
+        blocks.iter().all(|block| {
+            let edge = &self.edges[block[0] as usize];
+            block.len() > 1 || edge.from == edge.to
+        })
     }
 
     /// The walk around the outside of a block that closes, and the faces inside it when it branches.

@@ -1,27 +1,31 @@
-//! Loose pieces joined into rings: ends are welded, ends that lie on another piece cut it, and the blocks of the
-//! graph that comes of it are the outlines. No curve is ever moved: a gap is closed by a straight link.
+//! Loose pieces joined into rings: ends find their partners, ends that lie on another piece cut it, and the blocks of the
+//! graph that comes of it are the outlines. No curve is ever moved: what hangs over is cut off, a gap is closed by a
+//! straight link.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
+use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
 use super::graph::{Edge, Face, Graph, Step};
+use super::joint::{Piece, joined};
 use super::open::{self, OpenChain};
 use super::ring::{Origin, Ring};
+use super::weld::{Welded, weld};
 use super::{Drawn, Outline, Similar};
 use crate::finding::{self, Finding};
-use crate::geometry::near::{Grid, near_pairs};
+use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
 
 /// Joins `drawn` into rings and open chains.
 pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
     let mut outline = Outline::default();
     let mut loose: Vec<Edge> = Vec::new();
-    let mut closed: Vec<(u32, Vec<Curve>)> = Vec::new();
+    let mut closed: Vec<Owned> = Vec::new();
     for (index, entity) in drawn.iter().enumerate() {
         let index = index as u32;
         if !is_usable(entity, &mut outline) {
             continue;
         }
-        if closes_alone(entity, tolerance) {
+        if entity.closed || entity.curves[0].start() == entity.curves[entity.curves.len() - 1].end() {
             closed.push((index, entity.curves.clone()));
         } else {
             loose.extend(entity.curves.iter().map(|curve| Edge::new(curve.clone(), index, false)));
@@ -32,7 +36,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
     }
     for (index, curves) in closed {
         let origin = drawn[index as usize].origin;
-        push_ring(&mut outline, linked(curves), origin);
+        push_ring(&mut outline, curves.into_iter().map(Piece::from).collect(), tolerance, origin);
     }
     outline.rings.sort_by(Ring::by_place);
     outline
@@ -56,50 +60,13 @@ fn is_usable(entity: &Drawn, outline: &mut Outline) -> bool {
     true
 }
 
-fn closes_alone(entity: &Drawn, tolerance: f64) -> bool {
-    let curves = &entity.curves;
-    let gap = curves[0].start().distance(curves[curves.len() - 1].end());
-    // A piece hardly longer than the tolerance is a speck between two others, not an outline.
-    entity.closed || (gap <= tolerance && curves.iter().map(Curve::length).sum::<f64>() > 4.0 * tolerance)
-}
-
-/// The curves with straight links wherever one does not begin exactly where the one before ends.
-pub(crate) fn linked(curves: Vec<Curve>) -> (Vec<Curve>, f64, Point) {
-    let closes = curves[curves.len() - 1].end() == curves[0].start();
-    if closes && curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) {
-        return (curves, 0.0, Point::ORIGIN);
-    }
-    let mut result = Vec::with_capacity(curves.len() + 1);
-    let (mut largest, mut place) = (0.0_f64, Point::ORIGIN);
-    let mut at = curves[curves.len() - 1].end();
-    for curve in curves {
-        let start = curve.start();
-        if at != start {
-            let gap = at.distance(start);
-            if gap > largest {
-                (largest, place) = (gap, start);
-            }
-            result.push(Curve::line(at, start));
-        }
-        at = curve.end();
-        result.push(curve);
-    }
-    (result, largest, place)
-}
-
-fn push_ring(outline: &mut Outline, (curves, gap, place): (Vec<Curve>, f64, Point), origin: Origin) {
-    /// An outline whose area is below this share of its size squared encloses nothing but rounding.
-    const NO_AREA: f64 = 1e-12;
+fn push_ring(outline: &mut Outline, pieces: Vec<Piece>, tolerance: f64, origin: Origin) {
     let at = |finding: Finding| finding.in_file(origin.position).on_entity(origin.handle);
-    let start = curves[0].start();
-    match Ring::new(curves, origin) {
-        Some(ring) if ring.area() > NO_AREA * ring.bounds().size() * ring.bounds().size() => {
-            if gap > outline.largest_gap {
-                (outline.largest_gap, outline.gap_place) = (gap, place);
-            }
-            outline.rings.push(ring.with_gap(gap));
-        }
-        _ => {
+    let start = pieces[0].curve.start();
+    let (curves, slips) = joined(pieces, tolerance);
+    match Ring::new(curves, origin).filter(Ring::goes_round_something) {
+        Some(ring) => outline.rings.push(ring.with_slips(slips)),
+        None => {
             let finding =
                 at(Finding::warning("a closed outline that encloses no area was left out").at(start));
             outline.similar.push((Similar::WithoutArea, finding));
@@ -110,107 +77,80 @@ fn push_ring(outline: &mut Outline, (curves, gap, place): (Vec<Curve>, f64, Poin
 fn join_loose(
     drawn: &[Drawn],
     pieces: Vec<Edge>,
-    closed: &mut Vec<(u32, Vec<Curve>)>,
+    closed: &mut Vec<Owned>,
     tolerance: f64,
     outline: &mut Outline,
 ) {
-    let mut graph = Graph::weld(pieces, tolerance);
-    outline.repeated += graph.drop_repeated(tolerance);
-    let unfinished = graph.unfinished();
-    if unfinished.iter().any(|u| *u) {
-        // Outlines that close by themselves join in where a loose end lies on them.
-        let mut pieces = graph.edges;
-        for (index, curves) in std::mem::take(closed) {
-            pieces.extend(curves.into_iter().map(|curve| Edge::new(curve, index, true)));
+    let Welded { mut graph, choice, crowd } = weld(pieces, tolerance);
+    outline.findings.extend(choice.map(|(place, count)| choice_finding(place, count)));
+    outline.findings.extend(crowd.map(crowd_finding));
+    outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
+    let mut blocks = graph.blocks();
+    // Ends without a partner first; those that have one only where something stays open without.
+    for ends in [Ends::free(&graph), Ends::unfinished(&graph)] {
+        if graph.is_closed_by(&blocks) || !ends.any() {
+            break;
         }
-        let cuts = ends_on_pieces(&pieces, &unfinished, tolerance);
-        let touched: BTreeSet<u32> = cuts.iter().map(|c| pieces[c.piece].owner).collect();
-        let mut kept = Vec::with_capacity(pieces.len() + cuts.len());
-        let mut cuts = cuts.into_iter().peekable();
-        for (index, piece) in pieces.into_iter().enumerate() {
-            let mut parameters = Vec::new();
-            while let Some(cut) = cuts.next_if(|c| c.piece == index) {
-                parameters.push(cut.parameter);
-            }
-            if piece.closed && !touched.contains(&piece.owner) {
-                match closed.last_mut() {
-                    Some((owner, curves)) if *owner == piece.owner => curves.push(piece.curve),
-                    _ => closed.push((piece.owner, vec![piece.curve])),
-                }
-                continue;
-            }
-            parameters.retain(|t| *t > 0.0 && *t < 1.0);
-            for curve in piece.curve.cut_at(&parameters) {
-                kept.push(Edge { curve, ..piece });
-            }
-        }
-        graph = Graph::weld(kept, tolerance);
-        outline.repeated += graph.drop_repeated(tolerance);
+        graph = cut_at_ends(graph, closed, &ends, tolerance);
+        outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
+        blocks = graph.blocks();
     }
-    let (rings, left_over) = close(&graph, drawn, outline);
-    for (curves, origin) in rings {
-        push_ring(outline, linked(curves), origin);
+    let (crossed, is_cut, given_up) = cut_at_crossings(graph, &blocks, tolerance);
+    graph = crossed;
+    outline.findings.extend(given_up.map(crossings_finding));
+    if is_cut {
+        outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
+        blocks = graph.blocks();
+    }
+    let (rings, left_over) = close(&graph, blocks, drawn, tolerance, outline);
+    for (pieces, origin) in rings {
+        push_ring(outline, pieces, tolerance, origin);
     }
     if outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
-        close_at_crossings(&graph, &left_over, drawn, tolerance, outline);
+        close_where_lines_cross(&graph, &left_over, drawn, tolerance, outline);
     } else {
         outline.open = open_chains(&graph, &left_over, drawn);
     }
 }
 
-/// A place where the end of one piece lies on another.
-struct Cut {
-    piece: usize,
-    parameter: f64,
+/// Of two pieces nearer to each other than this share of their length neither bounds anything with the other: two halves
+/// of a small circle lie a good half of their length apart.
+const ALONGSIDE: f64 = 0.125;
+
+fn choice_finding(place: Point, count: usize) -> Finding {
+    let places = if count == 1 { "a place".to_owned() } else { format!("{count} places") };
+    Finding::note(format!(
+        "at {places} ends lie as near to others as to those that they were joined to: the nearest were joined"
+    ))
+    .at(place)
+    .hint("check it in a marked drawing; if it is wrong, draw the ends so that they meet")
 }
 
-/// Where ends of unfinished pieces lie on other pieces, sorted by piece and parameter. A contact with an end is
-/// told as parameter 0 or 1: there is nothing to cut, but the two belong together.
-fn ends_on_pieces(pieces: &[Edge], unfinished: &[bool], tolerance: f64) -> Vec<Cut> {
-    let boxes: Vec<Bounds> = pieces.iter().map(|p| p.curve.bounds()).collect();
-    let grid = Grid::over(&boxes, tolerance);
-    let mut cuts = Vec::new();
-    for (index, (edge, unfinished)) in pieces.iter().zip(unfinished).enumerate() {
-        if !unfinished {
-            continue;
-        }
-        for end in [edge.curve.start(), edge.curve.end()] {
-            for &target in grid.around(end) {
-                let target = target as usize;
-                if target == index || !boxes[target].grown(tolerance).contains_point(end) {
-                    continue;
-                }
-                let curve = &pieces[target].curve;
-                let parameter = curve.nearest(end);
-                if curve.at(parameter).distance(end) > tolerance {
-                    continue;
-                }
-                let at_end = [(0.0, curve.start()), (1.0, curve.end())]
-                    .into_iter()
-                    .find(|(_, p)| p.distance(end) <= tolerance);
-                match at_end {
-                    Some((t, _)) if pieces[target].closed => cuts.push(Cut { piece: target, parameter: t }),
-                    Some(_) => {}
-                    None => cuts.push(Cut { piece: target, parameter }),
-                }
-            }
-        }
-    }
-    cuts.sort_by(|a, b| a.piece.cmp(&b.piece).then(a.parameter.total_cmp(&b.parameter)));
-    // Several ends at one place cut once.
-    cuts.dedup_by(|later, earlier| {
-        later.piece == earlier.piece && {
-            let curve = &pieces[later.piece].curve;
-            curve.at(later.parameter).distance(curve.at(earlier.parameter)) <= tolerance
-        }
-    });
-    cuts
+fn crossings_finding(place: Point) -> Finding {
+    Finding::warning("curves run along each other over and over: where they cross was not sought")
+        .at(place)
+        .hint("draw the outline once, closed")
+}
+
+fn crowd_finding(place: Point) -> Finding {
+    Finding::warning(
+        "so many ends lie within the joining tolerance of each other that which belong together can't be told: \
+         those near each other were joined",
+    )
+    .at(place)
+    .hint("join with a smaller --join")
 }
 
 /// The rings that the graph closes, each with its origin, and the edges left over.
-fn close(graph: &Graph, drawn: &[Drawn], outline: &mut Outline) -> (Vec<(Vec<Curve>, Origin)>, Vec<u32>) {
+fn close(
+    graph: &Graph,
+    blocks: Vec<Vec<u32>>,
+    drawn: &[Drawn],
+    tolerance: f64,
+    outline: &mut Outline,
+) -> (Vec<(Vec<Piece>, Origin)>, Vec<u32>) {
     let (mut rings, mut left_over) = (Vec::new(), Vec::new());
-    for block in graph.blocks() {
+    for block in blocks {
         let edge = &graph.edges[block[0] as usize];
         if block.len() == 1 && edge.from != edge.to {
             left_over.push(block[0]);
@@ -218,15 +158,58 @@ fn close(graph: &Graph, drawn: &[Drawn], outline: &mut Outline) -> (Vec<(Vec<Cur
         }
         let traced = graph.outline(&block);
         let origin = origin_of(graph, &traced.outside, drawn);
-        let curves: Vec<Curve> = traced.outside.iter().map(|step| graph.curve(*step)).collect();
+        let pieces: Vec<Piece> = traced.outside.iter().map(|step| graph.piece(*step)).collect();
         if !traced.faces.is_empty() {
-            let finding = branching(&traced.faces, origin, curves[0].start());
+            let finding = branching(&traced.faces, origin, place_of(graph, &traced.outside));
             outline.similar.push((Similar::Branching, finding));
         }
-        rings.push((curves, origin));
+        rings.push((pieces, origin, traced.outside));
     }
     left_over.sort_unstable();
+    let overhangs = overhangs(graph, &mut left_over, tolerance);
+    let rings = rings
+        .into_iter()
+        .map(|(mut pieces, origin, walk)| {
+            for (piece, step) in pieces.iter_mut().zip(&walk) {
+                piece.overhang = overhangs.get(&graph.head(*step)).copied().unwrap_or_default();
+            }
+            (pieces, origin)
+        })
+        .collect();
     (rings, left_over)
+}
+
+/// Takes what runs past a joint by no more than the tolerance from the edges that are left over; the length of the longest
+/// at each node.
+fn overhangs(graph: &Graph, left_over: &mut Vec<u32>, tolerance: f64) -> BTreeMap<u32, f64> {
+    let mut found: BTreeMap<u32, f64> = BTreeMap::new();
+    if left_over.is_empty() {
+        return found;
+    }
+    let degrees = graph.degrees();
+    left_over.retain(|index| {
+        let edge = &graph.edges[*index as usize];
+        let length = edge.curve.length();
+        let ends = (degrees[edge.from as usize], degrees[edge.to as usize]);
+        let node = match ends {
+            (1, other) if other > 2 => edge.to,
+            (other, 1) if other > 2 => edge.from,
+            _ => return true,
+        };
+        if length > tolerance {
+            return true;
+        }
+        let longest = found.entry(node).or_default();
+        *longest = longest.max(length);
+        false
+    });
+    found
+}
+
+/// The lowest leftmost node of a walk.
+fn place_of(graph: &Graph, walk: &[Step]) -> Point {
+    let starts = walk.iter().map(|step| graph.curve(*step).start());
+    starts.min_by(|p, q| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))).unwrap_or(Point::ORIGIN)
 }
 
 /// Where the first drawn piece of a walk stands.
@@ -269,7 +252,7 @@ fn branching(faces: &[Face], origin: Origin, place: Point) -> Finding {
 }
 
 /// Nothing closed: tries again with the pieces cut where they cross, as of lines that run past their corners.
-fn close_at_crossings(
+fn close_where_lines_cross(
     graph: &Graph,
     left_over: &[u32],
     drawn: &[Drawn],
@@ -287,13 +270,7 @@ fn close_at_crossings(
         }
     });
     if effort.is_spent() {
-        outline.findings.push(
-            Finding::warning(
-                "open curves run along each other over and over: where they cross was not sought",
-            )
-            .at(curves[0].start())
-            .hint("draw the outline once, closed"),
-        );
+        outline.findings.push(crossings_finding(curves[0].start()));
         outline.open = open_chains(graph, left_over, drawn);
         return;
     }
@@ -306,12 +283,15 @@ fn close_at_crossings(
         });
         parameters.dedup_by(|a, b| curve.at(*a).distance(curve.at(*b)) <= tolerance);
         let owner = graph.edges[*edge as usize].owner;
-        pieces.extend(curve.cut_at(&parameters).into_iter().map(|curve| Edge::new(curve, owner, false)));
+        let drawn_length = Some(curve.length());
+        let parts = curve.cut_at(&parameters).into_iter();
+        pieces.extend(parts.map(|curve| Edge { drawn_length, ..Edge::new(curve, owner, false) }));
     }
     let mut crossed = Graph::weld(pieces, tolerance);
-    outline.repeated += crossed.drop_repeated(tolerance);
+    outline.repeated += crossed.drop_repeated(tolerance, ALONGSIDE);
     let mut attempt = Outline::default();
-    let (rings, still_open) = close(&crossed, drawn, &mut attempt);
+    let blocks = crossed.blocks();
+    let (rings, still_open) = close(&crossed, blocks, drawn, tolerance, &mut attempt);
     if rings.is_empty() {
         outline.open = open_chains(graph, left_over, drawn);
         return;
@@ -320,13 +300,13 @@ fn close_at_crossings(
         Finding::warning(
             "the outline closes only where lines cross; what runs past the crossings was cut off",
         )
-        .at(rings[0].0[0].start())
+        .at(rings[0].0[0].curve.start())
         .hint("trim the lines at the corners"),
     );
     outline.findings.append(&mut attempt.findings);
     outline.similar.append(&mut attempt.similar);
-    for (curves, origin) in rings {
-        push_ring(outline, linked(curves), origin);
+    for (pieces, origin) in rings {
+        push_ring(outline, pieces, tolerance, origin);
     }
     outline.open = open_chains(&crossed, &still_open, drawn);
     // The stubs beyond the corners are told by the finding above.

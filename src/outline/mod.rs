@@ -1,19 +1,23 @@
 //! Outlines: closed entities and loose pieces become closed rings of exact curves.
 
+mod contact;
 mod flatten;
 pub(crate) mod graph;
 mod join;
+mod joint;
 mod open;
 mod ring;
+mod weld;
 
 pub(crate) use flatten::chord_ends;
 pub use flatten::flatten;
-pub(crate) use join::linked;
+pub use joint::Slip;
+pub(crate) use joint::linked;
 pub use open::{NEARLY_CLOSED, OpenChain};
 pub use ring::{Origin, Ring};
 
 use crate::finding::{self, Finding};
-use crate::geometry::{Curve, Point};
+use crate::geometry::Curve;
 
 /// One drawn entity, as curves in drawing units.
 #[derive(Clone, Debug)]
@@ -33,10 +37,6 @@ pub struct Outline {
     pub rings: Vec<Ring>,
     /// Chains that close nothing.
     pub open: Vec<OpenChain>,
-    /// The largest gap that was closed by a straight link, in drawing units; 0 when there was none.
-    pub largest_gap: f64,
-    /// Where that gap is.
-    pub gap_place: Point,
     /// Number of pieces left out because they repeat another piece, or a part of one.
     pub repeated: usize,
     /// What the reader must know.
@@ -85,15 +85,6 @@ pub fn trace(drawn: &[Drawn], tolerance: f64) -> Outline {
             outline.repeated
         )));
     }
-    if outline.largest_gap > GAP_WORTH_TELLING * tolerance {
-        told.push(
-            Finding::note(format!(
-                "gaps between ends were closed by straight links; the largest is {} (drawing units)",
-                finding::short(outline.largest_gap)
-            ))
-            .at(outline.gap_place),
-        );
-    }
     told.extend(open_findings(&outline.open));
     outline.findings = told;
     outline
@@ -111,9 +102,6 @@ fn few(kind: Similar, similar: &[(Similar, Finding)]) -> Vec<Finding> {
     }
     told
 }
-
-/// Gaps below this share of the joining tolerance are the rounding of a drawing program, not a slip.
-const GAP_WORTH_TELLING: f64 = 0.1;
 
 /// Findings on open chains: each nearly closed outline by itself, other chains in sum.
 fn open_findings(open: &[OpenChain]) -> Vec<Finding> {

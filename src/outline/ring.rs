@@ -3,6 +3,7 @@
 use std::cmp::Ordering;
 use std::sync::Arc;
 
+use super::joint::Slip;
 use crate::finding::Position;
 use crate::geometry::{Bounds, Curve, Point};
 
@@ -22,7 +23,7 @@ pub struct Ring {
     boxes: Arc<[Bounds]>,
     bounds: Bounds,
     area: f64,
-    gap: f64,
+    slips: Arc<[Slip]>,
     origin: Origin,
 }
 
@@ -50,7 +51,7 @@ impl Ring {
         curves.rotate_left(first);
         let boxes: Arc<[Bounds]> = curves.iter().map(Curve::bounds).collect();
         let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
-        Some(Ring { curves: curves.into(), boxes, bounds, area, gap: 0.0, origin })
+        Some(Ring { curves: curves.into(), boxes, bounds, area, slips: Arc::default(), origin })
     }
 
     /// The curves in order, anticlockwise.
@@ -83,14 +84,40 @@ impl Ring {
         self.curves.iter().map(Curve::length).sum()
     }
 
-    /// The same ring, knowing the largest gap that was closed to make it.
-    pub(super) fn with_gap(self, gap: f64) -> Ring {
-        Ring { gap, ..self }
+    /// The same ring with the slips of drafting that were mended to make it.
+    pub(super) fn with_slips(self, slips: Vec<Slip>) -> Ring {
+        Ring { slips: slips.into(), ..self }
     }
 
-    /// The largest gap that was closed by a straight link to make the ring; 0 when there was none.
+    /// The ring encloses something: it has an area, or goes round parts in one sense and parts in the other, as an outline
+    /// does that crosses itself.
+    pub(super) fn goes_round_something(&self) -> bool {
+        /// An outline whose area is below this share of its size squared encloses nothing but rounding, unless it crosses
+        /// itself.
+        const NO_AREA: f64 = 1e-12;
+        /// How far beside its curves, as a share of its size, such an outline is looked at.
+        const BESIDE: f64 = 1e-6;
+        let size = self.bounds.size();
+        if self.area > NO_AREA * size * size {
+            return true;
+        }
+        self.curves.iter().any(|curve| {
+            // Off the middle, where an outline with symmetry crosses itself.
+            let (place, along) = (curve.at(0.4693), curve.derivative(0.4693));
+            let speed = along.length();
+            let aside = along.quarter_turned() * (BESIDE * size / speed);
+            speed > 0.0 && (self.contains(place + aside) || self.contains(place - aside))
+        })
+    }
+
+    /// The joints whose ends did not lie on each other as drawn.
+    pub fn slips(&self) -> &[Slip] {
+        &self.slips
+    }
+
+    /// The largest distance of two ends that were joined to make the ring, in drawing units; 0 where all met.
     pub fn gap(&self) -> f64 {
-        self.gap
+        self.slips.iter().map(|slip| slip.apart).fold(0.0, f64::max)
     }
 
     /// Where it was drawn.

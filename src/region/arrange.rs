@@ -108,7 +108,7 @@ fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
     }
     // A place computed on two curves, or at the end of one, is one node.
     let mut graph = Graph::weld(edges, 2.0 * tolerance);
-    graph.drop_repeated(4.0 * tolerance);
+    graph.drop_repeated(4.0 * tolerance, f64::INFINITY);
     graph
 }
 
@@ -273,7 +273,7 @@ fn loops(boundary: &Graph, rings: &[&Ring], tolerance: f64) -> Result<Vec<(f64, 
                 .min_by_key(|o| o.position)
                 .unwrap_or_default();
             let near = curves[0].start();
-            match Ring::new(linked(curves).0, origin) {
+            match Ring::new(linked(curves), origin) {
                 Some(ring) => found.push((area, ring)),
                 None => return Err(Unresolved { near }),
             }

@@ -12,6 +12,8 @@ pub(super) struct Meeting {
     /// Ring and curve of the second.
     pub b: (usize, usize),
     pub contact: Contact,
+    /// A loop no larger than the gaps that were closed in the ring, which meets itself there.
+    pub is_slip: bool,
 }
 
 impl Meeting {
@@ -44,12 +46,13 @@ pub(super) fn meetings(rings: &[&Ring], tolerance: f64, effort: &mut Effort) -> 
         }
         let (a, b) = (place[i], place[j]);
         let (first, second) = (&rings[a.0].curves()[a.1], &rings[b.0].curves()[b.1]);
-        let contacts = if a.0 == b.0 {
-            within_ring(rings[a.0], a.1, b.1, tolerance, effort)
+        if a.0 == b.0 {
+            let contacts = within_ring(rings[a.0], a.1, b.1, tolerance, effort);
+            found.extend(contacts.into_iter().map(|(contact, is_slip)| Meeting { a, b, contact, is_slip }));
         } else {
-            contacts_within(first, second, tolerance, effort)
-        };
-        found.extend(contacts.into_iter().map(|contact| Meeting { a, b, contact }));
+            let contacts = contacts_within(first, second, tolerance, effort);
+            found.extend(contacts.into_iter().map(|contact| Meeting { a, b, contact, is_slip: false }));
+        }
         if effort.is_spent() || found.len() > most {
             given_up = Some(second.start());
         }
@@ -62,14 +65,14 @@ pub(super) fn meetings(rings: &[&Ring], tolerance: f64, effort: &mut Effort) -> 
 /// area lies below 1e-9 of the ring's.
 const NEIGHBOUR_SLIVER: f64 = 1e-6;
 
-/// Contacts of two curves of one ring that are not their joint.
+/// Contacts of two curves of one ring that are not their joint, and whether the loop between is a slip of drafting.
 fn within_ring(
     ring: &Ring,
     index_a: usize,
     index_b: usize,
     tolerance: f64,
     effort: &mut Effort,
-) -> Vec<Contact> {
+) -> Vec<(Contact, bool)> {
     // Specks of rounding are no curves, and what they stand between are neighbours.
     let is_speck = |index: usize| ring.boxes()[index].size() <= tolerance;
     if is_speck(index_a) || is_speck(index_b) {
@@ -92,14 +95,22 @@ fn within_ring(
     }
     let sliver = NEIGHBOUR_SLIVER * ring.bounds().size();
     // Around a gap that was closed a ring may cross itself within that gap.
-    let reach = 4.0 * (tolerance + ring.gap());
-    let mut found = contacts_within(first, second, tolerance, effort);
-    found.retain(|contact| {
-        let (a, b) = ((index_a, contact.a), (index_b, contact.b));
-        let is_joint = joints.iter().flatten().any(|j| belongs_to_joint(contact, *j, first, second, sliver));
-        !is_joint && way_along(ring, a, b, reach) > reach && way_along(ring, b, a, reach) > reach
-    });
-    found
+    let slip = 4.0 * (tolerance + ring.gap());
+    let speck = 4.0 * tolerance;
+    contacts_within(first, second, tolerance, effort)
+        .into_iter()
+        .filter_map(|contact| {
+            let (a, b) = ((index_a, contact.a), (index_b, contact.b));
+            let is_joint =
+                joints.iter().flatten().any(|j| belongs_to_joint(&contact, *j, first, second, sliver));
+            let way = if is_joint {
+                0.0
+            } else {
+                way_along(ring, a, b, slip).min(way_along(ring, b, a, slip))
+            };
+            (way > speck).then_some((contact, way <= slip))
+        })
+        .collect()
 }
 
 /// The way along the ring from a place on one of its curves on to a place on another, as far as `enough`.

@@ -11,7 +11,7 @@ use std::collections::{HashMap, HashSet};
 
 use crate::finding::{self, Finding};
 use crate::geometry::near::Grid;
-use crate::geometry::{Bounds, Effort, Point};
+use crate::geometry::{Bounds, Effort, Point, noding_tolerance};
 use crate::outline::Ring;
 use arrange::Role;
 pub(crate) use polygons::convex_hull;
@@ -115,12 +115,6 @@ impl Region {
             part.edge.check() && part.holes.iter().all(|h| h.check() && edge.contains(h.bounds()))
         })
     }
-}
-
-/// Two curves nearer to each other than this touch: 1e-9 of the size of the drawing, and no less than eight units in
-/// the last place of its coordinates, below which computed places are rounding.
-pub(crate) fn noding_tolerance(bounds: &Bounds) -> f64 {
-    (1e-9 * bounds.size()).max(8.0 * f64::EPSILON * bounds.reach())
 }
 
 /// Where rings do not resolve at the noding tolerance they are tried again with ten times that, up to this share of the
@@ -253,7 +247,7 @@ fn overlap_finding(overlaps: &[arrange::Overlap]) -> Option<Finding> {
 
 /// What is to be said where an outline meets itself.
 fn own_finding(rings: &[&Ring], meetings: &[meetings::Meeting]) -> Option<Finding> {
-    let mut own: Vec<&meetings::Meeting> = meetings.iter().filter(|m| m.is_own()).collect();
+    let mut own: Vec<&meetings::Meeting> = meetings.iter().filter(|m| m.is_own() && !m.is_slip).collect();
     own.sort_by(|a, b| {
         let (p, q) = (a.contact.point, b.contact.point);
         p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))

@@ -66,10 +66,6 @@ pub(crate) const EQUAL: f64 = 1e-9;
 /// Strips and boundary integrals that differ by more than this share disagree; both are good to about 1e-12.
 const STRIPS_AGREE: f64 = 1e-8;
 
-/// A loop within a closed gap is at most four gaps long; far from the centroid its second moment weighs a few times its
-/// share of the area.
-const SPECK: f64 = 64.0;
-
 /// Beyond this difference the two are not one figure with rounding but two different shapes.
 const CONTRADICTION: f64 = 1e-6;
 
@@ -158,10 +154,7 @@ impl Section {
         if strip_check > CONTRADICTION {
             return Err(SectionError::Contradiction);
         }
-        // Where ends overlap by less than the joining tolerance the edge loops back over itself: boundary integrals
-        // count that speck by its turning, strips by pairs.
-        let gap = regions().flat_map(Region::rings).map(|(_, ring)| ring.gap()).fold(0.0, f64::max);
-        if strip_check > STRIPS_AGREE + SPECK * gap * gap / about.area {
+        if strip_check > STRIPS_AGREE {
             findings.push(
                 Finding::warning(format!("strips and boundary integrals differ by {strip_check:.1e}"))
                     .hint("use no more digits than that; report the drawing as a defect"),

@@ -1,0 +1,264 @@
+//! Ends that lie on the inside of another piece: the piece is cut there, and the cut is the end's node.
+
+use std::collections::BTreeMap;
+
+use super::graph::{Edge, Graph, Sets};
+use super::weld::SPECK;
+use crate::geometry::near::{Grid, near_pairs};
+use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within, noding_tolerance};
+
+/// The curves of an outline that closes by itself, and the entity that they belong to.
+pub(super) type Owned = (u32, Vec<Curve>);
+
+/// Which ends are looked at: for each edge its start and its end.
+pub(super) struct Ends(Vec<[bool; 2]>);
+
+impl Ends {
+    /// Ends that no other piece meets.
+    pub fn free(graph: &Graph) -> Ends {
+        let degrees = graph.degrees();
+        let free = |node: u32| degrees[node as usize] == 1;
+        Ends(graph.edges.iter().map(|edge| [free(edge.from), free(edge.to)]).collect())
+    }
+
+    /// All ends of connected pieces that have a free end or a branch.
+    pub fn unfinished(graph: &Graph) -> Ends {
+        Ends(graph.unfinished().into_iter().map(|unfinished| [unfinished; 2]).collect())
+    }
+
+    /// There are any.
+    pub fn any(&self) -> bool {
+        self.0.iter().flatten().any(|end| *end)
+    }
+}
+
+/// Where on a piece an end lies.
+#[derive(Clone, Copy)]
+enum Place {
+    /// Inside it, at this parameter.
+    Inside(f64),
+    /// At its start or end.
+    End(bool),
+}
+
+/// Cuts pieces where one of `ends` lies on them, within `tolerance`; outlines that close by themselves are taken from
+/// `closed` where an end lies on them.
+pub(super) fn cut_at_ends(graph: Graph, closed: &mut Vec<Owned>, ends: &Ends, tolerance: f64) -> Graph {
+    let Graph { edges: mut pieces, mut nodes } = graph;
+    let loose = pieces.len();
+    let mut first_of = Vec::with_capacity(closed.len());
+    for (owner, curves) in closed.iter() {
+        first_of.push(pieces.len());
+        let (first, count) = (nodes as u32, curves.len() as u32);
+        pieces.extend(curves.iter().zip(0..).map(|(curve, k)| Edge {
+            from: first + k,
+            to: first + (k + 1) % count,
+            ..Edge::new(curve.clone(), *owner, true)
+        }));
+        nodes += curves.len();
+    }
+    let contacts = contacts(&pieces[..loose], &pieces, ends, tolerance);
+    let mut touched = vec![false; closed.len()];
+    let ring_of = |target: usize| first_of.partition_point(|first| *first <= target) - 1;
+    for (target, _) in contacts.keys().filter(|(target, _)| *target >= loose) {
+        touched[ring_of(*target)] = true;
+    }
+    let mut cuts = Cuts::new(nodes);
+    for ((target, node), (_, place)) in contacts {
+        match place {
+            Place::Inside(parameter) => cuts.at(target, parameter, node),
+            Place::End(true) => cuts.sets.unite(node, pieces[target].from),
+            Place::End(false) => cuts.sets.unite(node, pieces[target].to),
+        }
+    }
+    let graph = cuts.apply(pieces, |index| index < loose || touched[ring_of(index)]);
+    let mut is_touched = touched.into_iter();
+    closed.retain(|_| !is_touched.next().unwrap_or(false));
+    graph
+}
+
+/// Where blocks branch, edges that cross without a node are cut at the crossing, so that what lies within can be told. The
+/// second value is a place where that was given up, because edges run along each other over and over.
+pub(super) fn cut_at_crossings(
+    graph: Graph,
+    blocks: &[Vec<u32>],
+    tolerance: f64,
+) -> (Graph, bool, Option<Point>) {
+    let mut of_branching = vec![false; graph.edges.len()];
+    for block in blocks.iter().filter(|block| graph.branches(block)) {
+        block.iter().for_each(|edge| of_branching[*edge as usize] = true);
+    }
+    if !of_branching.contains(&true) {
+        return (graph, false, None);
+    }
+    let box_of = |(edge, wanted): (&Edge, &bool)| if *wanted { edge.curve.bounds() } else { Bounds::EMPTY };
+    let boxes: Vec<Bounds> = graph.edges.iter().zip(&of_branching).map(box_of).collect();
+    let rounding = noding_tolerance(&boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b)));
+    let mut effort = Effort::for_curves(boxes.len());
+    let mut cuts = Cuts::new(graph.nodes);
+    let mut places: Vec<(Point, u32)> = Vec::new();
+    near_pairs(&boxes, rounding, |i, j| {
+        let (a, b) = (&graph.edges[i], &graph.edges[j]);
+        for contact in contacts_within(&a.curve, &b.curve, rounding, &mut effort) {
+            // What neighbours have in common about their joint is seen to where they are joined.
+            let about = |node: u32, end: Point| {
+                [b.from, b.to].contains(&node) && end.distance(contact.point) <= SPECK * tolerance
+            };
+            if about(a.from, a.curve.start()) || about(a.to, a.curve.end()) {
+                continue;
+            }
+            let end_of = |edge: &Edge, t: f64| match t {
+                0.0 => Some(edge.from),
+                1.0 => Some(edge.to),
+                _ => None,
+            };
+            let (at_a, at_b) = (end_of(a, contact.a), end_of(b, contact.b));
+            let node = at_a.or(at_b).unwrap_or_else(|| cuts.node());
+            match (at_a, at_b) {
+                (Some(one), Some(other)) => cuts.sets.unite(one, other),
+                (Some(_), None) => cuts.at(j, contact.b, node),
+                (None, Some(_)) => cuts.at(i, contact.a, node),
+                (None, None) => {
+                    cuts.at(i, contact.a, node);
+                    cuts.at(j, contact.b, node);
+                }
+            }
+            places.push((contact.point, node));
+        }
+    });
+    if effort.is_spent() {
+        let place = graph.edges.iter().zip(&of_branching).find(|(_, of)| **of).map(|(e, _)| e.curve.start());
+        return (graph, false, place);
+    }
+    if places.is_empty() {
+        return (graph, false, None);
+    }
+    // Several edges that cross at one place have one node there.
+    let boxes: Vec<Bounds> = places.iter().map(|(place, _)| Bounds::EMPTY.with(*place)).collect();
+    near_pairs(&boxes, 4.0 * rounding, |i, j| cuts.sets.unite(places[i].1, places[j].1));
+    (cuts.apply(graph.edges, |_| true), true, None)
+}
+
+/// Places where pieces are to be cut, and which nodes are one.
+struct Cuts {
+    sets: Sets,
+    nodes: usize,
+    /// Piece, parameter and node.
+    at: Vec<(usize, f64, u32)>,
+}
+
+impl Cuts {
+    fn new(nodes: usize) -> Cuts {
+        Cuts { sets: Sets::new(nodes), nodes, at: Vec::new() }
+    }
+
+    /// A new node.
+    fn node(&mut self) -> u32 {
+        self.nodes += 1;
+        self.sets.grow(self.nodes);
+        self.nodes as u32 - 1
+    }
+
+    fn at(&mut self, piece: usize, parameter: f64, node: u32) {
+        self.at.push((piece, parameter, node));
+    }
+
+    /// The pieces cut, without those that are not wanted, as a graph.
+    fn apply(mut self, pieces: Vec<Edge>, wanted: impl Fn(usize) -> bool) -> Graph {
+        self.at.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+        let ends = pieces.iter().flat_map(|piece| [piece.curve.start(), piece.curve.end()]);
+        let rounding = noding_tolerance(&Bounds::around(ends));
+        let mut result = Vec::with_capacity(pieces.len() + self.at.len());
+        let mut cuts = self.at.iter().peekable();
+        for (index, piece) in pieces.into_iter().enumerate() {
+            let (mut parameters, mut stops): (Vec<f64>, Vec<u32>) = (Vec::new(), Vec::new());
+            while let Some((_, parameter, node)) = cuts.next_if(|(target, _, _)| *target == index) {
+                let here = piece.curve.at(*parameter);
+                match (parameters.last(), stops.last()) {
+                    (Some(last), Some(stop)) if piece.curve.at(*last).distance(here) <= rounding => {
+                        self.sets.unite(*stop, *node);
+                    }
+                    _ => {
+                        parameters.push(*parameter);
+                        stops.push(*node);
+                    }
+                }
+            }
+            if !wanted(index) {
+                continue;
+            }
+            if parameters.is_empty() {
+                result.push(piece);
+                continue;
+            }
+            let drawn_length = Some(piece.drawn_length());
+            let mut from = piece.from;
+            stops.push(piece.to);
+            for (curve, to) in piece.curve.cut_at(&parameters).into_iter().zip(stops) {
+                result.push(Edge { curve, from, to, drawn_length, ..piece });
+                from = to;
+            }
+        }
+        let mut node_of = vec![u32::MAX; self.nodes];
+        let mut count = 0;
+        for edge in &mut result {
+            for node in [&mut edge.from, &mut edge.to] {
+                let slot = &mut node_of[self.sets.root(*node) as usize];
+                if *slot == u32::MAX {
+                    *slot = count;
+                    count += 1;
+                }
+                *node = *slot;
+            }
+        }
+        Graph { edges: result, nodes: count as usize }
+    }
+}
+
+/// For each piece and each node of an end that lies on it, the nearest place and its distance. That of an end within the
+/// tolerance of the piece's own is told where the piece closes by itself; others have found each other before.
+fn contacts(
+    loose: &[Edge],
+    pieces: &[Edge],
+    ends: &Ends,
+    tolerance: f64,
+) -> BTreeMap<(usize, u32), (f64, Place)> {
+    let boxes: Vec<Bounds> = pieces.iter().map(|p| p.curve.bounds()).collect();
+    let grid = Grid::over(&boxes, tolerance);
+    let mut found: BTreeMap<(usize, u32), (f64, Place)> = BTreeMap::new();
+    let mut look = |index: usize, end: Point, node: u32| {
+        for &target in grid.around(end) {
+            let target = target as usize;
+            let piece = &pieces[target];
+            if target == index || !boxes[target].grown(tolerance).contains_point(end) {
+                continue;
+            }
+            let parameter = piece.curve.nearest(end);
+            let distance = piece.curve.at(parameter).distance(end);
+            if distance > tolerance {
+                continue;
+            }
+            let at_end = [(true, piece.curve.start()), (false, piece.curve.end())]
+                .into_iter()
+                .find(|(_, p)| p.distance(end) <= tolerance);
+            let place = match at_end {
+                Some((start, _)) if piece.closed => Place::End(start),
+                Some(_) => continue,
+                None => Place::Inside(parameter),
+            };
+            let nearest = found.entry((target, node)).or_insert((f64::INFINITY, place));
+            if distance < nearest.0 {
+                *nearest = (distance, place);
+            }
+        }
+    };
+    for (index, (edge, [start, end])) in loose.iter().zip(&ends.0).enumerate() {
+        if *start {
+            look(index, edge.curve.start(), edge.from);
+        }
+        if *end {
+            look(index, edge.curve.end(), edge.to);
+        }
+    }
+    found
+}

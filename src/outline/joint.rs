@@ -1,0 +1,273 @@
+//! Where one piece of an outline ends and the next begins: what hangs over is cut off, what is still apart is linked.
+
+use super::weld::SPECK;
+use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within, noding_tolerance};
+
+/// A joint whose two ends did not lie on each other in the drawing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slip {
+    /// Where the outline passes it now.
+    pub place: Point,
+    /// Distance of the two ends as drawn, in drawing units.
+    pub apart: f64,
+    /// Length of the straight link that closes what was left of it.
+    pub gap: f64,
+    /// Length of the longest piece that was cut off because it ran past the joint.
+    pub overhang: f64,
+    /// What it can change in the enclosed area at most, in drawing units squared: each of the two pieces may be off by
+    /// `apart` at this end, so that together they sweep half of that times their lengths, and `apart` squared at the
+    /// corner.
+    pub area: f64,
+    /// The box around the two pieces.
+    pub around: Bounds,
+}
+
+/// A curve of an outline, before it is joined to its neighbours.
+#[derive(Clone, Debug)]
+pub(crate) struct Piece {
+    pub curve: Curve,
+    /// Length of the curve as drawn, where this is a part of it.
+    pub drawn_length: Option<f64>,
+    /// How far repetitions of the piece that were left out lie from it.
+    pub spread: f64,
+    /// How far what hung over its end was cut off before.
+    pub overhang: f64,
+}
+
+impl From<Curve> for Piece {
+    fn from(curve: Curve) -> Piece {
+        Piece { curve, drawn_length: None, spread: 0.0, overhang: 0.0 }
+    }
+}
+
+impl Piece {
+    fn drawn_length(&self) -> f64 {
+        self.drawn_length.unwrap_or_else(|| self.curve.length())
+    }
+
+    fn reversed(self) -> Piece {
+        Piece { curve: self.curve.reversed(), ..self }
+    }
+}
+
+/// The curves with straight links wherever one does not begin exactly where the one before ends.
+pub(crate) fn linked(curves: Vec<Curve>) -> Vec<Curve> {
+    let closes = curves[curves.len() - 1].end() == curves[0].start();
+    if closes && curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) {
+        return curves;
+    }
+    let mut result = Vec::with_capacity(curves.len() + 1);
+    let mut at = curves[curves.len() - 1].end();
+    for curve in curves {
+        if at != curve.start() {
+            result.push(Curve::line(at, curve.start()));
+        }
+        at = curve.end();
+        result.push(curve);
+    }
+    result
+}
+
+/// The pieces of a closed outline, in order, as a ring of curves that follow on each other, and the slips on it.
+///
+/// Where two neighbours cross or pass each other within `tolerance` they are cut at the crossing, else the one whose
+/// inside is nearest to the other's end is cut there; what is still apart is closed by a straight link.
+pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec<Slip>) {
+    let count = pieces.len();
+    let spread = pieces.iter().any(|piece| piece.spread > 0.0 || piece.overhang > 0.0);
+    let exact = (0..count).all(|k| pieces[k].curve.end() == pieces[(k + 1) % count].curve.start());
+    if exact && !spread {
+        return (pieces.into_iter().map(|piece| piece.curve).collect(), Vec::new());
+    }
+    let bounds = Bounds::around(pieces.iter().map(|piece| piece.curve.start()));
+    let rounding = noding_tolerance(&bounds);
+    pieces = in_order(pieces, bounds.center());
+    let mut slips = Vec::new();
+    let mut effort = Effort::for_curves(count);
+    for k in 0..count {
+        let next = (k + 1) % count;
+        let spread = pieces[k].spread;
+        if spread > rounding {
+            let curve = &pieces[k].curve;
+            let length = pieces[k].drawn_length();
+            slips.push(Slip {
+                place: curve.at(0.5),
+                apart: spread,
+                gap: 0.0,
+                overhang: 0.0,
+                area: spread * length,
+                around: curve.bounds(),
+            });
+        }
+        let before = pieces[k].curve.end().distance(pieces[next].curve.start());
+        let stub = pieces[k].overhang;
+        let joint = Joint {
+            a: &pieces[k].curve,
+            b: &pieces[next].curve,
+            before,
+            tolerance,
+            rounding,
+            alone: count == 2,
+        };
+        if stub <= rounding && joint.is_clean() {
+            continue;
+        }
+        let mut overhang = stub;
+        let around = pieces[k].curve.bounds().union(pieces[next].curve.bounds());
+        let lengths = pieces[k].drawn_length() + pieces[next].drawn_length();
+        // A curve that is its own neighbour is not cut.
+        let cut = if count > 1 && !joint.is_clean() { joint.cut(&mut effort) } else { None };
+        if let Some((s, t)) = cut {
+            let (a, b) = (&pieces[k].curve, &pieces[next].curve);
+            overhang = overhang.max(length_between(a, s, 1.0)).max(length_between(b, 0.0, t));
+            let (a, b) = (a.between(0.0, s), b.between(t, 1.0));
+            let (a, b) = meeting(a, b, rounding);
+            (pieces[k].drawn_length, pieces[next].drawn_length) =
+                (Some(pieces[k].drawn_length()), Some(pieces[next].drawn_length()));
+            (pieces[k].curve, pieces[next].curve) = (a, b);
+        }
+        if before <= rounding && stub <= rounding {
+            continue;
+        }
+        let (end, start) = (pieces[k].curve.end(), pieces[next].curve.start());
+        let apart = before.max(stub);
+        slips.push(Slip {
+            place: end.towards(start, 0.5),
+            apart,
+            gap: end.distance(start),
+            overhang,
+            area: 0.5 * apart * lengths + apart * apart,
+            around,
+        });
+    }
+    (linked(pieces.into_iter().map(|piece| piece.curve).collect()), slips)
+}
+
+/// The pieces anticlockwise, from the one that begins lowest on the left, so that it makes no difference how the outline
+/// was drawn.
+fn in_order(mut pieces: Vec<Piece>, middle: Point) -> Vec<Piece> {
+    let mut area = 0.0;
+    let mut at = pieces[pieces.len() - 1].curve.end();
+    for piece in &pieces {
+        area += Curve::line(at, piece.curve.start()).swept_area(middle) + piece.curve.swept_area(middle);
+        at = piece.curve.end();
+    }
+    if area < 0.0 {
+        // What was cut off at the end of a piece stands before the next one now.
+        let overhangs: Vec<f64> = pieces.iter().map(|piece| piece.overhang).collect();
+        let count = pieces.len();
+        pieces = pieces.into_iter().rev().map(Piece::reversed).collect();
+        for (k, piece) in pieces.iter_mut().enumerate() {
+            piece.overhang = overhangs[(2 * count - k - 2) % count];
+        }
+    }
+    let first = (0..pieces.len())
+        .min_by(|i, j| {
+            let (p, q) = (pieces[*i].curve.start(), pieces[*j].curve.start());
+            p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
+        })
+        .unwrap_or(0);
+    pieces.rotate_left(first);
+    pieces
+}
+
+/// The end of one piece and the beginning of the next.
+struct Joint<'a> {
+    a: &'a Curve,
+    b: &'a Curve,
+    /// Distance of the two ends.
+    before: f64,
+    tolerance: f64,
+    rounding: f64,
+    /// The two make the whole outline, and meet at their other ends too.
+    alone: bool,
+}
+
+impl Joint<'_> {
+    /// The ends meet but for rounding, and the curves part at an angle: they do not cross again beside their joint.
+    fn is_clean(&self) -> bool {
+        /// The sine of an angle below which curves that meet may cross again nearby.
+        const ALONG: f64 = 1e-3;
+        self.before == 0.0
+            || self.before <= self.rounding
+                && self.a.tangent(1.0).cross(self.b.tangent(0.0)).abs() > ALONG
+    }
+
+    /// Where the first curve is to end and the second to begin; `None` where both stay whole.
+    fn cut(&self, effort: &mut Effort) -> Option<(f64, f64)> {
+        self.crossing(effort).or_else(|| self.nearest())
+    }
+
+    /// The crossing that leaves nothing of the loop between the ends.
+    fn crossing(&self, effort: &mut Effort) -> Option<(f64, f64)> {
+        contacts_within(self.a, self.b, self.rounding, effort)
+            .into_iter()
+            .map(|contact| (contact.a, contact.b))
+            .filter(|(s, t)| *s > 0.0 && *t < 1.0 && (*s < 1.0 || *t > 0.0) && self.is_loop(*s, *t))
+            .max_by(|p, q| self.cut_off(*p).total_cmp(&self.cut_off(*q)))
+    }
+
+    /// How much is cut off.
+    fn cut_off(&self, (s, t): (f64, f64)) -> f64 {
+        length_between(self.a, s, 1.0) + length_between(self.b, 0.0, t)
+    }
+
+    /// What lies beyond the places `s` and `t` belongs to the joint: it is short, or both pieces of it run within the
+    /// tolerance of each other.
+    fn is_loop(&self, s: f64, t: f64) -> bool {
+        let short = SPECK * self.tolerance;
+        let (over_a, over_b) = (length_between(self.a, s, 1.0), length_between(self.b, 0.0, t));
+        if over_a <= short && over_b <= short {
+            return true;
+        }
+        let shares = [0.25, 0.5, 0.75, 1.0];
+        let near = |curve: &Curve, place: Point| curve.distance(place) <= self.tolerance;
+        // A lens of two arcs is no slip.
+        (!self.alone || (s > 0.5 && t < 0.5))
+            && shares.iter().all(|share| near(self.b, self.a.at(s + (1.0 - s) * share)))
+            && shares.iter().all(|share| near(self.a, self.b.at(t - t * share)))
+    }
+
+    /// The place inside one of the curves that is nearest to the end of the other.
+    fn nearest(&self) -> Option<(f64, f64)> {
+        let short = SPECK * self.tolerance;
+        let on_b = self.b.nearest(self.a.end());
+        let on_a = self.a.nearest(self.b.start());
+        let to_b = (self.b.at(on_b).distance(self.a.end()), (1.0, on_b));
+        let to_a = (self.a.at(on_a).distance(self.b.start()), (on_a, 0.0));
+        [to_b, to_a]
+            .into_iter()
+            .filter(|(distance, (s, t))| {
+                let inside = *s > 0.0 && *t < 1.0 && (*s < 1.0 || *t > 0.0);
+                inside && self.before - distance > self.rounding && self.cut_off((*s, *t)) <= short
+            })
+            .min_by(|p, q| p.0.total_cmp(&q.0))
+            .map(|(_, places)| places)
+    }
+}
+
+/// Length of a part of a curve; of ellipse arcs and spans by chords, which is near enough to tell short from long.
+fn length_between(curve: &Curve, from: f64, to: f64) -> f64 {
+    const CHORDS: u32 = 8;
+    match curve {
+        Curve::Line(_) | Curve::Arc(_) => (to - from).abs() * curve.length(),
+        _ => {
+            let at = |k: u32| curve.at(from + (to - from) * f64::from(k) / f64::from(CHORDS));
+            (0..CHORDS).map(|k| at(k).distance(at(k + 1))).sum()
+        }
+    }
+}
+
+/// Two curves cut at one place, which was computed on each of them: a line takes the place from the other curve.
+fn meeting(mut a: Curve, mut b: Curve, rounding: f64) -> (Curve, Curve) {
+    let (end, start) = (a.end(), b.start());
+    if end.distance(start) > 2.0 * rounding {
+        return (a, b);
+    }
+    match (&mut a, &mut b) {
+        (_, Curve::Line(line)) => line.start = end,
+        (Curve::Line(line), _) => line.end = start,
+        _ => {}
+    }
+    (a, b)
+}

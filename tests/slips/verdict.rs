@@ -1,0 +1,211 @@
+//! A drawing measured, and held against the clean shape.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use tracearm::drawing::Drawing;
+use tracearm::finding::Finding;
+use tracearm::measure::{self, Measurement, Options, Status};
+use tracearm::schedule::{Style, exact_figures};
+
+use crate::common::draw::drawing;
+use crate::common::shapes::Random;
+
+use super::class::Class;
+use super::exact::{Figures, figures};
+use super::plan::{Plan, TOLERANCE, plan};
+
+/// Clean drawings: how far a figure may be off, relative to its natural scale.
+const CLEAN: f64 = 1e-9;
+
+/// Slips below this (mm) are the rounding of drawing programs and are not told: a tenth of the joining tolerance.
+const UNTOLD: f64 = 0.1 * TOLERANCE;
+
+/// What is wrong with a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fault {
+    /// The program panicked.
+    Panic,
+    /// Not one row.
+    Rows,
+    /// Without figures.
+    Failed,
+    /// A figure farther from the truth than the row says.
+    Bound,
+    /// Another order of the entities gives another row.
+    Order,
+}
+
+/// What came of one drawing.
+pub struct Verdict {
+    pub seed: u64,
+    pub class: Class,
+    pub warned: bool,
+    pub told: bool,
+    pub faults: Vec<(Fault, String)>,
+}
+
+pub fn verdict(seed: u64) -> Verdict {
+    let plan = plan(seed);
+    let truth = figures(&plan.rings);
+    let dxf = text(&plan, seed, 0);
+    let mut faults = Vec::new();
+    let measured = measured(&dxf);
+    let (mut warned, mut told) = (false, false);
+    match &measured {
+        Err(message) => faults.push((Fault::Panic, message.clone())),
+        Ok(rows) if rows.len() != 1 => faults.push((Fault::Rows, format!("{} rows", rows.len()))),
+        Ok(rows) => {
+            let told_shares = shares(&rows[0]);
+            warned = rows[0].status() == Status::Warning;
+            told = told_shares.is_some();
+            if rows[0].status() == Status::Failed {
+                faults.push((Fault::Failed, said(&rows[0])));
+            } else {
+                let off = compared(&plan, &truth, &rows[0], told_shares);
+                faults.extend(off.into_iter().map(|message| (Fault::Bound, message)));
+            }
+        }
+    }
+    if seed.is_multiple_of(10) {
+        let again = self::measured(&text(&plan, seed, 1));
+        if let (Ok(one), Ok(two)) = (&measured, &again) {
+            let [one, two] = [one, two].map(|rows| rows.iter().map(whole).collect::<Vec<_>>());
+            if one != two {
+                let apart = one.iter().zip(&two).find(|(one, two)| one != two);
+                faults.push((Fault::Order, format!("another order gives another row: {apart:?}")));
+            }
+        } else if let Err(message) = again {
+            faults.push((Fault::Panic, message));
+        }
+    }
+    Verdict { seed, class: plan.class, warned, told, faults }
+}
+
+/// The drawing with this number.
+pub fn dxf(seed: u64) -> String {
+    text(&plan(seed), seed, 0)
+}
+
+/// The drawing in DXF: entities in a random order, lines drawn from either end.
+fn text(plan: &Plan, seed: u64, shuffle: u64) -> String {
+    let mut directions = Random(seed ^ 0x0D17_EC71_0450);
+    let mut entities: Vec<String> = plan
+        .strokes
+        .iter()
+        .enumerate()
+        .map(|(k, stroke)| stroke.dxf(0x100 + k, directions.below(2) == 0, plan.decimals))
+        .collect();
+    let mut order = Random(seed ^ 0x5_u64.wrapping_add(shuffle) << 40);
+    for k in (1..entities.len()).rev() {
+        entities.swap(k, order.below(k + 1));
+    }
+    drawing(4, "", &entities.concat())
+}
+
+fn measured(dxf: &str) -> Result<Vec<Measurement>, String> {
+    catch_unwind(AssertUnwindSafe(|| {
+        let drawing = Drawing::read(dxf.as_bytes()).expect("a drawing");
+        measure::drawing("slips.dxf", &drawing, &Options::default()).measurements
+    }))
+    .map_err(|panic| {
+        let text = panic.downcast_ref::<String>().cloned();
+        text.or_else(|| panic.downcast_ref::<&str>().map(|s| (*s).to_owned())).unwrap_or_default()
+    })
+}
+
+/// All of a row but the lines and handles that findings name: those follow the order of the file.
+fn whole(row: &Measurement) -> (Vec<Option<u64>>, Status, Vec<String>) {
+    let figures = exact_figures(row, Style::default()).into_iter().map(|f| f.map(f64::to_bits)).collect();
+    let told = |f: &Finding| format!("{:?} {} {:?} {}", f.severity, f.message, f.place.point, f.hint);
+    (figures, row.status(), row.findings.iter().map(told).collect())
+}
+
+fn said(row: &Measurement) -> String {
+    row.findings.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+}
+
+/// The shares by which the row says that its area and its second moments may be off; the largest, where several
+/// findings say so.
+fn shares(row: &Measurement) -> Option<[f64; 2]> {
+    let told = row.findings.iter().filter_map(|f| {
+        let area = percentage(&f.message, "the area may be off by up to ")?;
+        let moments = percentage(&f.message, "second moments by up to ")
+            .unwrap_or_else(|| panic!("says nothing of second moments: {}", f.message));
+        Some([area, moments])
+    });
+    told.reduce(|a, b| [a[0].max(b[0]), a[1].max(b[1])])
+}
+
+/// The number between these words and ` %`, as a share.
+fn percentage(message: &str, words: &str) -> Option<f64> {
+    let (_, rest) = message.split_once(words)?;
+    let (number, _) = rest.split_once(" %").unwrap_or_else(|| panic!("no percentage: {message}"));
+    Some(0.01 * number.parse::<f64>().unwrap_or_else(|_| panic!("no number: {message}")))
+}
+
+/// What of the figures is farther off than it may be.
+fn compared(plan: &Plan, truth: &Figures, row: &Measurement, told: Option<[f64; 2]>) -> Option<String> {
+    let section = row.properties.as_ref()?;
+    let second = [
+        ("second_moment_x", section.second_moments.x, truth.second_x),
+        ("second_moment_y", section.second_moments.y, truth.second_y),
+        ("second_moment_1", section.principal.i_1, truth.second_1),
+        ("second_moment_2", section.principal.i_2, truth.second_2),
+    ];
+    let mut off = Vec::new();
+    let mut hold = |name: &str, got: f64, want: f64, allowed: f64| {
+        // A figure that is no number is off.
+        if (got - want).abs().partial_cmp(&allowed).is_none_or(|order| order.is_gt()) {
+            let times = (got - want).abs() / allowed;
+            let share = (got - want).abs() / want.abs() * 100.0;
+            off.push(format!(
+                "{name} {got:.9e}, must be {want:.9e} (off {share:.2e} %, {times:.2} times the bound)"
+            ));
+        }
+    };
+    if plan.class.is_clean() {
+        hold("area", section.area, truth.area, CLEAN * truth.area);
+        hold("centroid_x", section.centroid.x, truth.centroid[0], CLEAN * truth.reach);
+        hold("centroid_y", section.centroid.y, truth.centroid[1], CLEAN * truth.reach);
+        for (name, got, want) in second {
+            hold(name, got, want, CLEAN * want);
+        }
+        hold("product_moment_xy", section.second_moments.xy, truth.product, CLEAN * truth.second_1);
+    } else {
+        // The rounding of arcs leaves less trace than it moves: up to one and a quarter units in the last place.
+        let unit = plan.decimals.map_or(0.0, |decimals| 1.25 * 0.1_f64.powi(decimals as i32));
+        let moves = if told.is_some() { unit } else { UNTOLD.max(unit) };
+        let [area, moments] = told.unwrap_or_default();
+        let strip = truth.perimeter * moves;
+        hold("area", section.area, truth.area, area * section.area + 2.0 * strip + CLEAN * truth.area);
+        for (name, got, want) in second {
+            let allowed = moments * got + 4.0 * strip * truth.reach * truth.reach + CLEAN * want;
+            hold(name, got, want, allowed);
+        }
+    }
+    (!off.is_empty()).then(|| {
+        let bound = told.map_or("nothing told".to_owned(), |[a, s]| {
+            format!("told {:.2e} %, {:.2e} %", 100.0 * a, 100.0 * s)
+        });
+        format!("{} [{bound}]", off.join(", "))
+    })
+}
+
+/// The drawing, the truth and the row with this number.
+pub fn story(seed: u64) -> String {
+    let plan = plan(seed);
+    let mut lines = vec![format!("{} of class {}, decimals {:?}", plan.shape, plan.class, plan.decimals)];
+    for (k, ring) in plan.rings.iter().enumerate() {
+        lines.push(format!("ring {k}: {ring:?}"));
+    }
+    lines.extend(plan.slips.iter().cloned());
+    lines.push(format!("must be {:?}", figures(&plan.rings)));
+    for row in measured(&text(&plan, seed, 0)).unwrap_or_default() {
+        lines.push(format!("row: {}, {}", row.status().word(), said(&row)));
+        if let Some(s) = &row.properties {
+            let (area, centroid) = (s.area, s.centroid);
+            lines.push(format!("area {area}, {centroid:?}, {:?}, {:?}", s.second_moments, s.principal));
+        }
+    }
+    lines.join("\n")
+}

@@ -386,7 +386,8 @@ impl Rows<'_> {
             traced.findings.iter_mut().for_each(fail);
         }
         findings.append(&mut traced.findings);
-        if !measurable {
+        // Where the outline itself can't be told there are no figures.
+        if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
             self.add(section, layers, None, Vec::new(), findings);
             return;
         }

@@ -57,13 +57,19 @@ pub(super) fn cut_at_ends(graph: Graph, closed: &mut Vec<Owned>, ends: &Ends, to
         }));
         nodes += curves.len();
     }
-    let contacts = contacts(&pieces[..loose], &pieces, ends, tolerance);
+    let mut contacts = contacts(&pieces[..loose], &pieces, ends, tolerance);
+    let mut cuts = Cuts::new(nodes);
+    for (one, other) in overshoots(&contacts, &pieces, nodes, tolerance) {
+        for (node, target) in [one, other] {
+            contacts.remove(&(target, node));
+        }
+        cuts.sets.unite(one.0, other.0);
+    }
     let mut touched = vec![false; closed.len()];
     let ring_of = |target: usize| first_of.partition_point(|first| *first <= target) - 1;
     for (target, _) in contacts.keys().filter(|(target, _)| *target >= loose) {
         touched[ring_of(*target)] = true;
     }
-    let mut cuts = Cuts::new(nodes);
     for ((target, node), (_, place)) in contacts {
         match place {
             Place::Inside(parameter) => cuts.at(target, parameter, node),
@@ -215,6 +221,50 @@ impl Cuts {
     }
 }
 
+/// Pairs of pieces that both run past the place where they meet, so far that their ends are further apart than the
+/// tolerance: each end, as its node and the piece that it lies on.
+fn overshoots(
+    contacts: &Contacts,
+    pieces: &[Edge],
+    nodes: usize,
+    tolerance: f64,
+) -> Vec<((u32, usize), (u32, usize))> {
+    const NONE: u32 = u32::MAX;
+    const SEVERAL: u32 = u32::MAX - 1;
+    // The one piece that ends at a node.
+    let mut only = vec![NONE; nodes];
+    for (index, piece) in pieces.iter().enumerate() {
+        for node in [piece.from, piece.to] {
+            let slot = &mut only[node as usize];
+            *slot = if *slot == NONE { index as u32 } else { SEVERAL };
+        }
+    }
+    let mut found = Vec::new();
+    for ((target, node), (_, place)) in contacts {
+        let (Place::Inside(parameter), piece) = (place, only[*node as usize]) else { continue };
+        if piece >= SEVERAL || pieces[*target].closed {
+            continue;
+        }
+        let Edge { curve, from, to, .. } = &pieces[*target];
+        let here = curve.at(*parameter);
+        let end = [(*from, curve.start()), (*to, curve.end())]
+            .into_iter()
+            .filter(|(_, end)| end.distance(here) <= SPECK * tolerance)
+            .min_by(|a, b| a.1.distance(here).total_cmp(&b.1.distance(here)));
+        let Some((other, _)) = end else { continue };
+        // Each such pair is met twice.
+        let mutual = only[other as usize] == *target as u32
+            && matches!(contacts.get(&(piece as usize, other)), Some((_, Place::Inside(_))));
+        if mutual && *node < other {
+            found.push(((*node, *target), (other, piece as usize)));
+        }
+    }
+    found
+}
+
+/// For each piece and each node of an end that lies on it, the nearest place and its distance.
+type Contacts = BTreeMap<(usize, u32), (f64, Place)>;
+
 /// For each piece and each node of an end that lies on it, the nearest place and its distance. That of an end within the
 /// tolerance of the piece's own is told where the piece closes by itself; others have found each other before.
 fn contacts(
@@ -222,10 +272,10 @@ fn contacts(
     pieces: &[Edge],
     ends: &Ends,
     tolerance: f64,
-) -> BTreeMap<(usize, u32), (f64, Place)> {
+) -> Contacts {
     let boxes: Vec<Bounds> = pieces.iter().map(|p| p.curve.bounds()).collect();
     let grid = Grid::over(&boxes, tolerance);
-    let mut found: BTreeMap<(usize, u32), (f64, Place)> = BTreeMap::new();
+    let mut found = Contacts::new();
     let mut look = |index: usize, end: Point, node: u32| {
         for &target in grid.around(end) {
             let target = target as usize;

@@ -145,8 +145,8 @@ impl Graph {
     }
 
     /// Drops all but one of the pieces that run between the same nodes through the same places, and the specks whose
-    /// two ends are one node. Which of them stays does not depend on their order. Pieces further apart than the share
-    /// `alongside` of their length are no repetitions. Returns how many were.
+    /// two ends are one node. Which of them stays does not depend on their order. Two pieces that nothing else meets are
+    /// no repetitions where they are further apart than the share `alongside` of their length. Returns how many were.
     pub fn drop_repeated(&mut self, tolerance: f64, alongside: f64) -> usize {
         let mut order: Vec<usize> = (0..self.edges.len()).collect();
         let key = |e: &Edge| (e.from.min(e.to), e.from.max(e.to));
@@ -155,6 +155,7 @@ impl Graph {
             let (a, b) = (&self.edges[*i], &self.edges[*j]);
             between(a, b).then_with(|| by_place(&a.curve, &b.curve)).then(i.cmp(j))
         });
+        let degrees = self.degrees();
         let mut keep = vec![true; self.edges.len()];
         let (mut repeated, mut first) = (0, 0);
         for k in 0..order.len() {
@@ -169,7 +170,8 @@ impl Graph {
             if first == k {
                 continue;
             }
-            let near = tolerance.min(alongside * edge.curve.length());
+            let alone = degrees[edge.from as usize] == 2 && degrees[edge.to as usize] == 2;
+            let near = if alone { tolerance.min(alongside * edge.curve.length()) } else { tolerance };
             let apart = |other: &Edge| {
                 let places = [0.25, 0.5, 0.75].iter();
                 places.map(|t| other.curve.distance(edge.curve.at(*t))).fold(0.0, f64::max)

@@ -9,7 +9,7 @@ use super::graph::{Edge, Face, Graph, Step};
 use super::joint::{Piece, joined};
 use super::open::{self, OpenChain};
 use super::ring::{Origin, Ring};
-use super::weld::{Welded, weld};
+use super::weld::{SPECK, Welded, weld};
 use super::{Drawn, Outline, Similar};
 use crate::finding::{self, Finding};
 use crate::geometry::near::near_pairs;
@@ -115,7 +115,7 @@ fn join_loose(
 
 /// Of two pieces nearer to each other than this share of their length neither bounds anything with the other: two halves
 /// of a small circle lie a good half of their length apart.
-const ALONGSIDE: f64 = 0.125;
+const ALONGSIDE: f64 = 0.25;
 
 fn choice_finding(place: Point, count: usize) -> Finding {
     let places = if count == 1 { "a place".to_owned() } else { format!("{count} places") };
@@ -159,6 +159,10 @@ fn close(
         let traced = graph.outline(&block);
         let origin = origin_of(graph, &traced.outside, drawn);
         let pieces: Vec<Piece> = traced.outside.iter().map(|step| graph.piece(*step)).collect();
+        if !traced.faces.is_empty() && !goes_round(graph, &traced.outside, &block, tolerance) {
+            let finding = tangled(origin, place_of(graph, &traced.outside));
+            outline.findings.push(finding);
+        }
         if !traced.faces.is_empty() {
             let finding = branching(&traced.faces, origin, place_of(graph, &traced.outside));
             outline.similar.push((Similar::Branching, finding));
@@ -204,6 +208,23 @@ fn overhangs(graph: &Graph, left_over: &mut Vec<u32>, tolerance: f64) -> BTreeMa
         false
     });
     found
+}
+
+/// The walk goes round all of its block, as the outside of one must.
+fn goes_round(graph: &Graph, walk: &[Step], block: &[u32], tolerance: f64) -> bool {
+    let around = |edges: &mut dyn Iterator<Item = u32>| {
+        edges.fold(Bounds::EMPTY, |all, edge| all.union(graph.edges[edge as usize].curve.bounds()))
+    };
+    let outside = around(&mut walk.iter().map(|step| step.edge));
+    outside.grown(SPECK * tolerance).contains(&around(&mut block.iter().copied()))
+}
+
+fn tangled(origin: Origin, place: Point) -> Finding {
+    Finding::failure("lines branch and cross so near to each other that the outer edge can't be told")
+        .at(place)
+        .in_file(origin.position)
+        .on_entity(origin.handle)
+        .hint("draw the ends so that they meet, or join with a smaller --join")
 }
 
 /// The lowest leftmost node of a walk.

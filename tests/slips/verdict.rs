@@ -128,9 +128,9 @@ fn said(row: &Measurement) -> String {
 /// findings say so.
 fn shares(row: &Measurement) -> Option<[f64; 2]> {
     let told = row.findings.iter().filter_map(|f| {
-        let area = percentage(&f.message, "the area may be off by up to ")?;
-        let moments = percentage(&f.message, "second moments by up to ")
-            .unwrap_or_else(|| panic!("says nothing of second moments: {}", f.message));
+        let moments = percentage(&f.message, "second moments by up to ")?;
+        let area = percentage(&f.message, "the area may be off by up to ")
+            .unwrap_or_else(|| panic!("says nothing of the area: {}", f.message));
         Some([area, moments])
     });
     told.reduce(|a, b| [a[0].max(b[0]), a[1].max(b[1])])

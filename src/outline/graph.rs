@@ -60,6 +60,9 @@ pub(crate) struct Block {
     pub outside: Vec<Step>,
     /// Areas of the faces inside, when the block branches: one for each.
     pub faces: Vec<Face>,
+    /// The faces are as many as those of a plane graph (Euler), and the outside goes round all of it. Otherwise ends were
+    /// joined in another order than the pieces leave them, and the outside can't be told.
+    pub is_plane: bool,
 }
 
 pub(crate) struct Face {
@@ -324,6 +327,25 @@ impl Graph {
         block.len() > nodes.len()
     }
 
+    /// The same pieces, but the two ends of each of `pieces` that is no longer than `short` are one node; those pieces are
+    /// left out.
+    pub fn contracted(self, pieces: &[u32], short: f64) -> Graph {
+        let mut sets = Sets::new(self.nodes);
+        let mut is_left_out = vec![false; self.edges.len()];
+        for &index in pieces {
+            let edge = &self.edges[index as usize];
+            if edge.curve.length() <= short {
+                sets.unite(edge.from, edge.to);
+                is_left_out[index as usize] = true;
+            }
+        }
+        let kept = self.edges.into_iter().zip(is_left_out).filter(|(_, left_out)| !left_out);
+        let edges = kept
+            .map(|(edge, _)| Edge { from: sets.root(edge.from), to: sets.root(edge.to), ..edge })
+            .collect();
+        Graph { edges, nodes: self.nodes }
+    }
+
     /// Every edge lies on a ring.
     pub fn is_closed_by(&self, blocks: &[Vec<u32>]) -> bool {
         blocks.iter().all(|block| {
@@ -352,6 +374,15 @@ impl Graph {
             walks.push((walk, area));
         }
         let outer = (0..walks.len()).min_by(|i, j| walks[*i].1.total_cmp(&walks[*j].1)).unwrap_or(0);
+        let mut nodes: Vec<u32> = steps.iter().map(|step| self.tail(*step)).collect();
+        nodes.sort_unstable();
+        nodes.dedup();
+        let around = |steps: &[Step]| {
+            let boxes = steps.iter().map(|step| self.edges[step.edge as usize].curve.bounds());
+            boxes.fold(Bounds::EMPTY, |all, b| all.union(b))
+        };
+        let is_plane = nodes.len() + walks.len() == block.len() + 2
+            && (walks.len() == 2 || around(&walks[outer].0) == around(steps));
         let branches = walks.len() > 2;
         let faces = (0..walks.len())
             .filter(|face| branches && *face != outer)
@@ -367,7 +398,7 @@ impl Graph {
             .rev()
             .map(|step| Step { forward: !step.forward, ..step })
             .collect();
-        Block { outside, faces }
+        Block { outside, faces, is_plane }
     }
 
     /// Direction and curvature with which a step leaves its tail.

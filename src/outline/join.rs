@@ -102,6 +102,18 @@ fn join_loose(
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.blocks();
     }
+    // Where pieces about as short as the gaps leave no order of what meets there, they are left out.
+    let tangled: Vec<u32> = blocks
+        .iter()
+        .filter(|block| graph.branches(block) && !graph.outline(block).is_plane)
+        .flatten()
+        .copied()
+        .collect();
+    if !tangled.is_empty() {
+        graph = graph.contracted(&tangled, SPECK * tolerance);
+        outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
+        blocks = graph.blocks();
+    }
     let (rings, left_over) = close(&graph, blocks, drawn, tolerance, outline);
     for (pieces, origin) in rings {
         push_ring(outline, pieces, tolerance, origin);
@@ -159,9 +171,8 @@ fn close(
         let traced = graph.outline(&block);
         let origin = origin_of(graph, &traced.outside, drawn);
         let pieces: Vec<Piece> = traced.outside.iter().map(|step| graph.piece(*step)).collect();
-        if !traced.faces.is_empty() && !goes_round(graph, &traced.outside, &block, tolerance) {
-            let finding = tangled(origin, place_of(graph, &traced.outside));
-            outline.findings.push(finding);
+        if !traced.is_plane {
+            outline.findings.push(tangled(origin, place_of(graph, &traced.outside)));
         }
         if !traced.faces.is_empty() {
             let finding = branching(&traced.faces, origin, place_of(graph, &traced.outside));
@@ -208,15 +219,6 @@ fn overhangs(graph: &Graph, left_over: &mut Vec<u32>, tolerance: f64) -> BTreeMa
         false
     });
     found
-}
-
-/// The walk goes round all of its block, as the outside of one must.
-fn goes_round(graph: &Graph, walk: &[Step], block: &[u32], tolerance: f64) -> bool {
-    let around = |edges: &mut dyn Iterator<Item = u32>| {
-        edges.fold(Bounds::EMPTY, |all, edge| all.union(graph.edges[edge as usize].curve.bounds()))
-    };
-    let outside = around(&mut walk.iter().map(|step| step.edge));
-    outside.grown(SPECK * tolerance).contains(&around(&mut block.iter().copied()))
 }
 
 fn tangled(origin: Origin, place: Point) -> Finding {

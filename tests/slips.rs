@@ -3,7 +3,7 @@
 //! the clean shape as the row itself says.
 //!
 //! `SLIP=1234 cargo test --test slips slips -- --nocapture` tells about one drawing; `SLIP_CLASS=miss` runs one class;
-//! `SLIP_TO=folder` writes the drawings that fail.
+//! `SLIP_TO=folder` writes the drawings that fail, and a list of them.
 
 #[path = "slips/class.rs"]
 mod class;
@@ -59,19 +59,17 @@ fn slips_stay_within_the_bound_that_is_told() {
     let table = told(&tallies);
     println!("{table}");
     failing.iter().for_each(|verdict| write_failing(verdict));
+    let lines: Vec<String> =
+        failing.iter().map(|v| format!("SLIP={} {}: {:?}", v.seed, v.class, v.faults)).collect();
+    if let Some(folder) = only("SLIP_TO") {
+        fs::write(path::Path::new(&folder).join("failing.txt"), lines.join("\n")).expect("a list");
+    }
     for class in Class::ALL.iter().filter(|c| class.as_ref().is_none_or(|name| c.name() == name)) {
         let ran = tallies.get(class.name()).map_or(0, |tally| tally.ran);
         assert!(ran >= OF_EACH, "{ran} drawings of class {class}");
     }
-    let first: Vec<String> =
-        failing.iter().take(10).map(|v| format!("SLIP={} {}: {:?}", v.seed, v.class, v.faults)).collect();
-    assert!(
-        failing.is_empty(),
-        "{} of {} drawings\n{table}\n{}",
-        failing.len(),
-        verdicts.len(),
-        first.join("\n")
-    );
+    let first = lines[..lines.len().min(10)].join("\n");
+    assert!(failing.is_empty(), "{} of {} drawings fail\n{table}\n{}", failing.len(), verdicts.len(), first);
 }
 
 /// The verdicts on all wanted seeds, in their order, on all processors.

@@ -280,12 +280,12 @@ fn filleted(corners: &[Corner]) -> Ring {
     let n = corners.len();
     let at = |k: usize| [corners[k % n][0], corners[k % n][1]];
     let mut ring = Vec::new();
-    for k in 0..n {
+    for (k, [_, _, radius]) in corners.iter().enumerate() {
         let (before, here, after) = (at(k + n - 1), at(k), at(k + 1));
         let (arrive, leave) = (sub(here, before), sub(after, here));
         let (a, l) = (arrive[0].hypot(arrive[1]), leave[0].hypot(leave[1]));
         let turn = cross(arrive, leave).atan2(arrive[0] * leave[0] + arrive[1] * leave[1]);
-        let back = (corners[k][2] * (0.5 * turn).tan().abs()).min(0.49 * a.min(l));
+        let back = (radius * (0.5 * turn).tan().abs()).min(0.49 * a.min(l));
         if back == 0.0 {
             ring.push([here[0], here[1], 0.0]);
             continue;

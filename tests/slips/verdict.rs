@@ -69,10 +69,8 @@ pub fn verdict(seed: u64) -> Verdict {
     if seed.is_multiple_of(10) {
         let again = self::measured(&text(&plan, seed, 1));
         if let (Ok(one), Ok(two)) = (&measured, &again) {
-            let [one, two] = [one, two].map(|rows| rows.iter().map(whole).collect::<Vec<_>>());
-            if one != two {
-                let apart = one.iter().zip(&two).find(|(one, two)| one != two);
-                faults.push((Fault::Order, format!("another order gives another row: {apart:?}")));
+            if let Some(difference) = difference(one, two) {
+                faults.push((Fault::Order, difference));
             }
         } else if let Err(message) = again {
             faults.push((Fault::Panic, message));
@@ -113,11 +111,28 @@ fn measured(dxf: &str) -> Result<Vec<Measurement>, String> {
     })
 }
 
-/// All of a row but the lines and handles that findings name: those follow the order of the file.
-fn whole(row: &Measurement) -> (Vec<Option<u64>>, Status, Vec<String>) {
-    let figures = exact_figures(row, Style::default()).into_iter().map(|f| f.map(f64::to_bits)).collect();
-    let told = |f: &Finding| format!("{:?} {} {:?} {}", f.severity, f.message, f.place.point, f.hint);
-    (figures, row.status(), row.findings.iter().map(told).collect())
+/// Where the rows of two orders of entities differ: in all but the lines and handles that findings name, which follow
+/// the order of the file.
+fn difference(one: &[Measurement], two: &[Measurement]) -> Option<String> {
+    if one.len() != two.len() {
+        return Some(format!("{} rows, in another order {}", one.len(), two.len()));
+    }
+    let told = |row: &Measurement| -> Vec<String> {
+        let told = |f: &Finding| format!("{:?} {} {:?} {}", f.severity, f.message, f.place.point, f.hint);
+        row.findings.iter().map(told).collect()
+    };
+    for (one, two) in one.iter().zip(two) {
+        if one.status() != two.status() || told(one) != told(two) {
+            return Some(format!("{:?}, in another order {:?}", told(one), told(two)));
+        }
+        let figures = [one, two].map(|row| exact_figures(row, Style::default()));
+        for ((column, a), b) in Style::default().columns().zip(&figures[0]).zip(&figures[1]) {
+            if a.map(f64::to_bits) != b.map(f64::to_bits) {
+                return Some(format!("{} {a:?}, in another order {b:?}", column.key));
+            }
+        }
+    }
+    None
 }
 
 fn said(row: &Measurement) -> String {

@@ -7,6 +7,8 @@
 
 #[path = "slips/class.rs"]
 mod class;
+#[path = "slips/clearance.rs"]
+mod clearance;
 mod common;
 #[path = "slips/exact.rs"]
 mod exact;
@@ -29,7 +31,7 @@ use class::Class;
 use common::table;
 use exact::figures;
 use outlines::PUBLISHED;
-use verdict::{Fault, Verdict, dxf, story, verdict};
+use verdict::{Fault, Verdict, dxf, percentage, story, verdict};
 
 /// Drawings in all.
 const SEEDS: u64 = 10_000;
@@ -183,4 +185,15 @@ fn the_figures_agree_with_closed_forms() {
         }
     }
     assert_eq!(compared, (33 + 43) * CLOSED.len(), "closed forms and rolled shapes of lines and arcs");
+}
+
+/// The shares are read from the words in which a row tells them.
+#[test]
+fn the_told_shares_are_read() {
+    let message =
+        "ends lie apart: the area may be off by up to 0.0123 % and second moments by up to 1.2e-5 %, or less";
+    let near = |told: Option<f64>, share: f64| told.is_some_and(|told| (told / share - 1.0).abs() < 1e-12);
+    assert!(near(percentage(message, "the area may be off by up to "), 0.000_123));
+    assert!(near(percentage(message, "second moments by up to "), 1.2e-7));
+    assert_eq!(percentage("1 loose piece was drawn more than once", "the area may be off by up to "), None);
 }

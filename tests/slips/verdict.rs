@@ -152,7 +152,7 @@ fn shares(row: &Measurement) -> Option<[f64; 2]> {
 }
 
 /// The number between these words and ` %`, as a share.
-fn percentage(message: &str, words: &str) -> Option<f64> {
+pub fn percentage(message: &str, words: &str) -> Option<f64> {
     let (_, rest) = message.split_once(words)?;
     let (number, _) = rest.split_once(" %").unwrap_or_else(|| panic!("no percentage: {message}"));
     Some(0.01 * number.parse::<f64>().unwrap_or_else(|_| panic!("no number: {message}")))

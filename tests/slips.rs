@@ -111,6 +111,8 @@ struct Tally {
     ran: usize,
     warned: usize,
     told: usize,
+    /// The largest of what is told.
+    widest: f64,
     failing: usize,
     faults: BTreeMap<Fault, usize>,
 }
@@ -119,7 +121,8 @@ impl Tally {
     fn count(&mut self, verdict: &Verdict) {
         self.ran += 1;
         self.warned += usize::from(verdict.warned);
-        self.told += usize::from(verdict.told);
+        self.told += usize::from(verdict.told.is_some());
+        self.widest = self.widest.max(verdict.told.unwrap_or(0.0));
         self.failing += usize::from(!verdict.faults.is_empty());
         for (fault, _) in &verdict.faults {
             *self.faults.entry(*fault).or_default() += 1;
@@ -127,15 +130,23 @@ impl Tally {
     }
 }
 
+/// `widest` is the largest bound on an area that a row tells, where 1 is an outline moved by the joining tolerance all
+/// along: a bound that says nothing would hold too.
 fn told(tallies: &BTreeMap<&str, Tally>) -> String {
     let kinds = [Fault::Panic, Fault::Rows, Fault::Failed, Fault::Bound, Fault::Order];
-    let mut text = format!("{:12} {:>6} {:>8} {:>8} {:>8}", "class", "ran", "warning", "told", "failing");
+    let mut text = format!(
+        "{:12} {:>6} {:>8} {:>8} {:>8} {:>8}",
+        "class", "ran", "warning", "told", "widest", "failing"
+    );
     kinds.iter().for_each(|kind| text += &format!(" {:>8}", format!("{kind:?}").to_lowercase()));
     let share = |part: usize, whole: usize| format!("{:.1} %", 100.0 * part as f64 / whole as f64);
     let ordered = Class::ALL.iter().filter_map(|class| Some((class.name(), tallies.get(class.name())?)));
     for (name, tally) in ordered {
         let (warned, told) = (share(tally.warned, tally.ran), share(tally.told, tally.ran));
-        text += &format!("\n{name:12} {:>6} {warned:>8} {told:>8} {:>8}", tally.ran, tally.failing);
+        text += &format!(
+            "\n{name:12} {:>6} {warned:>8} {told:>8} {:>8.2} {:>8}",
+            tally.ran, tally.widest, tally.failing
+        );
         for kind in kinds {
             text += &format!(" {:>8}", tally.faults.get(&kind).copied().unwrap_or(0));
         }

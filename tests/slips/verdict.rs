@@ -40,7 +40,9 @@ pub struct Verdict {
     pub seed: u64,
     pub class: Class,
     pub warned: bool,
-    pub told: bool,
+    /// The share that the area may be off by as the row tells it, over that of an outline moved by the joining
+    /// tolerance all along; `None` where nothing is told.
+    pub told: Option<f64>,
     pub faults: Vec<(Fault, String)>,
 }
 
@@ -50,14 +52,14 @@ pub fn verdict(seed: u64) -> Verdict {
     let dxf = text(&plan, seed, 0);
     let mut faults = Vec::new();
     let measured = measured(&dxf);
-    let (mut warned, mut told) = (false, false);
+    let (mut warned, mut told) = (false, None);
     match &measured {
         Err(message) => faults.push((Fault::Panic, message.clone())),
         Ok(rows) if rows.len() != 1 => faults.push((Fault::Rows, format!("{} rows", rows.len()))),
         Ok(rows) => {
             let told_shares = shares(&rows[0]);
             warned = rows[0].status() == Status::Warning;
-            told = told_shares.is_some();
+            told = told_shares.map(|[area, _]| area * truth.area / (TOLERANCE * truth.perimeter));
             if rows[0].status() == Status::Failed {
                 faults.push((Fault::Failed, said(&rows[0])));
             } else {

@@ -8,6 +8,7 @@ use crate::common::shapes::{Corner, Random, disc, slot};
 use crate::common::truth::outline;
 use crate::common::{file, table};
 
+use super::clearance::clearance;
 use super::exact::{Ring, edges, length};
 use super::plan::TOLERANCE;
 
@@ -35,8 +36,12 @@ pub static PUBLISHED: LazyLock<Vec<Shape>> = LazyLock::new(|| {
     shapes
 });
 
-/// The shortest edge of shapes without small features: ten times what is joined.
+/// Shapes without small features: their shortest edge, and the least distance of edges that do not meet.
 const SHORTEST: f64 = 10.0 * TOLERANCE;
+const CLEAR: f64 = 5.0 * TOLERANCE;
+
+/// Walls in shapes with small features: what lies nearer than the tolerance could as well be one line drawn twice.
+const APART: f64 = 1.05 * TOLERANCE;
 
 /// A length of between 1 mm and 1 m, each decade as often.
 fn size(random: &mut Random, largest: f64) -> f64 {
@@ -48,7 +53,8 @@ pub fn plain(random: &mut Random) -> Shape {
     let shape = any(random);
     let wanted = size(random, 1000.0) / extent(&shape.rings);
     let shortest = all_lengths(&shape.rings).fold(f64::INFINITY, f64::min);
-    scaled(shape, wanted.max(SHORTEST / shortest))
+    let clear = CLEAR / clearance(&shape.rings);
+    scaled(shape, wanted.max(SHORTEST / shortest).max(clear))
 }
 
 /// A shape with features about as small as what is joined: from `least` times the tolerance to five times that. Slots
@@ -58,12 +64,13 @@ pub fn small(random: &mut Random, least: f64) -> Shape {
         let shape = any(random);
         let shortest = all_lengths(&shape.rings).fold(f64::INFINITY, f64::min);
         let wanted = size(random, 5.0) / extent(&shape.rings);
-        return scaled(shape, wanted.max(TOLERANCE * least / shortest));
+        let clear = APART / clearance(&shape.rings);
+        return scaled(shape, wanted.max(TOLERANCE * least / shortest).max(clear));
     }
     let width = size(random, 1000.0);
     let height = width * random.within(0.2, 1.0);
     let feature = TOLERANCE * random.within(least.ln(), 5.0_f64.ln()).exp();
-    let gap = TOLERANCE * random.within(1.05_f64.ln(), 5.0_f64.ln()).exp();
+    let gap = APART * random.within(0.0, 5.0_f64.ln()).exp();
     let deep = height * random.within(0.1, 0.6);
     let at = width * random.within(0.2, 0.8);
     let (w, h, f) = (width, height, feature);
@@ -280,12 +287,12 @@ fn filleted(corners: &[Corner]) -> Ring {
     let n = corners.len();
     let at = |k: usize| [corners[k % n][0], corners[k % n][1]];
     let mut ring = Vec::new();
-    for k in 0..n {
+    for (k, [_, _, radius]) in corners.iter().enumerate() {
         let (before, here, after) = (at(k + n - 1), at(k), at(k + 1));
         let (arrive, leave) = (sub(here, before), sub(after, here));
         let (a, l) = (arrive[0].hypot(arrive[1]), leave[0].hypot(leave[1]));
         let turn = cross(arrive, leave).atan2(arrive[0] * leave[0] + arrive[1] * leave[1]);
-        let back = (corners[k][2] * (0.5 * turn).tan().abs()).min(0.49 * a.min(l));
+        let back = (radius * (0.5 * turn).tan().abs()).min(0.49 * a.min(l));
         if back == 0.0 {
             ring.push([here[0], here[1], 0.0]);
             continue;

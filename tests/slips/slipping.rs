@@ -6,6 +6,7 @@ use std::f64::consts::TAU;
 use crate::common::shapes::Random;
 
 use super::class::Class;
+use super::clearance::clearance;
 use super::exact::edges;
 use super::outlines::Shape;
 use super::plan::{LONG, TOLERANCE};
@@ -42,6 +43,8 @@ pub struct Slipping {
     rings: Vec<Slipped>,
     /// The largest slip.
     most: f64,
+    /// The largest slip to the side: walls do not reach each other.
+    most_aside: f64,
     decimals: Option<usize>,
     /// What slipped, in words.
     pub slips: Vec<String>,
@@ -66,7 +69,9 @@ impl Slipping {
             .collect();
         // Centre, radius and angles of two arcs at a joint are rounded.
         let rounding = decimals.map_or(0.0, |decimals| 3.0 * 0.1_f64.powi(decimals as i32));
-        Slipping { random, class, rings, most: 0.999 * TOLERANCE - rounding, decimals, slips: Vec::new() }
+        let most = 0.999 * TOLERANCE - rounding;
+        let most_aside = most.min(0.45 * clearance(&shape.rings));
+        Slipping { random, class, rings, most, most_aside, decimals, slips: Vec::new() }
     }
 
     pub fn strokes(&self) -> Vec<Stroke> {
@@ -184,7 +189,7 @@ impl Slipping {
         if self.rings[ring].edges[edge].is_line() || !self.take_ends(ring, edge) {
             return;
         }
-        let by = self.vector(self.most);
+        let by = self.vector(self.most_aside);
         let moved = self.rings[ring].edges[edge].moved(Side::Start, by);
         self.rings[ring].edges[edge] = moved;
         self.note(ring, edge, &format!("arc moved by {:.5},{:.5}", by[0], by[1]));
@@ -198,7 +203,7 @@ impl Slipping {
         let mut copy = clean.clone();
         let slips = self.random.below(3);
         if slips > 0 && !clean.is_line() && self.random.below(3) == 0 {
-            let by = self.vector(self.most);
+            let by = self.vector(self.most_aside);
             copy = copy.moved(Side::Start, by);
         } else {
             let sides = [&[][..], &[Side::End], &[Side::Start, Side::End]][slips];
@@ -222,7 +227,7 @@ impl Slipping {
                 stroke.lengthened(side, by)
             }
             _ => {
-                let by = self.vector(self.most.min(clean.room_within()));
+                let by = self.vector(self.most_aside.min(clean.room_within()));
                 stroke.moved(side, by)
             }
         }
@@ -239,7 +244,7 @@ impl Slipping {
         let two = Stroke::Line { from: at(early), to };
         let aside = self.random.below(2) == 0;
         if aside {
-            let by = self.vector(self.most);
+            let by = self.vector(self.most_aside);
             one = one.moved(Side::End, by);
         }
         self.note(ring, edge, &format!("drawn in two strokes{}", if aside { ", one aside" } else { "" }));
@@ -268,7 +273,7 @@ impl Slipping {
             };
             let (edge, side) = pair[one];
             if kind == Kind::Oblique {
-                let by = self.vector(self.most.min(self.rings[ring].clean[edge].room_within()));
+                let by = self.vector(self.most_aside.min(self.rings[ring].clean[edge].room_within()));
                 let moved = self.rings[ring].edges[edge].moved(side, by);
                 self.rings[ring].edges[edge] = moved;
                 self.note(ring, edge, &format!("{side:?} moved by {:.5},{:.5}", by[0], by[1]));

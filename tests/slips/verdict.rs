@@ -40,7 +40,9 @@ pub struct Verdict {
     pub seed: u64,
     pub class: Class,
     pub warned: bool,
-    pub told: bool,
+    /// The share that the area may be off by as the row tells it, over that of an outline moved by the joining
+    /// tolerance all along; `None` where nothing is told.
+    pub told: Option<f64>,
     pub faults: Vec<(Fault, String)>,
 }
 
@@ -50,14 +52,14 @@ pub fn verdict(seed: u64) -> Verdict {
     let dxf = text(&plan, seed, 0);
     let mut faults = Vec::new();
     let measured = measured(&dxf);
-    let (mut warned, mut told) = (false, false);
+    let (mut warned, mut told) = (false, None);
     match &measured {
         Err(message) => faults.push((Fault::Panic, message.clone())),
         Ok(rows) if rows.len() != 1 => faults.push((Fault::Rows, format!("{} rows", rows.len()))),
         Ok(rows) => {
             let told_shares = shares(&rows[0]);
             warned = rows[0].status() == Status::Warning;
-            told = told_shares.is_some();
+            told = told_shares.map(|[area, _]| area * truth.area / (TOLERANCE * truth.perimeter));
             if rows[0].status() == Status::Failed {
                 faults.push((Fault::Failed, said(&rows[0])));
             } else {
@@ -69,10 +71,8 @@ pub fn verdict(seed: u64) -> Verdict {
     if seed.is_multiple_of(10) {
         let again = self::measured(&text(&plan, seed, 1));
         if let (Ok(one), Ok(two)) = (&measured, &again) {
-            let [one, two] = [one, two].map(|rows| rows.iter().map(whole).collect::<Vec<_>>());
-            if one != two {
-                let apart = one.iter().zip(&two).find(|(one, two)| one != two);
-                faults.push((Fault::Order, format!("another order gives another row: {apart:?}")));
+            if let Some(difference) = difference(one, two) {
+                faults.push((Fault::Order, difference));
             }
         } else if let Err(message) = again {
             faults.push((Fault::Panic, message));
@@ -113,11 +113,28 @@ fn measured(dxf: &str) -> Result<Vec<Measurement>, String> {
     })
 }
 
-/// All of a row but the lines and handles that findings name: those follow the order of the file.
-fn whole(row: &Measurement) -> (Vec<Option<u64>>, Status, Vec<String>) {
-    let figures = exact_figures(row, Style::default()).into_iter().map(|f| f.map(f64::to_bits)).collect();
-    let told = |f: &Finding| format!("{:?} {} {:?} {}", f.severity, f.message, f.place.point, f.hint);
-    (figures, row.status(), row.findings.iter().map(told).collect())
+/// Where the rows of two orders of entities differ: in all but the lines and handles that findings name, which follow
+/// the order of the file.
+fn difference(one: &[Measurement], two: &[Measurement]) -> Option<String> {
+    if one.len() != two.len() {
+        return Some(format!("{} rows, in another order {}", one.len(), two.len()));
+    }
+    let told = |row: &Measurement| -> Vec<String> {
+        let told = |f: &Finding| format!("{:?} {} {:?} {}", f.severity, f.message, f.place.point, f.hint);
+        row.findings.iter().map(told).collect()
+    };
+    for (one, two) in one.iter().zip(two) {
+        if one.status() != two.status() || told(one) != told(two) {
+            return Some(format!("{:?}, in another order {:?}", told(one), told(two)));
+        }
+        let figures = [one, two].map(|row| exact_figures(row, Style::default()));
+        for ((column, a), b) in Style::default().columns().zip(&figures[0]).zip(&figures[1]) {
+            if a.map(f64::to_bits) != b.map(f64::to_bits) {
+                return Some(format!("{} {a:?}, in another order {b:?}", column.key));
+            }
+        }
+    }
+    None
 }
 
 fn said(row: &Measurement) -> String {
@@ -137,7 +154,7 @@ fn shares(row: &Measurement) -> Option<[f64; 2]> {
 }
 
 /// The number between these words and ` %`, as a share.
-fn percentage(message: &str, words: &str) -> Option<f64> {
+pub fn percentage(message: &str, words: &str) -> Option<f64> {
     let (_, rest) = message.split_once(words)?;
     let (number, _) = rest.split_once(" %").unwrap_or_else(|| panic!("no percentage: {message}"));
     Some(0.01 * number.parse::<f64>().unwrap_or_else(|_| panic!("no number: {message}")))

@@ -31,7 +31,7 @@ fn rounded(shapes: &[Vec<Corner>]) -> Vec<Ring> {
 
 /// Area and pieces of the union of bodies, which must resolve with strips that agree.
 fn union(bodies: &[&[Ring]]) -> (f64, Vec<Piece>) {
-    let resolved = resolve_bodies(bodies, &[], &[]);
+    let resolved = resolve_bodies(bodies, &[], &[], 0.0);
     let said: Vec<String> = resolved.findings.iter().map(ToString::to_string).collect();
     assert!(!said.iter().any(|s| s.contains("cross")), "{said:?}");
     let region = resolved.region.unwrap_or_else(|| panic!("{said:?}"));
@@ -93,7 +93,7 @@ fn the_other_bodies_are_each_cut_by_their_own_nesting() {
     let plate = body(&[rectangle(0.0, 0.0, 120.0, 80.0)]);
     let frame = body(&[rectangle(20.0, 10.0, 60.0, 50.0), rectangle(30.0, 20.0, 40.0, 30.0)]);
     let core = body(&[rectangle(40.0, 25.0, 10.0, 8.0)]);
-    let resolved = resolve_bodies(&[&plate], &[&frame, &core], &[]);
+    let resolved = resolve_bodies(&[&plate], &[&frame, &core], &[], 0.0);
     let area = Section::of(&resolved.region.unwrap()).unwrap().area;
     holds("less others", area, 120.0 * 80.0 - (60.0 * 50.0 - 40.0 * 30.0) - 80.0);
 }

@@ -51,8 +51,9 @@ fn slips_stay_within_the_bound_that_is_told() {
     let class = only("SLIP_CLASS");
     let known = |class: &String| Class::ALL.iter().any(|c| c.name() == class);
     assert!(class.as_ref().is_none_or(known), "SLIP_CLASS is one of {:?}", Class::ALL.map(Class::name));
+    let seeds = only("SLIP_SEEDS").map_or(SEEDS, |number| number.parse().expect("SLIP_SEEDS is a number"));
     let wanted = |seed: u64| class.as_ref().is_none_or(|name| Class::of_seed(seed).name() == name);
-    let verdicts = all(&wanted);
+    let verdicts = all(seeds, &wanted);
     let mut tallies: BTreeMap<&str, Tally> = BTreeMap::new();
     for verdict in &verdicts {
         tallies.entry(verdict.class.name()).or_default().count(verdict);
@@ -75,13 +76,13 @@ fn slips_stay_within_the_bound_that_is_told() {
 }
 
 /// The verdicts on all wanted seeds, in their order, on all processors.
-fn all(wanted: &(impl Fn(u64) -> bool + Sync)) -> Vec<Verdict> {
+fn all(seeds: u64, wanted: &(impl Fn(u64) -> bool + Sync)) -> Vec<Verdict> {
     let next = AtomicU64::new(0);
     let work = || {
         let mut verdicts = Vec::new();
         loop {
             let seed = next.fetch_add(1, Ordering::Relaxed);
-            if seed >= SEEDS {
+            if seed >= seeds {
                 return verdicts;
             }
             if wanted(seed) {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::job::{Job, JobSection};
-use super::{Measurement, Options, Traced, drawing_unit, reading_findings, slips};
+use super::{Measurement, Options, Traced, drawing_unit, nearly_closed, reading_findings, slips};
 use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Point;
@@ -162,6 +162,12 @@ impl Composer {
         let (mut outlines, bodies): (Vec<Traced>, Vec<Body>) = bodies.into_iter().unzip();
         self.findings.extend(voids.findings.iter().cloned());
         outlines.iter_mut().for_each(|traced| self.findings.append(&mut traced.findings));
+        let deciding = outlines.iter().find_map(|traced| nearly_closed::deciding(traced, &voids));
+        let broken = self.findings.iter().any(|finding| finding.severity == Severity::Failure);
+        self.findings.extend(deciding.iter().cloned());
+        if broken || deciding.is_some() {
+            return None;
+        }
         let voids: Vec<Ring> = voids.all_rings().cloned().collect();
         if outlines.iter().all(Traced::is_empty) {
             let mut there: Vec<&str> = drawing.layers.iter().map(|l| l.name.as_str()).collect();
@@ -182,7 +188,7 @@ impl Composer {
                 continue;
             }
             let earlier: Vec<&[Ring]> = outlines[..k].iter().flat_map(Traced::solids).collect();
-            let resolved = region::resolve_bodies(&outlines[k].solids(), &earlier, &voids);
+            let resolved = region::resolve_bodies(&outlines[k].solids(), &earlier, &voids, tolerance);
             self.findings.extend(resolved.findings);
             let region = resolved.region?;
             let area = match Section::of(&region) {

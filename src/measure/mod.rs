@@ -5,6 +5,7 @@ mod compose;
 mod job;
 mod label;
 mod length;
+mod nearly_closed;
 mod plate;
 mod slips;
 mod stock;
@@ -386,6 +387,7 @@ impl Rows<'_> {
             traced.findings.iter_mut().for_each(fail);
         }
         findings.append(&mut traced.findings);
+        findings.extend(nearly_closed::deciding(&traced, &self.voids));
         // Where the outline itself can't be told there are no figures.
         if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
             self.add(section, layers, None, Vec::new(), findings);
@@ -395,7 +397,7 @@ impl Rows<'_> {
         let voids: Vec<Ring> =
             self.voids.all_rings().filter(|v| v.bounds().meets(&bounds)).cloned().collect();
         findings.extend(self.voids.findings.iter().cloned());
-        let resolved = region::resolve_bodies(&traced.solids(), &[], &voids);
+        let resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
         findings.extend(resolved.findings);
         if resolved.region.is_none() {
             findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));

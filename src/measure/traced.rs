@@ -36,6 +36,8 @@ pub struct Traced {
     pub bodies: Vec<Vec<Ring>>,
     /// Chains that close nothing.
     pub open: Vec<OpenChain>,
+    /// What the nearly closed among them would be with their gaps closed.
+    pub nearly_closed: Vec<Ring>,
     /// What the reader must know.
     pub findings: Vec<Finding>,
 }
@@ -48,8 +50,8 @@ impl Traced {
         let outlines = trace(&plain, tolerance);
         let (hatched, bodies): (Vec<&Entity>, Vec<&Entity>) =
             bodies.iter().partition(|e| e.kind == Kind::Hatch);
-        let mut traced = Traced { rings: outlines.rings, open: outlines.open, ..Traced::default() };
-        traced.findings = outlines.findings;
+        let Outline { rings, open, nearly_closed, findings, .. } = outlines;
+        let mut traced = Traced { rings, open, nearly_closed, findings, ..Traced::default() };
         for body in &bodies {
             traced.add_body(body, tolerance);
         }
@@ -83,12 +85,13 @@ impl Traced {
     }
 
     fn add_body(&mut self, entity: &Entity, tolerance: f64) {
-        let Outline { mut rings, open, findings, .. } = trace(&[entity], tolerance);
+        let Outline { mut rings, open, nearly_closed, findings, .. } = trace(&[entity], tolerance);
         rings.sort_by(Ring::by_place);
         if !rings.is_empty() {
             self.bodies.push(rings);
         }
         self.open.extend(open);
+        self.nearly_closed.extend(nearly_closed);
         self.findings.extend(findings);
     }
 

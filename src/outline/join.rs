@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
 use super::graph::{Edge, Face, Graph, Step};
-use super::joint::{Piece, joined};
-use super::open::{self, OpenChain};
+use super::joint::{Piece, joined, linked};
+use super::open;
 use super::ring::{Origin, Ring};
 use super::weld::{SPECK, Welded, weld};
 use super::{Drawn, Outline, Similar};
@@ -121,7 +121,7 @@ fn join_loose(
     if outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
         close_where_lines_cross(&graph, &left_over, drawn, tolerance, outline);
     } else {
-        outline.open = open_chains(&graph, &left_over, drawn);
+        set_open_chains(outline, &graph, &left_over, drawn);
     }
 }
 
@@ -294,7 +294,7 @@ fn close_where_lines_cross(
     });
     if effort.is_spent() {
         outline.findings.push(crossings_finding(curves[0].start()));
-        outline.open = open_chains(graph, left_over, drawn);
+        set_open_chains(outline, graph, left_over, drawn);
         return;
     }
     let mut pieces = Vec::new();
@@ -316,7 +316,7 @@ fn close_where_lines_cross(
     let blocks = crossed.blocks();
     let (rings, still_open) = close(&crossed, blocks, drawn, tolerance, &mut attempt);
     if rings.is_empty() {
-        outline.open = open_chains(graph, left_over, drawn);
+        set_open_chains(outline, graph, left_over, drawn);
         return;
     }
     outline.findings.push(
@@ -331,14 +331,15 @@ fn close_where_lines_cross(
     for (pieces, origin) in rings {
         push_ring(outline, pieces, tolerance, origin);
     }
-    outline.open = open_chains(&crossed, &still_open, drawn);
+    set_open_chains(outline, &crossed, &still_open, drawn);
     // The stubs beyond the corners are told by the finding above.
     outline.open.retain(|chain| chain.nearly_closed);
 }
 
-fn open_chains(graph: &Graph, left_over: &[u32], drawn: &[Drawn]) -> Vec<OpenChain> {
-    let chains = graph
-        .chains(left_over)
+/// Describes the chains that close nothing, and what the nearly closed ones would be.
+fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], drawn: &[Drawn]) {
+    let walks = graph.chains(left_over);
+    let chains = walks
         .iter()
         .map(|walk| {
             let (start, end) = graph.ends(walk);
@@ -347,5 +348,18 @@ fn open_chains(graph: &Graph, left_over: &[u32], drawn: &[Drawn]) -> Vec<OpenCha
             open::describe(start, end, &curves, origin)
         })
         .collect();
-    open::compare(chains)
+    let (open, loops) = open::compare(chains);
+    outline.open = open;
+    let walked = |(walk, forward): &(usize, bool)| -> Vec<Curve> {
+        let curves = walks[*walk].iter().map(|step| graph.curve(*step));
+        if *forward { curves.collect() } else { curves.rev().map(|curve| curve.reversed()).collect() }
+    };
+    outline.nearly_closed = loops
+        .iter()
+        .filter_map(|members| {
+            let origin = members.first().map(|(walk, _)| origin_of(graph, &walks[*walk], drawn));
+            Ring::new(linked(members.iter().flat_map(walked).collect()), origin.unwrap_or_default())
+        })
+        .collect();
+    outline.nearly_closed.sort_by(Ring::by_place);
 }

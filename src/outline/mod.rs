@@ -37,6 +37,8 @@ pub struct Outline {
     pub rings: Vec<Ring>,
     /// Chains that close nothing.
     pub open: Vec<OpenChain>,
+    /// What the nearly closed among them would be with their gaps closed.
+    pub nearly_closed: Vec<Ring>,
     /// Number of pieces left out because they repeat another piece, or a part of one.
     pub repeated: usize,
     /// What the reader must know.

@@ -57,13 +57,20 @@ pub(super) fn describe(start: Point, end: Point, curves: &[&Curve], origin: Orig
     }
 }
 
-/// Fills in what each chain has to do with the others.
-pub(super) fn compare(mut chains: Vec<OpenChain>) -> Vec<OpenChain> {
-    chains.sort_by(|a, b| {
+/// A nearly closed outline: the chains that it is made of in order, as given to [`compare`], and whether each runs from its
+/// start to its end.
+pub(super) type Loop = Vec<(usize, bool)>;
+
+/// Fills in what each chain has to do with the others, and sorts them; what the nearly closed outlines are made of.
+pub(super) fn compare(chains: Vec<OpenChain>) -> (Vec<OpenChain>, Vec<Loop>) {
+    let mut order: Vec<usize> = (0..chains.len()).collect();
+    order.sort_by(|i, j| {
+        let (a, b) = (&chains[*i], &chains[*j]);
         let key = |c: &OpenChain| (c.start.x.min(c.end.x), c.start.y.min(c.end.y));
         let (p, q) = (key(a), key(b));
-        p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)).then(a.length.total_cmp(&b.length))
+        p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)).then(a.length.total_cmp(&b.length)).then(i.cmp(j))
     });
+    let mut chains: Vec<OpenChain> = order.iter().map(|k| chains[*k].clone()).collect();
     // End 2k is the start of chain k, end 2k + 1 its end.
     let ends: Vec<Point> = chains.iter().flat_map(|c| [c.start, c.end]).collect();
     let nearest = nearest_others(&ends);
@@ -72,12 +79,14 @@ pub(super) fn compare(mut chains: Vec<OpenChain>) -> Vec<OpenChain> {
         chain.nearest_to_start = told(nearest[2 * k]);
         chain.nearest_to_end = told(nearest[2 * k + 1]);
     }
-    mark_nearly_closed(&mut chains, &nearest);
-    chains
+    let mut loops = mark_nearly_closed(&mut chains, &nearest);
+    loops.iter_mut().flatten().for_each(|(chain, _)| *chain = order[*chain]);
+    (chains, loops)
 }
 
 /// Links ends that are nearest to each other, and marks the chains that closed loops are made of that way.
-fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]) {
+fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]) -> Vec<Loop> {
+    let mut loops = Vec::new();
     let partner: Vec<Option<(usize, f64)>> = (0..nearest.len())
         .map(|end| nearest[end].filter(|(other, _)| nearest[*other].is_some_and(|(back, _)| back == end)))
         .collect();
@@ -93,7 +102,7 @@ fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]
             if std::mem::replace(&mut seen[chain], true) {
                 break chain == first;
             }
-            members.push(chain);
+            members.push((chain, leave % 2 == 1));
             length += chains[chain].length;
             pieces += chains[chain].pieces;
             let Some((arrive, gap)) = partner[leave] else { break false };
@@ -103,17 +112,19 @@ fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]
         };
         if !closed {
             // Other walks may still begin further along the same row of chains.
-            members.iter().skip(1).for_each(|m| seen[*m] = false);
+            members.iter().skip(1).for_each(|(m, _)| seen[*m] = false);
             continue;
         }
-        let outline_like = pieces >= 2 && members.iter().any(|m| !chains[*m].straight || members.len() > 2);
+        let outline_like = pieces >= 2 && members.iter().any(|(m, _)| !chains[*m].straight || members.len() > 2);
         if outline_like && gaps <= NEARLY_CLOSED * length {
-            for member in members {
-                chains[member].nearly_closed = true;
-                chains[member].gap = largest;
+            for (member, _) in &members {
+                chains[*member].nearly_closed = true;
+                chains[*member].gap = largest;
             }
+            loops.push(members);
         }
     }
+    loops
 }
 
 /// For each point the nearest other one. Points are swept along the longer side of their box, so rows and columns

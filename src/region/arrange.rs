@@ -48,7 +48,8 @@ pub(super) fn arrange(
 ) -> Result<Arranged, Unresolved> {
     let located = Rings::new(rings);
     let graph = noded(rings, meetings, tolerance);
-    let depths = depths(rings, roles, &located, &graph, tolerance);
+    let sizes = sizes(rings, meetings);
+    let depths = depths(rings, roles, &located, &graph, &sizes, tolerance);
     let judge = Judge { rings: &located, roles, depths: &depths, tolerance };
     let all: Vec<u32> = (0..graph.edges.len() as u32).collect();
     let mut overlaps = Vec::new();
@@ -112,10 +113,27 @@ fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
     graph
 }
 
+/// The area of each ring; that of its box where it crosses itself, since what it runs round clockwise counts negative.
+fn sizes(rings: &[&Ring], meetings: &[Meeting]) -> Vec<f64> {
+    let mut sizes: Vec<f64> = rings.iter().map(|ring| ring.area()).collect();
+    for meeting in meetings.iter().filter(|meeting| meeting.is_own() && !meeting.is_slip) {
+        let bounds = rings[meeting.a.0].bounds();
+        sizes[meeting.a.0] = bounds.width() * bounds.height();
+    }
+    sizes
+}
+
 /// How deep each ring lies in the others, voids apart: the longest chain of rings around each other and around it. Of
 /// two lapped plates of one depth a hole in the lap lies one deep, for they are one body. Rings that cross do not lie
 /// in each other.
-fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, tolerance: f64) -> Vec<usize> {
+fn depths(
+    rings: &[&Ring],
+    roles: &[Role],
+    located: &Rings,
+    graph: &Graph,
+    sizes: &[f64],
+    tolerance: f64,
+) -> Vec<usize> {
     let mut samples: Vec<Vec<Point>> = vec![Vec::new(); rings.len()];
     for edge in &graph.edges {
         samples[edge.owner as usize].push(edge.curve.at(0.5));
@@ -131,7 +149,7 @@ fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, toler
                 &samples[inner]
             };
             let lies_in = |outer: usize| {
-                let smaller = (rings[inner].area(), outer) < (rings[outer].area(), inner);
+                let smaller = (sizes[inner], outer) < (sizes[outer], inner);
                 let other = &located.located[outer];
                 outer != inner
                     && roles[outer] == roles[inner]
@@ -144,7 +162,7 @@ fn depths(rings: &[&Ring], roles: &[Role], located: &Rings, graph: &Graph, toler
         .collect();
     // Whatever lies around a ring is larger, or as large and earlier in the list.
     let mut order: Vec<usize> = (0..rings.len()).collect();
-    order.sort_by(|i, j| rings[*j].area().total_cmp(&rings[*i].area()).then(i.cmp(j)));
+    order.sort_by(|i, j| sizes[*j].total_cmp(&sizes[*i]).then(i.cmp(j)));
     let mut depths = vec![0; rings.len()];
     for inner in order {
         depths[inner] = around[inner].iter().map(|outer| depths[*outer] + 1).max().unwrap_or(0);

@@ -60,6 +60,11 @@ impl Region {
         })
     }
 
+    /// Its rings as pieces: what is solid is to be solid, or a void.
+    fn pieces(&self, solid: bool) -> Vec<Piece> {
+        self.rings().map(|(sign, ring)| Piece { ring: ring.clone(), solid: (sign > 0.0) == solid }).collect()
+    }
+
     /// The box around the region.
     pub fn bounds(&self) -> Bounds {
         self.parts.iter().fold(Bounds::EMPTY, |all, part| all.union(*part.edge.bounds()))
@@ -130,33 +135,21 @@ const COARSEST: f64 = 1e-6;
 ///
 /// The result is bounded by the rings' own curves, cut where they meet.
 pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
-    resolve_bodies(&[rings], &[], voids)
+    resolve_bodies(&[rings], &[], voids, 0.0)
 }
 
 /// As [`resolve`], for a solid of several bodies, each nested by itself: it is their union, less whatever one of
-/// `others`, by the same rules, is solid.
-pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) -> Resolved {
+/// `others`, by the same rules, is solid. A ring that keeps within the distance `join` (drawing units) of another is that
+/// ring drawn again, and rings that do not resolve otherwise are taken to touch within it.
+pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], join: f64) -> Resolved {
     let mut findings = Vec::new();
-    let others: Vec<Vec<&Ring>> = others.iter().map(|body| nest::distinct(body).0).collect();
-    let (bodies, repeated): (Vec<_>, Vec<_>) = bodies.iter().map(|body| nest::distinct(body)).unzip();
+    let others: Vec<Vec<&Ring>> = others.iter().map(|body| nest::distinct(body, join).0).collect();
+    let (bodies, repeated): (Vec<_>, Vec<_>) = bodies.iter().map(|body| nest::distinct(body, join)).unzip();
     let bodies = nest::aligned(bodies);
     let everything = bodies.iter().flatten().copied().chain(voids).chain(others.iter().flatten().copied());
     let bounds = everything.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
-    let repeated: Vec<&Ring> = repeated.into_iter().flatten().collect();
-    if let Some(first) = repeated.first() {
-        let count = if repeated.len() == 1 {
-            "a closed outline is drawn twice".to_owned()
-        } else {
-            format!("{} closed outlines are drawn again", repeated.len())
-        };
-        findings.push(
-            Finding::note(format!("{count} and counted once"))
-                .at(first.curves()[0].start())
-                .in_file(first.origin().position)
-                .on_entity(first.origin().handle),
-        );
-    }
-    let (voids, _) = nest::distinct(voids);
+    findings.extend(repeated_finding(&repeated.into_iter().flatten().collect::<Vec<_>>()));
+    let (voids, _) = nest::distinct(voids, join);
     fn each(lists: &[Vec<&Ring>], role: impl Fn(usize) -> Role) -> Vec<Role> {
         lists.iter().enumerate().flat_map(|(k, list)| std::iter::repeat_n(role(k), list.len())).collect()
     }
@@ -191,6 +184,8 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) ->
             let (region, depths) = nest::nest(&all);
             return Resolved { pieces: pieces(&depths), region: Some(region), findings };
         }
+        let own = meetings.iter().filter(|m| m.is_own() && !m.is_slip);
+        let crossing: HashSet<usize> = own.map(|m| all[m.a.0].identity()).collect();
         match arrange::arrange(&all, &roles, &meetings, tolerance) {
             Ok(arranged) => {
                 findings.extend(overlap_finding(&arranged.overlaps));
@@ -199,6 +194,10 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) ->
                     findings.push(nearness_finding(near, tolerance, &arranged.region));
                 }
                 let pieces = pieces(&arranged.depths);
+                let pieces = match all.len() {
+                    1 if !crossing.is_empty() => arranged.region.pieces(true),
+                    _ => simple(pieces, &crossing),
+                };
                 if !arranged.region.parts.is_empty() {
                     return Resolved { pieces, region: Some(arranged.region), findings };
                 }
@@ -211,13 +210,55 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring]) ->
             Err(unresolved) => {
                 trouble = trouble.or(Some(unresolved.near));
                 tolerance *= 10.0;
-                if tolerance > COARSEST * bounds.size() {
+                if tolerance > join.max(COARSEST * bounds.size()) {
                     findings.push(unresolved_finding(unresolved.near));
                     return Resolved { pieces: Vec::new(), region: None, findings };
                 }
             }
         }
     }
+}
+
+/// What a ring goes round that crosses itself is not what integrals along it give: it is told as the pieces that it
+/// resolves into.
+fn simple(pieces: Vec<Piece>, crossing: &HashSet<usize>) -> Vec<Piece> {
+    if crossing.is_empty() {
+        return pieces;
+    }
+    let resolved = |piece: Piece| match crossing.contains(&piece.ring.identity()) {
+        false => vec![piece],
+        true => {
+            let region = resolve(std::slice::from_ref(&piece.ring), &[]).region;
+            region.map_or_else(|| vec![piece.clone()], |region| region.pieces(piece.solid))
+        }
+    };
+    pieces.into_iter().flat_map(resolved).collect()
+}
+
+/// What is to be said where outlines are drawn more than once.
+fn repeated_finding(repeated: &[nest::Repeat]) -> Option<Finding> {
+    let first = repeated.first()?;
+    let count = if repeated.len() == 1 {
+        "a closed outline is drawn twice".to_owned()
+    } else {
+        format!("{} closed outlines are drawn again", repeated.len())
+    };
+    // Beyond rounding it makes a difference which of them counts.
+    let widest = repeated.iter().max_by(|p, q| p.apart.total_cmp(&q.apart)).filter(|r| r.apart > 0.0);
+    let (told, finding) = match widest {
+        Some(widest) => {
+            let area: f64 = repeated.iter().map(|r| r.apart * r.ring.length()).sum();
+            let message = format!(
+                "{count}, up to {} (drawing units) apart, and counted once; the area may be off by up to {}",
+                finding::short(widest.apart),
+                finding::short(area)
+            );
+            (widest, Finding::warning(message).hint("if it bounds a thin wall, join with a smaller --join"))
+        }
+        None => (first, Finding::note(format!("{count} and counted once"))),
+    };
+    let origin = told.ring.origin();
+    Some(finding.at(told.ring.curves()[0].start()).in_file(origin.position).on_entity(origin.handle))
 }
 
 /// What is to be said where outlines do not resolve.

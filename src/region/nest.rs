@@ -2,33 +2,57 @@
 
 use super::{Part, Region};
 use crate::geometry::near::Grid;
-use crate::geometry::{Bounds, Curve};
+use crate::geometry::{Bounds, Curve, Point};
 use crate::outline::Ring;
 
 /// Copies of an outline that differ by less than this share of its size are one outline: a copy that went through
 /// a file with six decimals is not a second plate.
 const IDENTICAL: f64 = 1e-6;
 
-/// The rings without repetitions, and the rings left out for repeating one.
-pub(super) fn distinct(rings: &[Ring]) -> (Vec<&Ring>, Vec<&Ring>) {
+/// Copies further apart than that, but within the joining tolerance and this share of the size, are one outline that was
+/// retraced; rings that are small beside the tolerance are not taken for each other.
+const RETRACED: f64 = 1e-3;
+
+/// A ring that repeats another.
+pub(super) struct Repeat<'a> {
+    pub ring: &'a Ring,
+    /// How far it lies from the other; 0 where that is rounding.
+    pub apart: f64,
+}
+
+/// The rings without repetitions, and those left out for repeating one, no further from it than `join`.
+pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>>) {
     let place = place_along(rings.iter());
     let mut order: Vec<usize> = (0..rings.len()).collect();
     order.sort_by(|i, j| place(&rings[*i]).total_cmp(&place(&rings[*j])).then(i.cmp(j)));
-    let mut repeats = vec![false; rings.len()];
+    let mut repeats: Vec<Option<f64>> = vec![None; rings.len()];
     for (k, &i) in order.iter().enumerate() {
         let ring = &rings[i];
-        let tolerance = IDENTICAL * ring.bounds().size();
+        let size = ring.bounds().size();
+        let near = (IDENTICAL * size).max(join.min(RETRACED * size));
         for &j in &order[k + 1..] {
-            if place(&rings[j]) > place(ring) + tolerance {
+            if place(&rings[j]) > place(ring) + near {
                 break;
             }
-            if !repeats[i] && !repeats[j] && identical(ring, &rings[j], tolerance) {
-                repeats[i.max(j)] = true;
+            if repeats[i].is_some() || repeats[j].is_some() {
+                continue;
+            }
+            if identical(ring, &rings[j], IDENTICAL * size) {
+                repeats[i.max(j)] = Some(0.0);
+            } else if identical(ring, &rings[j], near) {
+                repeats[i.max(j)] = Some(apart(ring, &rings[j]));
             }
         }
     }
-    let pick = |wanted: bool| rings.iter().zip(&repeats).filter(move |(_, r)| **r == wanted).map(|(r, _)| r);
-    (pick(false).collect(), pick(true).collect())
+    let distinct = rings.iter().zip(&repeats).filter(|(_, r)| r.is_none()).map(|(ring, _)| ring).collect();
+    let repeat = |(ring, apart): (_, &Option<f64>)| apart.map(|apart| Repeat { ring, apart });
+    (distinct, rings.iter().zip(&repeats).filter_map(repeat).collect())
+}
+
+/// How far the joints and middles of one ring lie from another at most.
+fn apart(a: &Ring, b: &Ring) -> f64 {
+    let from = |point: Point| b.curves().iter().map(|c| c.distance(point)).fold(f64::INFINITY, f64::min);
+    a.curves().iter().flat_map(|c| [c.start(), c.at(0.5)]).map(from).fold(0.0, f64::max)
 }
 
 /// Where rings begin along the longer side of all of them: holes in one column begin at one x, and all would be compared

@@ -1,7 +1,7 @@
 //! How much the slips of drafting that were mended can change the figures.
 
 use crate::finding::{self, Finding};
-use crate::geometry::{Bounds, Point};
+use crate::geometry::Point;
 use crate::outline::{Ring, Slip};
 use crate::section::Section;
 
@@ -20,7 +20,7 @@ struct Bound {
 }
 
 impl Bound {
-    /// Each slip can sweep its area at the place of its pieces that is furthest from the axis.
+    /// The sum over all slips.
     fn of<'a>(slips: impl Iterator<Item = (f64, &'a Slip)>, section: &Section) -> Bound {
         let along = Point::at_angle(section.principal.angle);
         let axes = [
@@ -31,24 +31,14 @@ impl Bound {
         ];
         let (mut area, mut swept) = (0.0, [0.0; 4]);
         for (ratio, slip) in slips {
-            area += ratio * slip.area;
+            area += ratio * slip.area();
             for (sum, (across, _)) in swept.iter_mut().zip(&axes) {
-                let reach = furthest(&slip.around, section.centroid, *across) + slip.apart;
-                *sum += ratio * slip.area * reach * reach;
+                *sum += ratio * slip.second_moment(section.centroid, *across);
             }
         }
         let shares = swept.iter().zip(&axes).map(|(sum, (_, moment))| sum / moment);
         Bound { area: area / section.area, second_moments: shares.fold(0.0, f64::max) }
     }
-}
-
-/// The largest distance of a corner of a box from the axis through `from`, measured along the unit vector `across`.
-fn furthest(around: &Bounds, from: Point, across: Point) -> f64 {
-    let (low, high) = (around.min, around.max);
-    [low, high, Point::new(low.x, high.y), Point::new(high.x, low.y)]
-        .iter()
-        .map(|corner| (*corner - from).dot(across).abs())
-        .fold(0.0, f64::max)
 }
 
 /// What is to be said of the slips on the outlines of a section, each with its modular ratio.
@@ -119,7 +109,8 @@ fn per_cent(share: f64) -> String {
         return if value == 0.0 { "0".to_owned() } else { "any".to_owned() };
     }
     let step = 10_f64.powf(value.log10().floor() - 1.0);
-    let rounded = (value / step).ceil() * step;
+    // A figure that is two digits but for rounding stays.
+    let rounded = (value / step * (1.0 - 1e-12)).ceil() * step;
     if rounded < 1e-4 {
         return format!("{rounded:.1e}");
     }

@@ -14,12 +14,51 @@ pub struct Slip {
     pub gap: f64,
     /// Length of the longest piece that was cut off because it ran past the joint.
     pub overhang: f64,
-    /// What it can change in the enclosed area at most, in drawing units squared: each of the two pieces may be off by
-    /// `apart` at this end, so that together they sweep half of that times their lengths, and `apart` squared at the
-    /// corner.
-    pub area: f64,
-    /// The box around the two pieces.
+    /// The two pieces, either of which may be off by `apart` at this joint.
+    pub pieces: [Swept; 2],
+}
+
+/// A piece of an outline that may be off at one end, and not at the other: the area that it sweeps is half the distance
+/// at that end times its length.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Swept {
+    /// Length of the piece as drawn, in drawing units.
+    pub length: f64,
+    /// The end that may be off.
+    pub joint: Point,
+    /// The other end, where the piece is a straight line drawn as a whole.
+    pub far: Option<Point>,
+    /// The box around the piece.
     pub around: Bounds,
+}
+
+impl Slip {
+    /// What it can change in the enclosed area at most, in drawing units squared: what both pieces sweep, and `apart`
+    /// squared at the corner.
+    pub fn area(&self) -> f64 {
+        let [a, b] = self.pieces;
+        0.5 * self.apart * (a.length + b.length) + self.apart * self.apart
+    }
+
+    /// What it can change in the second moment of area about an axis at most, in drawing units to the fourth: the axis runs
+    /// through `origin` at right angles to the unit vector `across`.
+    pub fn second_moment(&self, origin: Point, across: Point) -> f64 {
+        let away = |place: Point| (place - origin).dot(across).abs() + self.apart;
+        let swept = |piece: &Swept| match piece.far {
+            // ∫(1 − u)(d₀(1 − u) + d₁u)² du
+            Some(far) => {
+                let (near, far) = (away(piece.joint), away(far));
+                near * near / 4.0 + near * far / 6.0 + far * far / 12.0
+            }
+            None => {
+                let Bounds { min, max } = piece.around;
+                let corners = [min, max, Point::new(min.x, max.y), Point::new(max.x, min.y)];
+                0.5 * corners.map(away).into_iter().fold(0.0, f64::max).powi(2)
+            }
+        };
+        let corner = away(self.place).powi(2) * self.apart * self.apart;
+        self.pieces.iter().map(|piece| self.apart * piece.length * swept(piece)).sum::<f64>() + corner
+    }
 }
 
 /// A curve of an outline, before it is joined to its neighbours.
@@ -43,6 +82,19 @@ impl From<Curve> for Piece {
 impl Piece {
     fn drawn_length(&self) -> f64 {
         self.drawn_length.unwrap_or_else(|| self.curve.length())
+    }
+
+    /// What it sweeps where it is off at its end, or at its start.
+    fn swept(&self, at_end: bool) -> Swept {
+        let (start, end) = (self.curve.start(), self.curve.end());
+        let (joint, far) = if at_end { (end, start) } else { (start, end) };
+        let whole = self.drawn_length.is_none() && matches!(self.curve, Curve::Line(_));
+        Swept {
+            length: self.drawn_length(),
+            joint,
+            far: whole.then_some(far),
+            around: self.curve.bounds(),
+        }
     }
 
     fn reversed(self) -> Piece {
@@ -88,15 +140,12 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
         let next = (k + 1) % count;
         let spread = pieces[k].spread;
         if spread > rounding {
-            let curve = &pieces[k].curve;
-            let length = pieces[k].drawn_length();
             slips.push(Slip {
-                place: curve.at(0.5),
+                place: pieces[k].curve.at(0.5),
                 apart: spread,
                 gap: 0.0,
                 overhang: 0.0,
-                area: spread * length,
-                around: curve.bounds(),
+                pieces: [pieces[k].swept(false), pieces[k].swept(true)],
             });
         }
         let before = pieces[k].curve.end().distance(pieces[next].curve.start());
@@ -113,8 +162,7 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
             continue;
         }
         let mut overhang = stub;
-        let around = pieces[k].curve.bounds().union(pieces[next].curve.bounds());
-        let lengths = pieces[k].drawn_length() + pieces[next].drawn_length();
+        let swept = [pieces[k].swept(true), pieces[next].swept(false)];
         // A curve that is its own neighbour is not cut.
         let cut = if count > 1 && !joint.is_clean() { joint.cut(&mut effort) } else { None };
         if let Some((s, t)) = cut {
@@ -122,8 +170,6 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
             overhang = overhang.max(length_between(a, s, 1.0)).max(length_between(b, 0.0, t));
             let (a, b) = (a.between(0.0, s), b.between(t, 1.0));
             let (a, b) = meeting(a, b, rounding);
-            (pieces[k].drawn_length, pieces[next].drawn_length) =
-                (Some(pieces[k].drawn_length()), Some(pieces[next].drawn_length()));
             (pieces[k].curve, pieces[next].curve) = (a, b);
         }
         if before <= rounding && stub <= rounding {
@@ -136,8 +182,7 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
             apart,
             gap: end.distance(start),
             overhang,
-            area: 0.5 * apart * lengths + apart * apart,
-            around,
+            pieces: swept,
         });
     }
     (linked(pieces.into_iter().map(|piece| piece.curve).collect()), slips)

@@ -106,11 +106,17 @@ pub(super) fn cut_at_crossings(
     near_pairs(&boxes, rounding, |i, j| {
         let (a, b) = (&graph.edges[i], &graph.edges[j]);
         for contact in contacts_within(&a.curve, &b.curve, rounding, &mut effort) {
-            // What neighbours have in common about their joint is seen to where they are joined.
-            let about = |node: u32, end: Point| {
-                [b.from, b.to].contains(&node) && end.distance(contact.point) <= SPECK * tolerance
+            // What neighbours have in common about their joint is seen to where they are joined; where they part slowly
+            // they touch for a while.
+            let is_end = |t: f64| t == 0.0 || t == 1.0;
+            let inside = !is_end(contact.a) && !is_end(contact.b);
+            let about = |node: u32, end: f64| {
+                let between = a.curve.at(0.5 * (end + contact.a));
+                [b.from, b.to].contains(&node)
+                    && (a.curve.at(end).distance(contact.point) <= SPECK * tolerance
+                        || inside && b.curve.distance(between) <= 2.0 * rounding)
             };
-            if about(a.from, a.curve.start()) || about(a.to, a.curve.end()) {
+            if about(a.from, 0.0) || about(a.to, 1.0) {
                 continue;
             }
             let end_of = |edge: &Edge, t: f64| match t {

@@ -356,6 +356,8 @@ impl Graph {
 
     /// The walk around the outside of a block that closes, and the faces inside it when it branches.
     pub fn outline(&self, block: &[u32]) -> Block {
+        /// How far pieces may run past the outside of their block, as a share of its size.
+        const PAST: f64 = 0.02;
         let rotation = Rotation::of(self, block);
         let steps = &rotation.steps;
         let mut face_of = vec![usize::MAX; steps.len()];
@@ -381,8 +383,11 @@ impl Graph {
             let boxes = steps.iter().map(|step| self.edges[step.edge as usize].curve.bounds());
             boxes.fold(Bounds::EMPTY, |all, b| all.union(b))
         };
-        let is_plane = nodes.len() + walks.len() == block.len() + 2
-            && (walks.len() == 2 || around(&walks[outer].0) == around(steps));
+        // Pieces that end on the outside may run past it a little.
+        let all = around(steps);
+        let goes_round = || around(&walks[outer].0).grown(PAST * all.size()).contains(&all);
+        let is_plane =
+            nodes.len() + walks.len() == block.len() + 2 && (walks.len() == 2 || goes_round());
         let branches = walks.len() > 2;
         let faces = (0..walks.len())
             .filter(|face| branches && *face != outer)

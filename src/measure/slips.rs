@@ -90,7 +90,6 @@ fn mended<'a>(slips: impl Iterator<Item = &'a Slip>, largest: &Slip) -> String {
         gap = gap.max(slip.gap);
         overhang = overhang.max(slip.overhang);
     }
-    let ends = if count == 1 { "at a joint".to_owned() } else { format!("at {count} joints") };
     let mut done = Vec::new();
     if gap > 0.0 {
         done.push(format!("gaps of up to {} were closed", finding::short(gap)));
@@ -98,8 +97,9 @@ fn mended<'a>(slips: impl Iterator<Item = &'a Slip>, largest: &Slip) -> String {
     if overhang > 0.0 {
         done.push(format!("overhangs of up to {} were cut off", finding::short(overhang)));
     }
+    let joints = if count == 1 { "a joint lie".to_owned() } else { format!("{count} joints lie up to") };
     let done = if done.is_empty() { String::new() } else { format!("; {}", done.join(", ")) };
-    format!("{ends} ends lie up to {} apart{done} (drawing units)", finding::short(largest.apart))
+    format!("the ends of {joints} {} apart{done} (drawing units)", finding::short(largest.apart))
 }
 
 /// A share in per cent with two significant digits, rounded up, so that it stays a bound.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::graph::{Edge, Graph, Sets};
 use super::weld::SPECK;
-use crate::geometry::near::{Grid, near_pairs};
+use crate::geometry::near::{Grid, near_pairs, near_pairs_while};
 use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within, noding_tolerance};
 
 /// The curves of an outline that closes by itself, and the entity that they belong to.
@@ -90,6 +90,10 @@ pub(super) fn cut_at_crossings(
     blocks: &[Vec<u32>],
     tolerance: f64,
 ) -> (Graph, bool, Option<Point>) {
+    /// Pairs of edges that are looked at, and so many for each edge: some seconds. A lattice of 2,000 lines has two
+    /// million.
+    const PAIRS: usize = 10_000_000;
+    const EACH: usize = 100;
     let mut of_branching = vec![false; graph.edges.len()];
     for block in blocks.iter().filter(|block| graph.branches(block)) {
         block.iter().for_each(|edge| of_branching[*edge as usize] = true);
@@ -103,7 +107,9 @@ pub(super) fn cut_at_crossings(
     let mut effort = Effort::for_curves(boxes.len());
     let mut cuts = Cuts::new(graph.nodes);
     let mut places: Vec<(Point, u32)> = Vec::new();
-    near_pairs(&boxes, rounding, |i, j| {
+    let (mut pairs, most) = (0, PAIRS + EACH * boxes.len());
+    let whole = near_pairs_while(&boxes, rounding, |i, j| {
+        pairs += 1;
         let (a, b) = (&graph.edges[i], &graph.edges[j]);
         for contact in contacts_within(&a.curve, &b.curve, rounding, &mut effort) {
             // What neighbours have in common about their joint is seen to where they are joined; where they part slowly
@@ -137,8 +143,9 @@ pub(super) fn cut_at_crossings(
             }
             places.push((contact.point, node));
         }
+        pairs < most && places.len() < most && !effort.is_spent()
     });
-    if effort.is_spent() {
+    if !whole {
         let place = graph.edges.iter().zip(&of_branching).find(|(_, of)| **of).map(|(e, _)| e.curve.start());
         return (graph, false, place);
     }

@@ -150,7 +150,7 @@ fn choice_finding(place: Point, count: usize) -> Finding {
 }
 
 fn crossings_finding(place: Point) -> Finding {
-    Finding::warning("curves run along each other over and over: where they cross was not sought")
+    Finding::warning("curves cross or run along each other over and over: where they cross was not sought")
         .at(place)
         .hint("draw the outline once, closed")
 }

@@ -316,3 +316,93 @@ fn meeting(mut a: Curve, mut b: Curve, rounding: f64) -> (Curve, Curve) {
     }
     (a, b)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Arc;
+    use crate::outline::{Origin, Ring};
+
+    fn line(a: (f64, f64), b: (f64, f64)) -> Piece {
+        Piece::from(Curve::line(Point::new(a.0, a.1), Point::new(b.0, b.1)))
+    }
+
+    fn ring(pieces: Vec<Piece>) -> (Ring, Vec<Slip>) {
+        let (curves, slips) = joined(pieces, 0.01);
+        (Ring::new(curves, Origin::default()).expect("a closed ring"), slips)
+    }
+
+    #[test]
+    fn what_runs_past_a_corner_is_cut_off_at_the_crossing() {
+        // 100 × 60, off the origin; both pieces of the lower right corner run past it.
+        let (ring, slips) = ring(vec![
+            line((20.0, 10.0), (120.004, 10.0)),
+            line((120.0, 9.993), (120.0, 70.0)),
+            line((120.0, 70.0), (20.0, 70.0)),
+            line((20.0, 70.0), (20.0, 10.0)),
+        ]);
+        assert_eq!(ring.curves().len(), 4);
+        assert!((ring.area() - 6000.0).abs() < 1e-9, "{}", ring.area());
+        let [slip] = slips[..] else { panic!("{slips:?}") };
+        assert!(slip.place.distance(Point::new(120.0, 10.0)) < 1e-9 && slip.gap == 0.0);
+        assert!((slip.overhang - 0.007).abs() < 1e-9);
+        assert!((slip.apart - 0.004_f64.hypot(0.007)).abs() < 1e-9);
+        // Half the distance times 100 and 60.
+        assert!((slip.area() - (0.5 * slip.apart * 160.011 + slip.apart.powi(2))).abs() < 1e-9);
+    }
+
+    #[test]
+    fn ends_that_pass_each_other_side_by_side_are_linked_across() {
+        // Two halves of the lower edge overlap by 0.006 and lie 0.002 apart.
+        let (ring, slips) = ring(vec![
+            line((20.0, 10.0), (70.006, 10.0)),
+            line((70.0, 9.998), (120.0, 9.998)),
+            line((120.0, 9.998), (120.0, 70.0)),
+            line((120.0, 70.0), (20.0, 70.0)),
+            line((20.0, 70.0), (20.0, 10.0)),
+        ]);
+        let [slip] = slips[..] else { panic!("{slips:?}") };
+        assert!((slip.gap - 0.002).abs() < 1e-9 && (slip.overhang - 0.006).abs() < 1e-9, "{slip:?}");
+        // No curve runs back.
+        assert!(ring.curves().iter().take(3).all(|curve| curve.end().x >= curve.start().x));
+        let exact = 6000.0 + 0.002 * 50.0;
+        assert!((ring.area() - exact).abs() < slip.area(), "{}", ring.area());
+    }
+
+    #[test]
+    fn an_arc_that_turns_too_far_is_cut_where_it_crosses_the_line_it_runs_into() {
+        let quarter = std::f64::consts::FRAC_PI_2;
+        // A plate of 80 × 50 with one corner rounded by 12; its arc turns 0.0006 too far, which takes it off its tangent.
+        let arc = Curve::Arc(Arc::new(Point::new(68.0, 38.0), 12.0, -0.0004, quarter + 0.001));
+        let (ring, slips) = ring(vec![
+            line((0.0, 0.0), (80.0, 0.0)),
+            line((80.0, 0.0), (80.0, 38.0)),
+            Piece::from(arc),
+            line((68.0, 50.0), (0.0, 50.0)),
+            line((0.0, 50.0), (0.0, 0.0)),
+        ]);
+        assert_eq!(slips.len(), 2, "{slips:?}");
+        let exact = 4000.0 - 144.0 * (1.0 - quarter / 2.0);
+        let bound: f64 = slips.iter().map(Slip::area).sum();
+        assert!((ring.area() - exact).abs() < 1e-4 && bound < 0.5, "{} for {exact}", ring.area());
+        let own = crate::geometry::contacts(&ring.curves()[2], &ring.curves()[3], 1e-9);
+        assert!(own.len() <= 1, "{own:?}");
+    }
+
+    #[test]
+    fn it_makes_no_difference_how_the_outline_was_walked() {
+        let pieces = vec![
+            line((20.0, 10.0), (120.004, 10.0)),
+            line((120.0, 9.993), (120.0, 69.996)),
+            line((119.997, 70.0), (20.0, 70.0)),
+            line((20.0, 70.0), (19.996, 10.003)),
+        ];
+        let curves = |pieces: Vec<Piece>| joined(pieces, 0.01).0;
+        let first = curves(pieces.clone());
+        let mut turned = pieces.clone();
+        turned.rotate_left(2);
+        assert_eq!(curves(turned), first);
+        let back: Vec<Piece> = pieces.into_iter().rev().map(Piece::reversed).collect();
+        assert_eq!(curves(back), first);
+    }
+}

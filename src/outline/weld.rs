@@ -195,22 +195,26 @@ impl Nodes {
                 }
             }
         }
+        /// So many places with a choice are enough to tell of, and to spend time on.
+        const CHOICES: usize = 10_000;
         let mut choice: Option<(usize, usize)> = None;
         for pair in pairs {
+            if choice.is_some_and(|(_, count)| count >= CHOICES) {
+                break;
+            }
             let (a, b) = (self.sets.root(pair.a), self.sets.root(pair.b));
             let gap = self.gap[a as usize].max(self.gap[b as usize]);
             if a == b || self.is_free(a) || self.is_free(b) || pair.distance > ALIKE * gap {
                 continue;
             }
-            let others = short.get(&a).cloned().unwrap_or_default();
+            let others = short.get(&a).map_or(&[][..], Vec::as_slice);
             if others.iter().any(|other| self.sets.root(*other) == b) {
                 let (first, count) = choice.unwrap_or((pair.a as usize, 0));
                 choice = Some((first.min(pair.a as usize), count + 1));
                 continue;
             }
-            let mut joined = others;
+            let mut joined = short.remove(&a).unwrap_or_default();
             joined.extend(short.remove(&b).unwrap_or_default());
-            short.remove(&a);
             self.unite(a, b, pair.distance);
             if !joined.is_empty() {
                 short.insert(self.sets.root(a), joined);
@@ -244,5 +248,113 @@ impl Nodes {
             (edge.from, edge.to) = (node(ends[0]), node(ends[1]));
         }
         Graph { edges, nodes: count as usize }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Curve;
+
+    fn lines(ends: &[((f64, f64), (f64, f64))]) -> Vec<Edge> {
+        let at = |p: (f64, f64)| Point::new(p.0, p.1);
+        let line = |&(a, b): &((f64, f64), (f64, f64))| Edge::new(Curve::line(at(a), at(b)), 0, false);
+        ends.iter().map(line).collect()
+    }
+
+    /// The node at each end, edge by edge.
+    fn nodes(edges: Vec<Edge>, tolerance: f64) -> Vec<(u32, u32)> {
+        weld(edges, tolerance).graph.edges.iter().map(|edge| (edge.from, edge.to)).collect()
+    }
+
+    #[test]
+    fn an_edge_shorter_than_the_tolerance_keeps_its_two_ends() {
+        // A chamfer of 0.006 between two sides, each 0.001 away from it, with a tolerance of 0.01.
+        let found = nodes(
+            lines(&[
+                ((0.0, 0.0), (40.0, 0.0)),
+                ((40.001, 0.0), (40.006, 0.004)),
+                ((40.006, 0.005), (40.006, 25.0)),
+            ]),
+            0.01,
+        );
+        assert_eq!(found[0].1, found[1].0);
+        assert_eq!(found[1].1, found[2].0);
+        assert_ne!(found[1].0, found[1].1);
+    }
+
+    #[test]
+    fn a_slot_narrower_than_the_tolerance_stays_open() {
+        // Its mouth is 0.005 wide, its ends meet the edge beside it exactly.
+        let found = nodes(
+            lines(&[
+                ((0.0, 0.0), (20.0, 0.0)),
+                ((20.0, 0.0), (20.0, -9.0)),
+                ((20.005, -9.0), (20.005, 0.0)),
+                ((20.005, 0.0), (50.0, 0.0)),
+            ]),
+            0.01,
+        );
+        assert_eq!(found[0].1, found[1].0);
+        assert_eq!(found[2].1, found[3].0);
+        assert_ne!(found[0].1, found[3].0);
+    }
+
+    #[test]
+    fn four_ends_about_as_near_to_each_other_as_to_their_partners_are_one_node() {
+        let found = nodes(
+            lines(&[
+                ((0.0, 0.0), (40.0, 0.0)),
+                ((40.003, 0.001), (40.0, 30.0)),
+                ((40.002, -0.003), (80.0, 0.0)),
+                ((40.004, -0.001), (40.0, -30.0)),
+            ]),
+            0.01,
+        );
+        let node = found[0].1;
+        assert!([found[1].0, found[2].0, found[3].0].iter().all(|other| *other == node), "{found:?}");
+    }
+
+    #[test]
+    fn a_thousand_ends_in_one_spot_are_one_node_and_a_crowd_is_told() {
+        let star = |count: u32, radius: f64| -> Vec<Edge> {
+            let spoke = |k: u32| {
+                let direction = Point::at_angle(0.1 + f64::from(k) * std::f64::consts::TAU / f64::from(count));
+                let at = |r: f64| {
+                    let place = direction * r;
+                    (place.x + 3.0, place.y - 7.0)
+                };
+                (at(radius), at(50.0))
+            };
+            lines(&(0..count).map(spoke).collect::<Vec<_>>())
+        };
+        let thousand = weld(star(1000, 0.002), 0.01);
+        assert!(thousand.crowd.is_none());
+        let hub = thousand.graph.edges[0].from;
+        assert!(thousand.graph.edges.iter().all(|edge| edge.from == hub && edge.to != hub));
+        assert!(weld(star(6000, 0.002), 0.01).crowd.is_some());
+    }
+
+    #[test]
+    fn ends_find_the_same_partners_in_any_order() {
+        let ends = [
+            ((0.0, 0.0), (40.0, 0.0)),
+            ((40.003, 0.001), (40.0, 30.0)),
+            ((40.006, 0.001), (80.0, 0.0)),
+            ((40.009, 0.001), (40.0, -30.0)),
+            ((40.0, 30.004), (0.0, 0.004)),
+        ];
+        let partners = |order: &[usize]| {
+            let edges = lines(&order.iter().map(|k| ends[*k]).collect::<Vec<_>>());
+            let found = nodes(edges, 0.01);
+            let mut of = vec![(0, 0); ends.len()];
+            order.iter().zip(found).for_each(|(k, nodes)| of[*k] = nodes);
+            let flat: Vec<u32> = of.iter().flat_map(|(a, b)| [*a, *b]).collect();
+            let same = |i: usize| flat.iter().map(|node| *node == flat[i]).collect::<Vec<bool>>();
+            (0..flat.len()).map(same).collect::<Vec<_>>()
+        };
+        let first = partners(&[0, 1, 2, 3, 4]);
+        assert_eq!(partners(&[4, 2, 0, 3, 1]), first);
+        assert_eq!(partners(&[3, 1, 4, 0, 2]), first);
     }
 }

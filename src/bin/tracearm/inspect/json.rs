@@ -5,7 +5,7 @@ use tracearm::drawing::Place;
 use tracearm::finding::{Finding, Position, Severity};
 use tracearm::geometry::Point;
 use tracearm::measure::Traced;
-use tracearm::outline::{OpenChain, Origin, Ring};
+use tracearm::outline::{OpenChain, Origin, Ring, Slip};
 
 use super::{LayerReport, Report, UnitSource};
 
@@ -79,6 +79,7 @@ fn layer(report: &LayerReport, factor: f64) -> Value {
         "entities": kinds.iter().map(|(k, n)| ((*k).to_owned(), Value::from(*n))).collect::<Map<_, _>>(),
         "invisible": invisible,
         "closed_outlines": traced.all_rings().map(|r| ring(r, factor)).collect::<Vec<_>>(),
+        "joints": super::widest_slips(traced).into_iter().map(|s| joint(s, factor)).collect::<Vec<_>>(),
         "open_chains": open.iter().map(|c| chain(c, factor)).collect::<Vec<_>>(),
         "findings": findings.iter().map(finding).collect::<Vec<_>>(),
     })
@@ -92,6 +93,17 @@ fn ring(ring: &Ring, factor: f64) -> Value {
         "min": point(bounds.min * factor),
         "max": point(bounds.max * factor),
         "from": origin(ring.origin()),
+    })
+}
+
+/// A joint whose ends did not lie on each other, and what it can change in the area at most.
+fn joint(slip: &Slip, factor: f64) -> Value {
+    json!({
+        "at": point(slip.place * factor),
+        "apart": slip.apart * factor,
+        "gap": slip.gap * factor,
+        "overhang": slip.overhang * factor,
+        "area": slip.area() * factor * factor,
     })
 }
 

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use tracearm::drawing::{Drawing, Entity, Layer, LengthUnit};
 use tracearm::finding::Finding;
 use tracearm::measure::{self, Traced};
+use tracearm::outline::{Ring, Slip};
 
 use super::Outcome;
 use super::args::InspectArguments;
@@ -56,6 +57,16 @@ impl Report<'_> {
     fn factor(&self) -> f64 {
         self.drawing_unit.millimetres() / self.unit.millimetres()
     }
+}
+
+/// The joints whose ends did not lie on each other, the widest first.
+fn widest_slips(traced: &Traced) -> Vec<&Slip> {
+    let mut slips: Vec<&Slip> = traced.all_rings().flat_map(Ring::slips).collect();
+    slips.sort_by(|a, b| {
+        let place = a.place.x.total_cmp(&b.place.x).then(a.place.y.total_cmp(&b.place.y));
+        b.apart.total_cmp(&a.apart).then(place)
+    });
+    slips
 }
 
 /// Runs the command.

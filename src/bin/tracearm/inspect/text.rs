@@ -108,6 +108,7 @@ impl Pages<'_> {
             self.line(&text);
         }
         self.cut(count);
+        self.joints(traced);
         if !traced.open.is_empty() {
             self.line(&format!("  open chains: {}", traced.open.len()));
         }
@@ -135,6 +136,33 @@ impl Pages<'_> {
         self.cut(traced.open.len());
         for finding in &traced.findings {
             self.line(&format!("  {finding}"));
+        }
+    }
+
+    /// Where ends that did not meet were joined, the widest first.
+    fn joints(&mut self, traced: &Traced) {
+        /// More are told with --all.
+        const WIDEST: usize = 10;
+        let factor = self.report.factor();
+        let slips = super::widest_slips(traced);
+        if slips.is_empty() {
+            return;
+        }
+        self.line(&format!("  joints whose ends did not meet: {}", slips.len()));
+        let shown = if self.shown == usize::MAX { usize::MAX } else { WIDEST };
+        for slip in slips.iter().take(shown) {
+            let mut text = format!("    at {}: {} apart", self.place(slip.place), short(slip.apart * factor));
+            if slip.gap > 0.0 {
+                let _ = write!(text, ", gap of {} closed", short(slip.gap * factor));
+            }
+            if slip.overhang > 0.0 {
+                let _ = write!(text, ", {} cut off", short(slip.overhang * factor));
+            }
+            let _ = write!(text, ", up to {} {}²", short(slip.area() * factor * factor), self.report.unit.symbol());
+            self.line(&text);
+        }
+        if slips.len() > shown {
+            self.line(&format!("    … and {} more (--all shows them)", slips.len() - shown));
         }
     }
 

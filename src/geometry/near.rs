@@ -36,10 +36,7 @@ pub(crate) fn near_pairs_while(
                 let (a, b) = (boxes[i as usize].grown(margin), boxes[j as usize]);
                 // A pair that shares several cells is told in the cell of the lower left corner of what they share.
                 let corner = Point::new(a.min.x.max(b.min.x), a.min.y.max(b.min.y));
-                if a.meets(&b)
-                    && grid.cell_of(corner) == (row, column)
-                    && !visit(i as usize, j as usize)
-                {
+                if a.meets(&b) && grid.cell_of(corner) == (row, column) && !visit(i as usize, j as usize) {
                     return false;
                 }
             }

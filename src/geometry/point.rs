@@ -280,4 +280,3 @@ impl Affine {
 pub(crate) fn noding_tolerance(bounds: &Bounds) -> f64 {
     (1e-9 * bounds.size()).max(8.0 * f64::EPSILON * bounds.reach())
 }
-

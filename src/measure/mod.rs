@@ -373,7 +373,8 @@ impl Rows<'_> {
         let mut findings: Vec<Finding> = self.assumed.cloned().into_iter().collect();
         findings.extend(reading_findings(self.drawing, layers));
         let measurable = !traced.is_empty();
-        if !measurable && !traced.open.iter().any(|chain| chain.nearly_closed) {
+        let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
+        if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
             self.outcome.without_outline.push(Bare {

@@ -124,8 +124,7 @@ mod tests {
 
     #[test]
     fn shares_are_rounded_up_to_two_digits() {
-        let shown: Vec<String> =
-            [0.0, 1.234e-4, 0.002, 0.10001, 3.2, 4.1e-8, 9.96e-4].map(per_cent).to_vec();
+        let shown: Vec<String> = [0.0, 1.234e-4, 0.002, 0.10001, 3.2, 4.1e-8, 9.96e-4].map(per_cent).to_vec();
         assert_eq!(shown, ["0", "0.013", "0.20", "11", "320", "4.1e-6", "0.10"]);
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::graph::{Edge, Graph, Sets};
 use super::weld::SPECK;
 use crate::geometry::near::{Grid, near_pairs, near_pairs_while};
-use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within, noding_tolerance};
+use crate::geometry::{Bounds, Curve, Effort, Line, Point, contacts_within, noding_tolerance};
 
 /// The curves of an outline that closes by itself, and the entity that they belong to.
 pub(super) type Owned = (u32, Vec<Curve>);
@@ -90,7 +90,7 @@ pub(super) fn cut_at_crossings(
     blocks: &[Vec<u32>],
     tolerance: f64,
 ) -> (Graph, bool, Option<Point>) {
-    /// Pairs of edges that are looked at, and so many for each edge: some seconds. A lattice of 2,000 lines has two
+    /// Pairs of edges that are looked at, and so many for each edge: a second or two. A lattice of 2,000 lines has two
     /// million.
     const PAIRS: usize = 10_000_000;
     const EACH: usize = 100;
@@ -109,8 +109,11 @@ pub(super) fn cut_at_crossings(
     let mut places: Vec<(Point, u32)> = Vec::new();
     let (mut pairs, most) = (0, PAIRS + EACH * boxes.len());
     let whole = near_pairs_while(&boxes, rounding, |i, j| {
-        pairs += 1;
         let (a, b) = (&graph.edges[i], &graph.edges[j]);
+        pairs += 1;
+        if keep_apart(&a.curve, &b.curve, rounding) {
+            return pairs < most;
+        }
         for contact in contacts_within(&a.curve, &b.curve, rounding, &mut effort) {
             // What neighbours have in common about their joint is seen to where they are joined; where they part slowly
             // they touch for a while.
@@ -156,6 +159,18 @@ pub(super) fn cut_at_crossings(
     let boxes: Vec<Bounds> = places.iter().map(|(place, _)| Bounds::EMPTY.with(*place)).collect();
     near_pairs(&boxes, 4.0 * rounding, |i, j| cuts.sets.unite(places[i].1, places[j].1));
     (cuts.apply(graph.edges, |_| true), true, None)
+}
+
+/// Two straight lines of which one lies on one side of the other: most of the lines of a hatch whose boxes overlap.
+fn keep_apart(a: &Curve, b: &Curve, tolerance: f64) -> bool {
+    let (Curve::Line(a), Curve::Line(b)) = (a, b) else { return false };
+    let one_side = |a: &Line, b: &Line| {
+        let along = a.end - a.start;
+        let (first, last) = (along.cross(b.start - a.start), along.cross(b.end - a.start));
+        let near = 2.0 * tolerance * along.length();
+        first.min(last) > near || first.max(last) < -near
+    };
+    one_side(a, b) || one_side(b, a)
 }
 
 /// Places where pieces are to be cut, and which nodes are one.
@@ -280,12 +295,7 @@ type Contacts = BTreeMap<(usize, u32), (f64, Place)>;
 
 /// For each piece and each node of an end that lies on it, the nearest place and its distance. That of an end within the
 /// tolerance of the piece's own is told where the piece closes by itself; others have found each other before.
-fn contacts(
-    loose: &[Edge],
-    pieces: &[Edge],
-    ends: &Ends,
-    tolerance: f64,
-) -> Contacts {
+fn contacts(loose: &[Edge], pieces: &[Edge], ends: &Ends, tolerance: f64) -> Contacts {
     let boxes: Vec<Bounds> = pieces.iter().map(|p| p.curve.bounds()).collect();
     let grid = Grid::over(&boxes, tolerance);
     let mut found = Contacts::new();

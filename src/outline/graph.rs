@@ -156,7 +156,8 @@ impl Graph {
         let between = |a: &Edge, b: &Edge| key(a).cmp(&key(b));
         order.sort_by(|i, j| {
             let (a, b) = (&self.edges[*i], &self.edges[*j]);
-            between(a, b).then_with(|| by_place(&a.curve, &b.curve)).then(i.cmp(j))
+            let length = || a.drawn_length.unwrap_or(0.0).total_cmp(&b.drawn_length.unwrap_or(0.0));
+            between(a, b).then_with(|| by_place(&a.curve, &b.curve)).then_with(length).then(i.cmp(j))
         });
         let degrees = self.degrees();
         let mut keep = vec![true; self.edges.len()];
@@ -386,8 +387,7 @@ impl Graph {
         // Pieces that end on the outside may run past it a little.
         let all = around(steps);
         let goes_round = || around(&walks[outer].0).grown(PAST * all.size()).contains(&all);
-        let is_plane =
-            nodes.len() + walks.len() == block.len() + 2 && (walks.len() == 2 || goes_round());
+        let is_plane = nodes.len() + walks.len() == block.len() + 2 && (walks.len() == 2 || goes_round());
         let branches = walks.len() > 2;
         let faces = (0..walks.len())
             .filter(|face| branches && *face != outer)

@@ -11,7 +11,7 @@ use super::open;
 use super::ring::{Origin, Ring};
 use super::weld::{SPECK, Welded, weld};
 use super::{Drawn, Outline, Similar};
-use crate::finding::{self, Finding};
+use crate::finding::{self, Finding, Severity};
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
 
@@ -108,7 +108,9 @@ fn join_loose(
     }
     let (crossed, is_cut, given_up) = cut_at_crossings(graph, &blocks, tolerance);
     graph = crossed;
-    outline.findings.extend(given_up.map(crossings_finding));
+    outline
+        .findings
+        .extend(given_up.map(|place| Finding { severity: Severity::Note, ..crossings_finding(place) }));
     if is_cut {
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.blocks();

@@ -89,12 +89,7 @@ impl Piece {
         let (start, end) = (self.curve.start(), self.curve.end());
         let (joint, far) = if at_end { (end, start) } else { (start, end) };
         let whole = self.drawn_length.is_none() && matches!(self.curve, Curve::Line(_));
-        Swept {
-            length: self.drawn_length(),
-            joint,
-            far: whole.then_some(far),
-            around: self.curve.bounds(),
-        }
+        Swept { length: self.drawn_length(), joint, far: whole.then_some(far), around: self.curve.bounds() }
     }
 
     fn reversed(self) -> Piece {
@@ -234,8 +229,7 @@ impl Joint<'_> {
         /// The sine of an angle below which curves that meet may cross again nearby.
         const ALONG: f64 = 1e-3;
         self.before == 0.0
-            || self.before <= self.rounding
-                && self.a.tangent(1.0).cross(self.b.tangent(0.0)).abs() > ALONG
+            || self.before <= self.rounding && self.a.tangent(1.0).cross(self.b.tangent(0.0)).abs() > ALONG
     }
 
     /// Where the first curve is to end and the second to begin; `None` where both stay whole.

@@ -11,8 +11,8 @@ mod weld;
 
 pub(crate) use flatten::chord_ends;
 pub use flatten::flatten;
-pub use joint::{Slip, Swept};
 pub(crate) use joint::linked;
+pub use joint::{Slip, Swept};
 pub use open::{NEARLY_CLOSED, OpenChain};
 pub use ring::{Origin, Ring};
 

@@ -115,7 +115,8 @@ fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]
             members.iter().skip(1).for_each(|(m, _)| seen[*m] = false);
             continue;
         }
-        let outline_like = pieces >= 2 && members.iter().any(|(m, _)| !chains[*m].straight || members.len() > 2);
+        let outline_like =
+            pieces >= 2 && members.iter().any(|(m, _)| !chains[*m].straight || members.len() > 2);
         if outline_like && gaps <= NEARLY_CLOSED * length {
             for (member, _) in &members {
                 chains[*member].nearly_closed = true;

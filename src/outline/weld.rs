@@ -319,7 +319,8 @@ mod tests {
     fn a_thousand_ends_in_one_spot_are_one_node_and_a_crowd_is_told() {
         let star = |count: u32, radius: f64| -> Vec<Edge> {
             let spoke = |k: u32| {
-                let direction = Point::at_angle(0.1 + f64::from(k) * std::f64::consts::TAU / f64::from(count));
+                let direction =
+                    Point::at_angle(0.1 + f64::from(k) * std::f64::consts::TAU / f64::from(count));
                 let at = |r: f64| {
                     let place = direction * r;
                     (place.x + 3.0, place.y - 7.0)

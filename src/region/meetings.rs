@@ -103,11 +103,8 @@ fn within_ring(
             let (a, b) = ((index_a, contact.a), (index_b, contact.b));
             let is_joint =
                 joints.iter().flatten().any(|j| belongs_to_joint(&contact, *j, first, second, sliver));
-            let way = if is_joint {
-                0.0
-            } else {
-                way_along(ring, a, b, slip).min(way_along(ring, b, a, slip))
-            };
+            let way =
+                if is_joint { 0.0 } else { way_along(ring, a, b, slip).min(way_along(ring, b, a, slip)) };
             (way > speck).then_some((contact, way <= slip))
         })
         .collect()

@@ -158,7 +158,12 @@ impl Pages<'_> {
             if slip.overhang > 0.0 {
                 let _ = write!(text, ", {} cut off", short(slip.overhang * factor));
             }
-            let _ = write!(text, ", up to {} {}²", short(slip.area() * factor * factor), self.report.unit.symbol());
+            let _ = write!(
+                text,
+                ", up to {} {}²",
+                short(slip.area() * factor * factor),
+                self.report.unit.symbol()
+            );
             self.line(&text);
         }
         if slips.len() > shown {

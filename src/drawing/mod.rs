@@ -30,6 +30,7 @@ mod tables;
 mod tests;
 mod text;
 mod units;
+mod widths;
 
 use std::fs::File;
 use std::io::Read;
@@ -45,6 +46,7 @@ pub use passed_over::{PassedOver, Place, Reason};
 pub use shape::{Chain, Polyline, Shape};
 pub use tables::{Layer, LayerIndex};
 pub use units::{LengthUnit, Units, UnknownUnit};
+pub use widths::{EdgeWidths, Squeezed, Wide};
 
 use crate::finding::Finding;
 

@@ -346,7 +346,7 @@ impl<'s> Reader<'s> {
         let mut reason = None;
         let mut ended = cut;
         if kind == Kind::Polyline && !cut {
-            match entities::vertices(&mut self.pairs, &common, &mut self.scratch, &mut remarks) {
+            match entities::vertices(&mut self.pairs, &common, &mut self.scratch) {
                 None => ended = true,
                 // A fault in the header stands before one in the vertices.
                 Some(read) if drawn.is_ok() => match read {

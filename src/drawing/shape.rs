@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use super::widths::{EdgeWidths, Squeezed};
 use crate::geometry::{Affine, Arc, Bounds, Curve, EllipseArc, Point};
 
 /// What an entity draws, in world coordinates of the drawing plane and in drawing units.
@@ -51,6 +52,8 @@ pub struct Polyline {
     /// The bulge of the edge that follows each vertex: the tangent of a quarter of its included angle,
     /// anticlockwise positive. `None` where all edges are straight.
     pub bulges: Option<Box<[f64]>>,
+    /// How wide its edges are drawn; `None` where none has a width. Its curves are those of its centre line.
+    pub widths: Option<Box<EdgeWidths>>,
     /// An edge leads from the last vertex to the first.
     pub closed: bool,
 }
@@ -68,11 +71,13 @@ pub struct Chain {
     pub closed: bool,
     /// It was drawn as a polyline.
     pub polyline: bool,
+    /// Where that has a width, the polyline as it was drawn.
+    pub wide: Option<Box<Squeezed>>,
 }
 
 impl Polyline {
     /// Start, end and bulge of each edge, the closing one included.
-    fn edges(&self) -> impl Iterator<Item = (Point, Point, f64)> {
+    pub(super) fn edges(&self) -> impl Iterator<Item = (Point, Point, f64)> {
         let count = match self.vertices.len() {
             0 => 0,
             n => n - usize::from(!self.closed),
@@ -88,11 +93,17 @@ impl Polyline {
     }
 
     fn transformed(self, map: &Affine) -> Shape {
-        if self.bulges.is_some() && map.similarity().is_none() {
+        let scale = map.similarity();
+        if scale.is_none() && (self.bulges.is_some() || self.widths.is_some()) {
             let curves = self.curves().map(|curve| curve.transformed(map)).collect();
-            return Shape::Chain(Box::new(Chain { curves, closed: self.closed, polyline: true }));
+            let (closed, is_wide) = (self.closed, self.widths.is_some());
+            let wide = is_wide.then(|| Box::new(Squeezed { polyline: self, map: *map }));
+            return Shape::Chain(Box::new(Chain { curves, closed, polyline: true, wide }));
         }
         let mut moved = self;
+        if let (Some(widths), Some(scale)) = (&mut moved.widths, scale) {
+            widths.scale(scale);
+        }
         moved.vertices.iter_mut().for_each(|vertex| *vertex = map.point(*vertex));
         if map.determinant() < 0.0 {
             moved.bulges.iter_mut().flat_map(|bulges| bulges.iter_mut()).for_each(|bulge| *bulge = -*bulge);
@@ -150,7 +161,16 @@ impl Shape {
         }
     }
 
-    /// The smallest box around it, exact for curves.
+    /// The polyline with a width that it is, if it is one, and how it lies in the drawing plane where it was squeezed.
+    pub fn wide(&self) -> Option<(&Polyline, Affine)> {
+        match self {
+            Shape::Polyline(polyline) => polyline.widths.is_some().then_some((polyline, Affine::IDENTITY)),
+            Shape::Chain(chain) => chain.wide.as_ref().map(|wide| (&wide.polyline, wide.map)),
+            _ => None,
+        }
+    }
+
+    /// The smallest box around it, exact for curves; around the centre line where it has a width.
     pub fn bounds(&self) -> Bounds {
         match self {
             Shape::Line { start, end } => Bounds::around([*start, *end]),
@@ -206,6 +226,9 @@ impl Shape {
             Shape::Polyline(polyline) => polyline.transformed(map),
             Shape::Chain(mut chain) => {
                 chain.curves.iter_mut().for_each(|curve| *curve = curve.transformed(map));
+                if let Some(wide) = &mut chain.wide {
+                    wide.map = wide.map.then(map);
+                }
                 Shape::Chain(chain)
             }
             Shape::Several(shapes) => {
@@ -234,7 +257,9 @@ impl Shape {
             Shape::Polyline(polyline) => {
                 let reach = polyline.vertices.iter().map(|p| p.x.abs().max(p.y.abs())).fold(0.0, f64::max);
                 let bulge = |bulge: &f64| bulge.abs() * reach <= LARGEST;
-                polyline.vertices.iter().all(point) && polyline.bulges.iter().flatten().all(bulge)
+                polyline.vertices.iter().all(point)
+                    && polyline.bulges.iter().flatten().all(bulge)
+                    && polyline.widths.iter().all(|widths| widths.largest() <= LARGEST)
             }
             Shape::Chain(chain) => chain.curves.iter().all(|curve| match curve {
                 Curve::Line(c) => point(&c.start) && point(&c.end),
@@ -254,7 +279,8 @@ mod tests {
 
     fn d_shape() -> Polyline {
         let vertices = [(1.0, 2.0), (4.0, 2.0), (4.0, 2.0), (4.0, 8.0)].map(|(x, y)| Point::new(x, y));
-        Polyline { vertices: vertices.into(), bulges: Some([0.0, 0.5, 1.0, 0.0].into()), closed: true }
+        let bulges = Some([0.0, 0.5, 1.0, 0.0].into());
+        Polyline { vertices: vertices.into(), bulges, widths: None, closed: true }
     }
 
     #[test]

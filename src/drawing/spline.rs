@@ -212,7 +212,7 @@ impl Spans {
         }
         let spans = points.chunks_exact(self.order).enumerate();
         let curves: Box<[Curve]> = spans.filter_map(|(i, span)| self.curve(i, span)).collect();
-        let chain = Chain { closed: closed && !curves.is_empty(), curves, polyline: false };
+        let chain = Chain { closed: closed && !curves.is_empty(), curves, polyline: false, wide: None };
         Ok(View { seen: Shape::Chain(Box::new(chain)), tilted })
     }
 

@@ -159,7 +159,9 @@ impl<T> DrawingFile<T> {
         }
         for bare in &measured.without_outline {
             for finding in &bare.findings {
-                self.failures.push(Failure::Layer);
+                if finding.severity >= Severity::Warning {
+                    self.failures.push(Failure::Layer);
+                }
                 self.told.push(format!("{name}: layer {}: {finding}", bare.name));
             }
         }

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::job::{Job, JobSection};
-use super::{Measurement, Options, Traced, drawing_unit, nearly_closed, reading_findings, slips};
+use super::widths::{is_wide, said};
+use super::{Measurement, Options, Traced, Widths, drawing_unit, nearly_closed, reading_findings, slips};
 use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Point;
@@ -98,10 +99,18 @@ pub fn section(
         linear_mass: Some(0.0),
     };
     composer.findings.extend(reading_findings(drawing, &layers));
-    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches);
-    let voids = trace(&voids);
+    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
+    let wide: Vec<&Entity> = bodies.values().flat_map(|body| &body.entities).chain(&voids).copied().collect();
+    let wide: Vec<&Entity> = wide.into_iter().filter(|e| is_wide(e)).collect();
+    let voids = Traced::voids(&voids, tolerance, options.hatches, options.widths);
     let bodies = bodies.into_values().map(|body| (trace(&body.entities), body)).collect();
     let properties = composer.compose(drawing, bodies, voids, job, (unit.millimetres(), tolerance));
+    if options.widths == Widths::CentreLine && !wide.is_empty() {
+        let solid = Options { widths: Widths::Solid, ..options.clone() };
+        let area = |properties: Option<&Section>| properties.map(|p| p.area);
+        let bands = area(section(name, drawing, job, spec, &solid).properties.as_ref());
+        composer.findings.extend(said(drawing, &wide, (area(properties.as_ref()), bands)));
+    }
     let stated = properties.as_ref().and_then(|p| stated(p, spec));
     let symbol = unit.symbol();
     let measured = Measurement {

@@ -1,7 +1,9 @@
 //! All stages for one drawing: from its layers to measured sections.
 
+mod band;
 mod choice;
 mod compose;
+mod filled;
 mod job;
 mod label;
 mod length;
@@ -10,6 +12,7 @@ mod plate;
 mod slips;
 mod stock;
 mod traced;
+mod widths;
 
 use std::collections::BTreeMap;
 
@@ -20,6 +23,7 @@ pub use length::Length;
 pub use plate::Plate;
 pub use stock::StockRectangle;
 pub use traced::{Hatches, Traced, drawn};
+pub use widths::{Widths, centre_line_finding};
 
 use crate::drawing::{Drawing, Entity, Layer, LayerIndex, LengthUnit, Reason, Text};
 use crate::finding::{Finding, Severity};
@@ -51,6 +55,8 @@ pub struct Options {
     pub void_layers: Patterns,
     /// What hatches count for.
     pub hatches: Hatches,
+    /// What polylines with a width count for.
+    pub widths: Widths,
     /// Unit of the drawing's coordinates; `None` to believe the header.
     pub drawing_unit: Option<LengthUnit>,
     /// Ends nearer to each other than this are joined, in millimetres.
@@ -72,6 +78,7 @@ impl Default for Options {
             layers: LayerChoice::default(),
             void_layers: Patterns::default(),
             hatches: Hatches::default(),
+            widths: Widths::default(),
             drawing_unit: None,
             join_mm: DEFAULT_JOIN_MM,
             density: None,
@@ -208,7 +215,7 @@ pub struct Bare {
     pub name: String,
     /// Number of open chains on it.
     pub open: usize,
-    /// What the reading found wrong on it, which may be why.
+    /// What the reading found wrong on it, which may be why, and in a note what else there is to measure.
     pub findings: Vec<Finding>,
 }
 
@@ -298,10 +305,17 @@ fn sections(name: &str, drawing: &Drawing, options: &Options, take: &mut dyn FnM
         }
     }
     outcome.hidden = hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect();
-    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches);
-    let voids = trace(&voids);
+    let trace = |entities: &[&Entity]| {
+        let mut traced = Traced::of(entities, tolerance, options.hatches, options.widths);
+        if options.widths == Widths::CentreLine {
+            let said = centre_line_finding(drawing, entities, &voids, tolerance, options.hatches);
+            traced.findings.extend(said);
+        }
+        traced
+    };
+    let cut = Traced::voids(&voids, tolerance, options.hatches, options.widths);
     let assumed = assumed.as_ref();
-    let mut rows = Rows { name, drawing, options, unit, tolerance, assumed, voids, outcome, take };
+    let mut rows = Rows { name, drawing, options, unit, tolerance, assumed, voids: cut, outcome, take };
     if options.per == Per::Drawing {
         let all: Vec<&Entity> = by_layer.values().flatten().copied().collect();
         let layers: Vec<LayerIndex> =
@@ -377,6 +391,8 @@ impl Rows<'_> {
         if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
+            let said = traced.findings.into_iter().filter(|f| f.place.layer.is_some());
+            findings.extend(said.map(|f| f.in_unit(self.unit.symbol())));
             self.outcome.without_outline.push(Bare {
                 name: section.to_owned(),
                 open: traced.open.len(),

@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::band::Band;
+use super::filled::LeftOut;
+use super::widths::{Widths, bevelled, is_wide, partly_wide};
 use crate::drawing::{Entity, Kind, LayerIndex};
 use crate::finding::Finding;
 use crate::outline::{self, Drawn, OpenChain, Origin, Outline, Ring};
@@ -23,8 +26,13 @@ pub fn drawn(entity: &Entity) -> impl Iterator<Item = Drawn> + '_ {
     entity.shape.chains().iter().map(|chain| Drawn {
         curves: chain.curves(),
         closed: chain.is_closed(),
-        origin: Origin { position: entity.position(), handle: entity.handle() },
+        origin: origin(entity),
     })
+}
+
+/// Where an entity stands.
+pub(super) fn origin(entity: &Entity) -> Origin {
+    Origin { position: entity.position(), handle: entity.handle() }
 }
 
 /// What entities come to.
@@ -32,7 +40,8 @@ pub fn drawn(entity: &Entity) -> impl Iterator<Item = Drawn> + '_ {
 pub struct Traced {
     /// Rings of the outlines that entities draw together, nested among each other.
     pub rings: Vec<Ring>,
-    /// Rings of each hatch, polygon or region that counts, nested among each other alone.
+    /// Rings of each hatch, polygon or region that counts, and of each polyline that counts with its width, nested among
+    /// each other alone.
     pub bodies: Vec<Vec<Ring>>,
     /// Chains that close nothing.
     pub open: Vec<OpenChain>,
@@ -44,44 +53,86 @@ pub struct Traced {
 
 impl Traced {
     /// Joins the entities of one or several layers, ends within `tolerance` (drawing units) of each other, and takes
-    /// hatches as told.
-    pub fn of(entities: &[&Entity], tolerance: f64, hatches: Hatches) -> Traced {
-        let (bodies, plain): (Vec<&Entity>, Vec<&Entity>) = entities.iter().partition(|e| e.kind.is_body());
-        let outlines = trace(&plain, tolerance);
-        let (hatched, bodies): (Vec<&Entity>, Vec<&Entity>) =
-            bodies.iter().partition(|e| e.kind == Kind::Hatch);
+    /// hatches and polylines with a width as told.
+    pub fn of(entities: &[&Entity], tolerance: f64, hatches: Hatches, widths: Widths) -> Traced {
+        Traced::taken(entities, tolerance, hatches, widths, Traced::add_band)
+    }
+
+    /// As [`Traced::of`], for what is to be cut out of others: what lies within one of its rings is cut out, so that a
+    /// closed polyline with a width is more than one ring.
+    pub fn voids(entities: &[&Entity], tolerance: f64, hatches: Hatches, widths: Widths) -> Traced {
+        Traced::taken(entities, tolerance, hatches, widths, Traced::add_band_to_cut)
+    }
+
+    fn taken(
+        entities: &[&Entity],
+        tolerance: f64,
+        hatches: Hatches,
+        widths: Widths,
+        add_band: fn(&mut Traced, &Entity),
+    ) -> Traced {
+        let (hatched, others): (Vec<&Entity>, Vec<&Entity>) =
+            entities.iter().partition(|e| e.kind == Kind::Hatch);
+        let (bodies, plain): (Vec<&Entity>, Vec<&Entity>) = others.iter().partition(|e| e.kind.is_body());
+        let (wide, plain): (Vec<&Entity>, Vec<&Entity>) =
+            plain.into_iter().partition(|e| widths == Widths::Solid && is_wide(e));
+        let outlines = if bodies.is_empty() && wide.is_empty() {
+            trace(&plain, tolerance)
+        } else {
+            trace_beside_others(&plain, tolerance)
+        };
         let Outline { rings, open, nearly_closed, findings, .. } = outlines;
         let mut traced = Traced { rings, open, nearly_closed, findings, ..Traced::default() };
-        for body in &bodies {
-            traced.add_body(body, tolerance);
-        }
+        bodies.iter().for_each(|body| traced.add_body(body, tolerance));
+        wide.iter().for_each(|polyline| add_band(&mut traced, polyline));
+        traced.findings.extend(partly_wide(&plain, widths));
         let by_layer = by_layer(&hatched);
         let one_layer = by_layer.len() == 1 && entities.iter().all(|e| e.layer == hatched[0].layer);
-        let mut left_out = 0;
+        let mut left_out = LeftOut::default();
         for (layer, hatched) in by_layer {
-            let used = match hatches {
-                Hatches::Ignore => false,
-                Hatches::Use => true,
-                Hatches::WhereNoOther if bodies.iter().any(|e| e.layer == layer) => false,
-                Hatches::WhereNoOther if one_layer => traced.rings.is_empty(),
+            let beside = match hatches {
+                Hatches::Ignore => None,
+                Hatches::Use => Some(Traced::default()),
+                Hatches::WhereNoOther if one_layer => Some(Traced {
+                    rings: traced.rings.clone(),
+                    bodies: traced.bodies.clone(),
+                    ..Traced::default()
+                }),
                 Hatches::WhereNoOther => {
-                    let others: Vec<&Entity> = plain.iter().filter(|e| e.layer == layer).copied().collect();
-                    trace(&others, tolerance).rings.is_empty()
+                    let others: Vec<&Entity> = others.iter().filter(|e| e.layer == layer).copied().collect();
+                    Some(Traced::of(&others, tolerance, Hatches::Ignore, widths))
                 }
             };
-            if used {
-                hatched.iter().for_each(|hatch| traced.add_body(hatch, tolerance));
-            } else {
-                left_out += hatched.len();
+            match beside {
+                Some(beside) if beside.is_empty() => {
+                    hatched.iter().for_each(|hatch| traced.add_body(hatch, tolerance));
+                }
+                beside => left_out.add(&hatched, beside.as_ref(), tolerance),
             }
         }
-        traced.findings.extend(left_out_finding(left_out, hatches));
+        traced.findings.extend(left_out.finding(hatches));
         // The order of drawing makes no difference.
         traced.bodies.sort_by(|a, b| match (a.first(), b.first()) {
             (Some(a), Some(b)) => a.by_place(b),
             _ => a.len().cmp(&b.len()),
         });
         traced
+    }
+
+    fn add_band(&mut self, entity: &Entity) {
+        let Some((polyline, map)) = entity.shape.wide() else { return };
+        let Band { mut rings, bevelled: corners, findings } = Band::of(polyline, &map, origin(entity));
+        rings.sort_by(Ring::by_place);
+        if !rings.is_empty() {
+            self.bodies.push(rings);
+        }
+        self.findings.extend(findings);
+        self.findings.extend(bevelled(&corners, entity));
+    }
+
+    fn add_band_to_cut(&mut self, entity: &Entity) {
+        let Some((polyline, map)) = entity.shape.wide() else { return };
+        self.bodies.extend(Band::solids(polyline, &map, origin(entity)).into_iter().map(|ring| vec![ring]));
     }
 
     fn add_body(&mut self, entity: &Entity, tolerance: f64) {
@@ -112,9 +163,15 @@ impl Traced {
     }
 }
 
-fn trace(entities: &[&Entity], tolerance: f64) -> Outline {
+pub(super) fn trace(entities: &[&Entity], tolerance: f64) -> Outline {
     let all: Vec<Drawn> = entities.iter().flat_map(|entity| drawn(entity)).collect();
     outline::trace(&all, tolerance)
+}
+
+/// As [`trace`], for lines beside other bodies: what merely crosses closes nothing then.
+fn trace_beside_others(entities: &[&Entity], tolerance: f64) -> Outline {
+    let all: Vec<Drawn> = entities.iter().flat_map(|entity| drawn(entity)).collect();
+    outline::trace_beside_others(&all, tolerance)
 }
 
 fn by_layer<'a>(entities: &[&'a Entity]) -> BTreeMap<LayerIndex, Vec<&'a Entity>> {
@@ -123,17 +180,4 @@ fn by_layer<'a>(entities: &[&'a Entity]) -> BTreeMap<LayerIndex, Vec<&'a Entity>
         layers.entry(entity.layer).or_default().push(entity);
     }
     layers
-}
-
-fn left_out_finding(count: usize, hatches: Hatches) -> Option<Finding> {
-    let what = match count {
-        0 => return None,
-        1 => "a HATCH was left out".to_owned(),
-        _ => format!("{count} HATCH were left out"),
-    };
-    Some(match hatches {
-        Hatches::Ignore => Finding::note(format!("{what}, as --hatches ignore says")),
-        _ => Finding::note(format!("{what} beside other outlines"))
-            .hint("--hatches use counts what they fill as solid too"),
-    })
 }

@@ -15,8 +15,8 @@ use crate::finding::{self, Finding, Severity};
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
 
-/// Joins `drawn` into rings and open chains.
-pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
+/// Joins `drawn` into rings and open chains. Where nothing closes and this is `alone`, lines are cut where they cross.
+pub(super) fn join(drawn: &[Drawn], tolerance: f64, alone: bool) -> Outline {
     let mut outline = Outline::default();
     let mut loose: Vec<Edge> = Vec::new();
     let mut closed: Vec<Owned> = Vec::new();
@@ -32,7 +32,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64) -> Outline {
         }
     }
     if !loose.is_empty() {
-        join_loose(drawn, loose, &mut closed, tolerance, &mut outline);
+        join_loose(drawn, loose, &mut closed, (tolerance, alone), &mut outline);
     }
     for (index, curves) in closed {
         let origin = drawn[index as usize].origin;
@@ -89,7 +89,7 @@ fn join_loose(
     drawn: &[Drawn],
     pieces: Vec<Edge>,
     closed: &mut Vec<Owned>,
-    tolerance: f64,
+    (tolerance, alone): (f64, bool),
     outline: &mut Outline,
 ) {
     let Welded { mut graph, choice, crowd } = weld(pieces, tolerance);
@@ -131,7 +131,7 @@ fn join_loose(
     for (pieces, origin) in rings {
         push_ring(outline, pieces, tolerance, origin);
     }
-    if outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
+    if alone && outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
         close_where_lines_cross(&graph, &left_over, drawn, tolerance, outline);
     } else {
         set_open_chains(outline, &graph, &left_over, drawn);

@@ -74,7 +74,16 @@ impl Similar {
 ///
 /// Open chains and what else a reader must know stand in [`Outline::findings`].
 pub fn trace(drawn: &[Drawn], tolerance: f64) -> Outline {
-    let mut outline = join::join(drawn, tolerance);
+    told(join::join(drawn, tolerance, true))
+}
+
+/// As [`trace`], beside closed outlines that are not among `drawn`: lines that merely cross close nothing then.
+pub(crate) fn trace_beside_others(drawn: &[Drawn], tolerance: f64) -> Outline {
+    told(join::join(drawn, tolerance, false))
+}
+
+/// The outline with its findings gathered.
+fn told(mut outline: Outline) -> Outline {
     let mut told = std::mem::take(&mut outline.findings);
     for kind in Similar::ALL {
         told.extend(few(kind, &outline.similar));

@@ -3,7 +3,7 @@
 
 use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::finding::Severity;
-use tracearm::measure::{self, Hatches, LayerChoice, Measurement, Options, Patterns, Per, Status};
+use tracearm::measure::{self, Hatches, LayerChoice, Measurement, Options, Patterns, Per, Status, Widths};
 use tracearm::schedule::{self, Digits, Quantity, Style};
 
 /// How many ways of measuring there are.
@@ -20,6 +20,7 @@ pub fn options(way: usize) -> Options {
         layers: LayerChoice::new(&[], &[], hidden).expect("no patterns"),
         void_layers: Patterns::new(&voids).expect("good patterns"),
         hatches: [Hatches::WhereNoOther, Hatches::Use, Hatches::Ignore][way % 3],
+        widths: [Widths::CentreLine, Widths::Solid, Widths::Solid, Widths::CentreLine][way % 4],
         drawing_unit: [None, None, Some(LengthUnit::Metre), Some(LengthUnit::Inch)][way % 4],
         join_mm: [measure::DEFAULT_JOIN_MM, 1.0, 0.0, 1e-6, 50.0][way % 5],
         density: way.is_multiple_of(2).then_some(7850.0),

@@ -210,3 +210,10 @@ def hatch_repeats_outlines(sheet, d):
     core = rectangle(30.0, 130.0, 55.0, 25.0)
     d.hatch("CORE", [(EXTERNAL | POLYLINE, core)])
     sheet.shows("CORE", rings(core))
+
+
+@fixture("hatch-beside-hole.dxf", "a plate drawn as a hatch, with its bolt hole beside it as a circle on the same layer: nothing but the hatch bounds the plate")
+def hatch_beside_hole(sheet, d):
+    d.hatch("PLATE", [(EXTERNAL | POLYLINE, rectangle(15.0, 20.0, 160.0, 110.0))])
+    d.circle("PLATE", 60.0, 85.0, 13.0)
+    sheet.shows("PLATE", [circle(60.0, 85.0, 13.0)])

@@ -316,4 +316,6 @@ def corner_bracket(sheet, d):
     holes = [(20195.0, -445.0 - 40.0 * k) for k in range(-1, 9)]
     for x, y in holes:
         d.circle("BRACKET", x, y, 11.0)
-    sheet.shows("BRACKET", [edge], [slot] + [circle(x, y, 11.0) for x, y in holes])
+    # Along the edge the fillet is travelled clockwise.
+    fillet = ("arc", (20260.0, -760.0), 35.0, -up, -up)
+    sheet.shows("BRACKET", [edge[:-1] + [fillet]], [slot] + [circle(x, y, 11.0) for x, y in holes])

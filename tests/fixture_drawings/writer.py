@@ -184,25 +184,33 @@ class Drawing:
         pairs += [(40, float(ratio)), (41, float(begin)), (42, float(end))]
         self.entity("ELLIPSE", layer, pairs, "AcDbEllipse")
 
-    def lwpolyline(self, layer, vertices, closed=True, extrusion=None):
-        pairs = [(90, len(vertices)), (70, 1 if closed else 0), (43, 0.0)]
-        for v in vertices:
+    def lwpolyline(self, layer, vertices, closed=True, extrusion=None, width=0.0, widths=None):
+        """`widths`: start and end width of the edge after each vertex, in place of one width for all."""
+        pairs = [(90, len(vertices)), (70, 1 if closed else 0)] + ([] if widths else [(43, float(width))])
+        for i, v in enumerate(vertices):
             pairs += [(10, float(v[0])), (20, float(v[1]))]
+            if widths:
+                pairs += [(40, float(widths[i][0])), (41, float(widths[i][1]))]
             if len(v) > 2 and v[2] != 0.0:
                 pairs.append((42, float(v[2])))
         self.entity("LWPOLYLINE", layer, pairs, "AcDbPolyline", extrusion)
 
-    def polyline(self, layer, vertices, flags=1, vertex_flags=None, z=0.0, smooth=None, heights=None):
-        """Old POLYLINE/VERTEX/SEQEND. `vertex_flags` and `heights` one per vertex."""
+    def polyline(self, layer, vertices, flags=1, vertex_flags=None, z=0.0, smooth=None, heights=None, width=None, widths=None):
+        """Old POLYLINE/VERTEX/SEQEND. `vertex_flags` and `heights` one per vertex; `width`: what vertices have without
+        an entry in `widths`, which has start and end width by the vertex's number."""
         solid = bool(flags & 8)
         marker = "AcDb3dPolyline" if solid else "AcDb2dPolyline"
         pairs = [(66, 1)] + point(10, 0.0, 0.0, 0.0 if solid else z) + [(70, flags)]
+        if width:
+            pairs += [(40, float(width)), (41, float(width))]
         if smooth:
             pairs.append((75, smooth))
         self.entity("POLYLINE", layer, pairs, marker)
         for i, v in enumerate(vertices):
             flag = vertex_flags[i] if vertex_flags else (32 if solid else 0)
             pairs = point(10, v[0], v[1], heights[i] if heights else z)
+            if widths and i in widths:
+                pairs += [(40, float(widths[i][0])), (41, float(widths[i][1]))]
             if len(v) > 2 and v[2] != 0.0:
                 pairs.append((42, float(v[2])))
             if flag:

@@ -82,7 +82,8 @@ def area_and_centroid(file, layer):
     if not closed and not loose:
         closed = filled  # hatches count where there is no other outline
     if loose:
-        # Ends within 1e-6 become one point, ends within 1e-2 are linked; the union of the enclosed faces counts.
+        # Ends within 1e-6 become one point, ends within 1e-2 are linked; of lines that hang together the union of the
+        # enclosed faces counts.
         ends = []
         for piece in loose:
             for end in (0, -1):
@@ -90,15 +91,27 @@ def area_and_centroid(file, layer):
                 ends += [] if known else [piece[end]]
                 piece[end] = known[0] if known else piece[end]
         links = [[p, q] for i, p in enumerate(ends) for q in ends[:i] if math.dist(p, q) < 1e-2]
-        faces = list(polygonize(unary_union([LineString(l) for l in loose + links], grid_size=1e-7)))
-        body = unary_union(faces)
-        closed += [body] if not body.is_empty and body.geom_type == "Polygon" else []
+        for lines in hanging_together(unary_union([LineString(l) for l in loose + links], grid_size=1e-7)):
+            body = unary_union(list(polygonize(lines)))
+            closed += [body] if not body.is_empty and body.geom_type == "Polygon" else []
     shape = None
     for p in unique([p for p in closed if p.area > 0]):
         shape = p if shape is None else shape.symmetric_difference(p)
     if shape is None or shape.is_empty:
         return None
     return shape.area * unit * unit, shape.centroid.x * unit, shape.centroid.y * unit
+
+
+def hanging_together(noded):
+    """Lines that meet in their ends alone, in groups of those that hang together."""
+    groups = []  # (ends, lines)
+    for line in getattr(noded, "geoms", [noded]):
+        ends, lines = {line.coords[0], line.coords[-1]}, [line]
+        for other in [g for g in groups if g[0] & ends]:
+            groups.remove(other)
+            ends, lines = ends | other[0], other[1] + lines
+        groups.append((ends, lines))
+    return [lines for _, lines in groups]
 
 
 def hatched(e):

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
-use tracearm::measure::{Hatches, Length, Per};
+use tracearm::measure::{Hatches, Length, Per, Widths};
 use tracearm::schedule::CAUTION;
 
 pub use check::CheckArguments;
@@ -111,6 +111,10 @@ pub struct ReadingArguments {
     #[arg(long, value_enum, default_value = "only-where-no-other")]
     pub hatches: HatchesArgument,
 
+    /// What polylines count for that are drawn with a width along their whole length
+    #[arg(long, value_enum, default_value = "centre-line")]
+    pub widths: WidthsArgument,
+
     /// Measure layers that are off or frozen too, and entities marked invisible
     #[arg(long)]
     pub hidden: bool,
@@ -176,6 +180,23 @@ impl From<HatchesArgument> for Hatches {
             HatchesArgument::Ignore => Hatches::Ignore,
             HatchesArgument::OnlyWhereNoOther => Hatches::WhereNoOther,
             HatchesArgument::Use => Hatches::Use,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub enum WidthsArgument {
+    /// Their centre lines, as if they had no width
+    CentreLine,
+    /// The bands that they are, solid; what several bound counts once
+    Solid,
+}
+
+impl From<WidthsArgument> for Widths {
+    fn from(argument: WidthsArgument) -> Widths {
+        match argument {
+            WidthsArgument::CentreLine => Widths::CentreLine,
+            WidthsArgument::Solid => Widths::Solid,
         }
     }
 }

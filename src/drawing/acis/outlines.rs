@@ -64,7 +64,7 @@ fn shape(edges: &[Edge], axes: Axes) -> Result<Option<Shape>, Problem> {
     };
     if edges.iter().all(|edge| matches!(edge.path, Path::Line)) {
         let vertices = edges.iter().map(|edge| own(edge.start)).collect();
-        return Ok(Some(Shape::Polyline(Polyline { vertices, bulges: None, closed: true })));
+        return Ok(Some(Shape::Polyline(Polyline { vertices, bulges: None, widths: None, closed: true })));
     }
     let mut curves = Vec::new();
     for edge in edges {
@@ -101,6 +101,11 @@ fn shape(edges: &[Edge], axes: Axes) -> Result<Option<Shape>, Problem> {
         [] => None,
         [Curve::Arc(arc)] => Some(Shape::Circle { center: arc.center, radius: arc.radius }),
         [Curve::Ellipse(arc)] => Some(Shape::Ellipse(Box::new(*arc))),
-        _ => Some(Shape::Chain(Box::new(Chain { curves: curves.into(), closed: true, polyline: false }))),
+        _ => Some(Shape::Chain(Box::new(Chain {
+            curves: curves.into(),
+            closed: true,
+            polyline: false,
+            wide: None,
+        }))),
     })
 }

@@ -207,7 +207,7 @@ fn close(run: &mut Vec<Vec<Curve>>, near: f64, shapes: &mut Vec<Shape>) {
 }
 
 fn chain(curves: Vec<Curve>, closed: bool) -> Shape {
-    Shape::Chain(Box::new(Chain { curves: curves.into(), closed, polyline: false }))
+    Shape::Chain(Box::new(Chain { curves: curves.into(), closed, polyline: false, wide: None }))
 }
 
 /// The curve with its first end put onto `start`, from which it differs by rounding.

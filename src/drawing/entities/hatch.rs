@@ -148,7 +148,7 @@ impl Vertices {
         self.whole()?;
         let closed = self.closed || self.points.len() > 1 && self.points.first() == self.points.last();
         let bulges = self.bulges.iter().any(|bulge| *bulge != 0.0).then(|| self.bulges.into());
-        Ok(Shape::Polyline(Polyline { vertices: self.points.into(), bulges, closed }))
+        Ok(Shape::Polyline(Polyline { vertices: self.points.into(), bulges, widths: None, closed }))
     }
 }
 

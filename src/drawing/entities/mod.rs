@@ -63,7 +63,10 @@ impl Drawn {
                 let vertices: Vec<Point3> = vertices.iter().map(|p| map.point(*p)).collect();
                 let is_ring = closed || vertices.first() == vertices.last();
                 let view = seen_from_above(&vertices, is_ring)?;
-                Ok(view.map(|seen| Shape::Polyline(Polyline { vertices: seen.into(), bulges: None, closed })))
+                Ok(view.map(|seen| {
+                    let vertices = seen.into();
+                    Shape::Polyline(Polyline { vertices, bulges: None, widths: None, closed })
+                }))
             }
             Drawn::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
             Drawn::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
@@ -113,8 +116,6 @@ impl From<Fault> for Refusal {
 /// What is worth a note about an entity that is drawn.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Remarks {
-    /// A polyline has a width.
-    pub wide: bool,
     /// A spline has fit points only.
     pub fitted: bool,
     /// A circle's radius is negative.
@@ -126,14 +127,12 @@ pub(super) struct Remarks {
 /// How many entities of a drawing have each remark.
 #[derive(Default)]
 pub(super) struct Remarked {
-    pub wide: u64,
     pub fitted: u64,
 }
 
 impl Remarked {
     #[inline]
     pub fn add(&mut self, remarks: Remarks) {
-        self.wide += u64::from(remarks.wide);
         self.fitted += u64::from(remarks.fitted);
     }
 }
@@ -157,8 +156,8 @@ pub(super) fn drawn(
         Kind::Arc => arc::arc(groups),
         Kind::Circle => arc::circle(groups, remarks),
         Kind::Ellipse => arc::ellipse(groups),
-        Kind::LwPolyline => polyline::light(groups, &mut scratch.polyline, remarks),
-        Kind::Polyline => polyline::header(groups, &mut scratch.polyline, remarks),
+        Kind::LwPolyline => polyline::light(groups, &mut scratch.polyline),
+        Kind::Polyline => polyline::header(groups, &mut scratch.polyline),
         Kind::Spline => spline::spline(groups, remarks),
         Kind::Solid | Kind::Trace => solid::solid(groups),
         Kind::Face => solid::face(groups),
@@ -174,9 +173,8 @@ pub(super) fn vertices(
     pairs: &mut Pairs,
     header: &Common,
     scratch: &mut Scratch,
-    remarks: &mut Remarks,
 ) -> Option<Result<Drawn, Refusal>> {
-    polyline::vertices(pairs, header, &mut scratch.polyline, remarks)
+    polyline::vertices(pairs, header, &mut scratch.polyline)
 }
 
 /// Reads a block reference.

@@ -255,6 +255,7 @@ impl End {
         let shape = Shape::Polyline(Polyline {
             vertices: [a, b].into(),
             bulges: Some([bulge, 0.0].into()),
+            widths: None,
             closed: false,
         });
         Drawn::Flat { shape, elevation }

@@ -1,11 +1,12 @@
 //! LWPOLYLINE, and POLYLINE with its VERTEX entities.
 
-use super::{Drawn, Refusal, Remarks};
+use super::{Drawn, Refusal};
 use crate::drawing::groups::{Common, Fault, Groups, stop_at_vertices};
 use crate::drawing::pairs::Pairs;
 use crate::drawing::passed_over::Reason;
 use crate::drawing::plane::Point3;
 use crate::drawing::shape::{Polyline, Shape};
+use crate::drawing::widths::EdgeWidths;
 use crate::geometry::Point;
 
 /// Bits of group 70.
@@ -23,6 +24,10 @@ pub(super) struct Collected {
     points: Vec<Point>,
     bulges: Vec<f64>,
     spatial: Vec<Point3>,
+    /// Width at the start and the end of the edge that follows each vertex, up to the last one that has any.
+    widths: Vec<[f64; 2]>,
+    /// What vertices have that say nothing of a width: groups 40 and 41 of a POLYLINE, 43 of an LWPOLYLINE.
+    usual_widths: [f64; 2],
 }
 
 impl Collected {
@@ -31,22 +36,45 @@ impl Collected {
         self.points.clear();
         self.bulges.clear();
         self.spatial.clear();
+        self.widths.clear();
+        self.usual_widths = [0.0; 2];
+    }
+
+    /// The edge that follows the last vertex is so wide at its start (0) or its end (1).
+    fn set_width(&mut self, end: usize, width: f64) {
+        if width > 0.0 && !self.points.is_empty() {
+            self.widths.resize(self.points.len(), [0.0; 2]);
+            if let Some(last) = self.widths.last_mut() {
+                last[end] = width;
+            }
+        }
+    }
+
+    /// The widths of the edges.
+    fn widths(&self) -> Option<Box<EdgeWidths>> {
+        if self.widths.is_empty() {
+            return None;
+        }
+        let mut widths = self.widths.clone();
+        widths.resize(self.points.len(), [0.0; 2]);
+        widths.truncate(self.points.len() - usize::from(self.flags & CLOSED == 0));
+        EdgeWidths::of(&widths)
     }
 
     fn drawn(&self) -> Drawn {
         let bulges = self.bulges.iter().any(|bulge| *bulge != 0.0).then(|| self.bulges.as_slice().into());
         let vertices = self.points.as_slice().into();
-        let shape = Shape::Polyline(Polyline { vertices, bulges, closed: self.flags & CLOSED != 0 });
+        let (widths, closed) = (self.widths(), self.flags & CLOSED != 0);
+        let shape = Shape::Polyline(Polyline { vertices, bulges, widths, closed });
         Drawn::Flat { shape, elevation: self.elevation }
     }
 }
 
 /// LWPOLYLINE: all vertices within one entity. A vertex begins with its x.
-pub(super) fn light(
-    groups: &mut Groups,
-    collected: &mut Collected,
-    remarks: &mut Remarks,
-) -> Result<Drawn, Fault> {
+///
+/// The DXF reference says of the constant width (43) that it is not used beside those of vertices (40, 41), and of these
+/// that they are not used beside it. A constant width above 0 counts here: one of 0 is what writers fill in.
+pub(super) fn light(groups: &mut Groups, collected: &mut Collected) -> Result<Drawn, Fault> {
     collected.clear();
     let no_y = |count: usize| Fault::new(format!("no y (group 20) for vertex {count}"));
     let mut half = false;
@@ -73,7 +101,8 @@ pub(super) fn light(
                     *last = bulge;
                 }
             }
-            40 | 41 | 43 => remarks.wide |= group.real()? > 0.0,
+            40 | 41 => collected.set_width(usize::from(group.code == 41), group.real()?),
+            43 => collected.usual_widths = [group.real()?; 2],
             38 => collected.elevation = group.real()?,
             70 => collected.flags = group.whole()?,
             _ => {}
@@ -85,21 +114,21 @@ pub(super) fn light(
     if collected.points.is_empty() {
         return Err(Fault::new("no vertices"));
     }
+    if collected.usual_widths[0] > 0.0 {
+        collected.widths.clear();
+        collected.widths.resize(collected.points.len(), collected.usual_widths);
+    }
     Ok(collected.drawn())
 }
 
 /// The groups of POLYLINE itself; what is drawn follows in its vertices.
-pub(super) fn header(
-    groups: &mut Groups,
-    collected: &mut Collected,
-    remarks: &mut Remarks,
-) -> Result<Drawn, Fault> {
+pub(super) fn header(groups: &mut Groups, collected: &mut Collected) -> Result<Drawn, Fault> {
     collected.clear();
     while let Some(group) = groups.next() {
         match group.code {
             // 38 is the elevation in drawings before R11.
             30 | 38 => collected.elevation = group.real()?,
-            40 | 41 => remarks.wide |= group.real()? > 0.0,
+            40 | 41 => collected.usual_widths[usize::from(group.code == 41)] = group.real()?,
             70 => collected.flags = group.whole()?,
             _ => {}
         }
@@ -113,7 +142,6 @@ pub(super) fn vertices(
     pairs: &mut Pairs,
     header: &Common,
     collected: &mut Collected,
-    remarks: &mut Remarks,
 ) -> Option<Result<Drawn, Refusal>> {
     let mut fault = None;
     loop {
@@ -135,7 +163,7 @@ pub(super) fn vertices(
             return None;
         }
         let mut groups = Groups::new(pairs, None);
-        let read = vertex(&mut groups, collected, remarks);
+        let read = vertex(&mut groups, collected);
         groups.finish();
         if groups.cut {
             return None;
@@ -159,12 +187,13 @@ pub(super) fn vertices(
     Some(Ok(collected.drawn()))
 }
 
-fn vertex(groups: &mut Groups, collected: &mut Collected, remarks: &mut Remarks) -> Result<(), Fault> {
+fn vertex(groups: &mut Groups, collected: &mut Collected) -> Result<(), Fault> {
     let (mut place, mut bulge, mut flags) = ([None; 3], 0.0, 0);
+    let mut widths = collected.usual_widths;
     while let Some(group) = groups.next() {
         match group.code {
             10 | 20 | 30 => place[(group.code / 10 - 1) as usize] = Some(group.real()?),
-            40 | 41 => remarks.wide |= group.real()? > 0.0,
+            40 | 41 => widths[usize::from(group.code == 41)] = group.real()?,
             42 => bulge = group.real()?,
             70 => flags = group.whole()?,
             _ => {}
@@ -180,5 +209,8 @@ fn vertex(groups: &mut Groups, collected: &mut Collected, remarks: &mut Remarks)
     collected.points.push(Point::new(x, y));
     collected.bulges.push(bulge);
     collected.spatial.push([x, y, z.unwrap_or(0.0)]);
+    for (end, width) in widths.into_iter().enumerate() {
+        collected.set_width(end, width);
+    }
     Ok(())
 }

@@ -27,7 +27,8 @@ pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
     let fourth = if corners[3] == [None; 2] { third } else { corner(3)? };
     let mut vertices = vec![first, second, fourth, third];
     vertices.dedup();
-    let shape = Shape::Polyline(Polyline { vertices: vertices.into(), bulges: None, closed: true });
+    let shape =
+        Shape::Polyline(Polyline { vertices: vertices.into(), bulges: None, widths: None, closed: true });
     Ok(Drawn::Flat { shape, elevation })
 }
 

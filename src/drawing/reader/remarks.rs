@@ -7,14 +7,6 @@ use crate::finding::Finding;
 impl Reader<'_> {
     /// Puts remarks on the drawing among its findings.
     pub(super) fn remark(&mut self) {
-        if self.remarked.wide > 0 {
-            let message = format!(
-                "polylines drawn with a width: {}, taken along their centre lines",
-                self.remarked.wide
-            );
-            let hint = "draw the outline itself where the width belongs to it";
-            self.findings.push(Finding::note(message).hint(hint));
-        }
         if self.remarked.fitted > 0 {
             let message = format!(
                 "splines with fit points only: {}, taken as cubics with continuous curvature through them",

@@ -217,7 +217,36 @@ fn light_polylines() {
     // No edge without length, no closing edge, and a bulge of nothing is a line.
     let open = read.entities[1].shape.curves();
     assert_eq!(open, vec![Curve::line(Point::new(1.0, 2.0), Point::new(4.0, 2.0))]);
-    assert!(read.findings.iter().any(|f| f.severity == Severity::Note && f.message.contains("width: 1,")));
+    // A width at the last vertex of an open polyline is that of no edge.
+    assert!(read.entities.iter().all(|entity| entity.shape.wide().is_none()));
+}
+
+#[test]
+fn widths_of_polylines() {
+    let widths = |text: &str| {
+        let read = drawing(text);
+        assert!(read.findings.is_empty(), "{:?}", read.findings);
+        let Shape::Polyline(polyline) = only(&read).shape.clone() else { panic!("no polyline") };
+        polyline.widths.map(|widths| *widths)
+    };
+    let light = "10 0|20 0|10 5|20 0|10 9|20 3";
+    assert_eq!(widths(&format!("0 LWPOLYLINE|70 1|43 0|{light}")), None);
+    assert_eq!(widths(&format!("0 LWPOLYLINE|70 1|43 2.5|{light}")), Some(EdgeWidths::Constant(2.5)));
+    // A constant width above 0 counts, wherever it stands; one that is filled in does not.
+    let both = "0 LWPOLYLINE|10 0|20 0|40 1|41 2|10 5|20 0|40 2|41 0|10 9|20 3|40 7|41 7|43";
+    assert_eq!(widths(&format!("{both} 4")), Some(EdgeWidths::Constant(4.0)));
+    let edges = EdgeWidths::PerEdge([[1.0, 2.0], [2.0, 0.0]].into());
+    assert_eq!(widths(&format!("{both} 0")), Some(edges));
+    // The last vertex of an open polyline has no edge, and a width below 0 is none.
+    assert_eq!(widths("0 LWPOLYLINE|10 0|20 0|40 -1|10 5|20 0|40 7|41 7"), None);
+    let old = "0 POLYLINE|66 1|70 0|40 4|41 3|0 VERTEX|10 0|20 0|0 VERTEX|10 5|20 0|40 0|41 1|\
+               0 VERTEX|10 5|20 4|41 6|0 VERTEX|10 0|20 4|0 SEQEND";
+    let edges = EdgeWidths::PerEdge([[4.0, 3.0], [0.0, 1.0], [4.0, 6.0]].into());
+    assert_eq!(widths(old), Some(edges));
+    // Polylines in space have none, and one beyond what coordinates may be is left out.
+    assert!(only(&drawing(&old.replace("70 0", "70 8"))).shape.wide().is_none());
+    let read = drawing("0 LWPOLYLINE|43 2e15|10 0|20 0|10 5|20 0");
+    assert!(read.entities.is_empty() && warning(&read).contains("beyond 1e15"));
 }
 
 #[test]

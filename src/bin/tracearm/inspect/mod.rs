@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use tracearm::drawing::{Drawing, Entity, Layer, LengthUnit};
 use tracearm::finding::Finding;
-use tracearm::measure::{self, Traced};
+use tracearm::measure::{self, Traced, Widths};
 use tracearm::outline::{Ring, Slip};
 
 use super::Outcome;
@@ -99,7 +99,7 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
     let unit = arguments.units.unwrap_or(drawing_unit);
     let join_mm = reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit));
     let tolerance = join_mm / drawing_unit.millimetres();
-    let hatches = reading.hatches.into();
+    let (hatches, widths) = (reading.hatches.into(), reading.widths.into());
     let mut order: Vec<usize> = (0..drawing.layers.len()).collect();
     order.retain(|i| layers.names(&drawing.layers[*i].name));
     order.sort_by_cached_key(|i| (drawing.layers[*i].name.to_lowercase(), *i));
@@ -114,7 +114,10 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
             *kinds.entry(entity.kind.name()).or_default() += 1;
         }
         let shown: Vec<&Entity> = entities.iter().filter(|e| layers.hidden() || !e.hidden).copied().collect();
-        let mut traced = Traced::of(&shown, tolerance, hatches);
+        let mut traced = Traced::of(&shown, tolerance, hatches, widths);
+        if widths == Widths::CentreLine {
+            traced.findings.extend(measure::centre_line_finding(&drawing, &shown, &[], tolerance, hatches));
+        }
         // The lengths in findings are those of the drawing, whatever unit is shown.
         let findings = std::mem::take(&mut traced.findings);
         traced.findings = findings.into_iter().map(|f| f.in_unit(drawing_unit.symbol())).collect();

@@ -37,6 +37,7 @@ impl Measuring {
             layers,
             void_layers,
             hatches: arguments.reading.hatches.into(),
+            widths: arguments.reading.widths.into(),
             drawing_unit: arguments.reading.drawing_units,
             join_mm: join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
             density: arguments.density,
@@ -96,7 +97,8 @@ impl Unmatched {
 pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String {
     // Named one by one, so that none is forgotten.
     let MeasuringArguments { units: _, per, void_layers, density, thickness, digits, reading } = arguments;
-    let ReadingArguments { drawing_units, layers, skip, space, limits, hatches, hidden, join } = reading;
+    let ReadingArguments { drawing_units, layers, skip, space, limits, hatches, widths, hidden, join } =
+        reading;
     let mut words = vec![format!("units {}", measuring.style.unit.symbol())];
     let mut add = |name: &str, value: Option<String>| {
         words.extend(value.map(|value| format!("{name} {value}")));
@@ -112,6 +114,7 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String
     add("space", space.to_possible_value().map(|value| value.get_name().to_owned()));
     add("limits", (!limits.is_empty()).then(|| format!("{limits:?}")));
     add("hatches", hatches.to_possible_value().map(|value| value.get_name().to_owned()));
+    add("widths", widths.to_possible_value().map(|value| value.get_name().to_owned()));
     add("hidden", hidden.then(|| "measured".to_owned()));
     add("join", join.map(|_| format!("{:?} mm", measuring.options.join_mm)));
     words.join(", ")

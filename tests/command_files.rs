@@ -125,6 +125,17 @@ fn inspect_shows_units_and_layers() {
     assert!(run.out.contains("assumed") && run.out.contains("--drawing-units"), "{}", run.out);
     let run = folder.run(&["inspect", "--drawing-units", "in", &fixture("unitless.dxf")]);
     assert!(run.out.contains("inch (as stated by --drawing-units)"), "{}", run.out);
+    // Where a drawing may be in inches, the size of what is drawn on the layers chosen shows which it is.
+    let run = folder.run(&["inspect", &fixture("imperial.dxf")]);
+    for words in ["millimetre (assumed; see the findings)", "35 x 25 mm; if inches, 889 x 635 mm"] {
+        assert!(run.out.contains(words), "{words} is not in\n{}", run.out);
+    }
+    let run = folder.run(&["inspect", "--json", "--layers", "RIB", &fixture("imperial.dxf")]);
+    for words in ["\"drawing_unit_from\": \"assumed\"", "\"measurement\": 0", "millimetres are assumed\""] {
+        assert!(run.out.contains(words), "{words} is not in\n{}", run.out);
+    }
+    let run = folder.run(&["inspect", "--drawing-units", "in", &fixture("imperial.dxf")]);
+    assert!(run.out.contains("inch (as stated") && !run.out.contains("if inches"), "{}", run.out);
 }
 
 #[test]

@@ -341,3 +341,40 @@ fn failures_keep_their_exit_codes() {
     let table = folder.read("all.table");
     assert!(table.contains("Findings\n  1 bad.dxf\n    failure: "), "{table}");
 }
+
+/// In the findings of a section that failed the reason stands first, wherever they are told.
+#[test]
+fn reasons_come_first() {
+    // No unit; a layer that is not plotted; an outline that does not close.
+    let text = "0\nSECTION\n2\nHEADER\n9\n$MEASUREMENT\n70\n0\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n\
+        0\nLWPOLYLINE\n8\nDefpoints\n90\n4\n70\n0\n10\n20\n20\n30\n10\n140\n20\n30\n10\n140\n20\n95\n10\n20\n20\n30.8\n\
+        0\nENDSEC\n0\nEOF\n";
+    let folder = Folder::with(&[("open.dxf", text)]);
+    let order = ["an outline is not closed", "names no unit", "is not plotted"];
+    let assert_order = |what: &str, told: &str| {
+        let places: Vec<Option<usize>> = order.iter().map(|words| told.find(words)).collect();
+        assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{what}: {places:?} in {told}");
+    };
+    for format in ["csv", "table", "json", "jsonl"] {
+        let run = folder.run(&["schedule", "--format", format, "open.dxf"]);
+        assert_eq!(run.code, 1, "{format}");
+        assert_order(format, &run.out);
+        assert_order("the message", &run.err);
+    }
+    let findings =
+        json(&folder.run(&["schedule", "--format", "json", "open.dxf"]).out)["sections"][0]["findings"]
+            .clone();
+    let severities: Vec<&str> =
+        findings.as_array().unwrap().iter().map(|finding| finding["severity"].as_str().unwrap()).collect();
+    assert_eq!(severities, ["failure", "warning", "note"]);
+    let book = bytes(&folder, &["schedule", "--format", "xlsx", "open.dxf"]);
+    let schedule = workbook::cells(&book, 1);
+    assert_order("the cell", schedule.values().find(|cell| cell.contains(order[0])).unwrap());
+    let told = workbook::cells(&book, 3);
+    let column: Vec<&str> = (1..=3).map(|row| told[&(row, 3)].as_str()).collect();
+    assert_order("the sheet of findings", &column.join(" | "));
+    let run = folder.run(&["sheet", "open.dxf", "-o", "open.html"]);
+    assert_eq!(run.code, 1);
+    assert_order("the message of sheet", &run.err);
+    assert_order("the page", &folder.read("open.html"));
+}

@@ -1,6 +1,5 @@
 //! One drawing file, read and measured, with what there is to tell of it.
 
-use std::cmp::Reverse;
 use std::fs::File;
 use std::io::Read;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -191,11 +190,9 @@ impl<T> DrawingFile<T> {
     }
 }
 
-/// What to tell of a section that failed: the reasons before what else is good to know.
+/// What to tell of a section that failed.
 pub fn not_measured(row: &Measurement, options: &Options) -> String {
-    let mut findings: Vec<&Finding> = row.findings.iter().collect();
-    findings.sort_by_key(|finding| Reverse(finding.severity));
-    let why: Vec<String> = findings.iter().map(ToString::to_string).collect();
+    let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
     let what = if options.per == Per::Layer && row.section == row.layer { "layer" } else { "section" };
     format!("{}: {what} {}: not measured: {}", row.drawing, row.section, why.join(" | "))
 }

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::job::{Job, JobSection};
+use super::rows::reading_findings;
 use super::widths::{is_wide, said};
-use super::{Measurement, Options, Traced, Widths, drawing_unit, nearly_closed, reading_findings, slips};
+use super::{Measurement, Options, Traced, Widths, drawing_unit, nearly_closed, slips, told};
 use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Finding, Severity};
-use crate::geometry::Point;
+use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
 use crate::section::{SecondMoments, Section};
@@ -56,7 +57,8 @@ pub fn section(
     spec: &JobSection,
     options: &Options,
 ) -> Measurement {
-    let (unit, assumed) = drawing_unit(drawing, options.drawing_unit);
+    let drawing_unit = drawing_unit(drawing, options.drawing_unit);
+    let unit = drawing_unit.unit;
     let tolerance = options.join_mm / unit.millimetres();
     let mut layers: Vec<LayerIndex> = Vec::new();
     let mut bodies: BTreeMap<usize, Body> = BTreeMap::new();
@@ -93,12 +95,11 @@ pub fn section(
     layers.sort_by_key(|l| drawing.layer(*l).name.to_lowercase());
     let names: Vec<&str> = layers.iter().map(|l| drawing.layer(*l).name.as_str()).collect();
     let mut composer = Composer {
-        findings: assumed.into_iter().collect(),
+        findings: reading_findings(drawing, &layers),
         pieces: Vec::new(),
         regions: Vec::new(),
         linear_mass: Some(0.0),
     };
-    composer.findings.extend(reading_findings(drawing, &layers));
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
     let wide: Vec<&Entity> = bodies.values().flat_map(|body| &body.entities).chain(&voids).copied().collect();
     let wide: Vec<&Entity> = wide.into_iter().filter(|e| is_wide(e)).collect();
@@ -112,7 +113,7 @@ pub fn section(
         composer.findings.extend(said(drawing, &wide, (area(properties.as_ref()), bands)));
     }
     let stated = properties.as_ref().and_then(|p| stated(p, spec));
-    let symbol = unit.symbol();
+    let extent = properties.as_ref().map_or(Bounds::EMPTY, |section| section.extent);
     let measured = Measurement {
         drawing: name.to_owned(),
         section: spec.name.clone(),
@@ -128,7 +129,7 @@ pub fn section(
         }),
         properties,
         pieces: composer.pieces,
-        findings: composer.findings.into_iter().map(|f| f.in_unit(symbol)).collect(),
+        findings: told(drawing_unit, &extent, composer.findings),
     };
     match options.thickness_mm {
         Some(thickness) => measured.as_plate(thickness),

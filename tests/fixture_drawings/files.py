@@ -51,12 +51,12 @@ def unitless(sheet, d):
     sheet.shows("GUSSET", rings(gusset(-20.0, 45.0)))
 
 
-@fixture("imperial.dxf", "no unit, but $MEASUREMENT 0 (imperial): inches are assumed, with a warning, for many writers leave that as it is", units="none (imperial)")
+@fixture("imperial.dxf", "no unit, and $MEASUREMENT 0 (imperial), as many metric drawings have: millimetres are assumed, with a warning that gives the size in both readings", units="none (imperial)")
 def imperial(sheet, d):
     d.units, d.measurement = None, 0
     plate = [(20.0, 10.0), (55.0, 12.5), (47.5, 35.0), (20.0, 30.0)]
     d.lwpolyline("PLATE", plate)
-    sheet.shows("PLATE", rings([(25.4 * x, 25.4 * y) for x, y in plate]))
+    sheet.shows("PLATE", rings(plate))
 
 
 @fixture("codepage-1252.dxf", "layer name in code page 1252, as files before R2007 write it", version="AC1015", codepage="ANSI_1252")

@@ -39,9 +39,7 @@ def area_and_centroid(file, layer):
         return None  # not a layer name that the other reader accepts
     if file.name == "repeated-sections.dxf":
         return None  # the other reader keeps the last of several sections
-    # Without a unit $MEASUREMENT 0 says inches.
-    unitless = 25.4 if document.header.get("$MEASUREMENT", 1) == 0 else 1.0
-    unit = {0: unitless, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
+    unit = {0: 1.0, 1: 25.4, 4: 1.0, 6: 1000.0}[document.header.get("$INSUNITS", 0)]
     closed, loose, filled = [], [], []
     for e, own in drawn:
         if own.lower() != layer.lower() or e.dxftype() in ("TEXT", "POINT"):

@@ -4,6 +4,7 @@ use std::io::Write;
 use std::path::Path;
 
 use tracearm::finding::Severity;
+use tracearm::geometry::Bounds;
 use tracearm::library::sha256;
 use tracearm::measure::{self, Options};
 use tracearm::schedule::Style;
@@ -91,7 +92,9 @@ fn picture(measured: &Measured, style: Style, kind: Kind, width: u32) -> Result<
 
 fn source(arguments: &SheetArguments, measured: &Measured, options: &Options) -> Source {
     let Measured { name, bytes, drawing, sections, .. } = measured;
-    let (unit, assumed) = measure::drawing_unit(drawing, options.drawing_unit);
+    let known = measure::drawing_unit(drawing, options.drawing_unit);
+    let extents = sections.iter().filter_map(|m| m.properties.as_ref()).map(|section| section.extent);
+    let assumed = known.finding(&extents.fold(Bounds::EMPTY, Bounds::union));
     let unit_source = match (&assumed, options.drawing_unit, drawing.units.insunits) {
         (_, Some(_), _) => "as stated by --drawing-units".to_owned(),
         (Some(finding), ..) => finding.message.clone(),
@@ -111,7 +114,7 @@ fn source(arguments: &SheetArguments, measured: &Measured, options: &Options) ->
         sha256: sha256(bytes),
         bytes: bytes.len() as u64,
         format: format!("DXF {version}, {}", drawing.form),
-        unit,
+        unit: known.unit,
         unit_source,
         layers,
         options: given_options(arguments),

@@ -4,10 +4,10 @@ use serde_json::{Map, Value, json};
 use tracearm::drawing::Place;
 use tracearm::finding::{Finding, Position, Severity};
 use tracearm::geometry::Point;
-use tracearm::measure::Traced;
+use tracearm::measure::{Traced, UnitSource};
 use tracearm::outline::{OpenChain, Origin, Ring, Slip};
 
-use super::{LayerReport, Report, UnitSource};
+use super::{LayerReport, Report};
 
 /// The report as JSON, one object; lengths and coordinates in the unit that `lengths_in` names, all digits. What is not
 /// known is null.

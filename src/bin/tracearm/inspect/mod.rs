@@ -7,7 +7,8 @@ use std::collections::BTreeMap;
 
 use tracearm::drawing::{Drawing, Entity, Layer, LengthUnit};
 use tracearm::finding::Finding;
-use tracearm::measure::{self, Traced, Widths};
+use tracearm::geometry::Bounds;
+use tracearm::measure::{self, Traced, UnitSource, Widths};
 use tracearm::outline::{Ring, Slip};
 
 use super::Outcome;
@@ -29,14 +30,6 @@ struct Report<'a> {
     layers: Vec<LayerReport<'a>>,
     /// On the drawing as a whole.
     findings: Vec<Finding>,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum UnitSource {
-    Stated,
-    Insunits,
-    Measurement,
-    Assumed,
 }
 
 /// What is shown of a layer.
@@ -95,7 +88,8 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
     }
     let drawing = Drawing::open_with(&arguments.drawing, &read_options(reading))
         .map_err(|error| format!("{name}: {error}: {}", error.hint()))?;
-    let (drawing_unit, assumed) = measure::drawing_unit(&drawing, reading.drawing_units);
+    let known = measure::drawing_unit(&drawing, reading.drawing_units);
+    let drawing_unit = known.unit;
     let unit = arguments.units.unwrap_or(drawing_unit);
     let join_mm = reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit));
     let tolerance = join_mm / drawing_unit.millimetres();
@@ -107,13 +101,14 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
     for entity in &drawing.entities {
         entities[entity.layer.index()].push(entity);
     }
+    let shown = |entity: &&Entity| layers.hidden() || !entity.hidden;
     let layer_report = |index: usize| {
         let (layer, entities) = (&drawing.layers[index], &entities[index]);
         let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
         for entity in entities {
             *kinds.entry(entity.kind.name()).or_default() += 1;
         }
-        let shown: Vec<&Entity> = entities.iter().filter(|e| layers.hidden() || !e.hidden).copied().collect();
+        let shown: Vec<&Entity> = entities.iter().copied().filter(shown).collect();
         let mut traced = Traced::of(&shown, tolerance, hatches, widths);
         if widths == Widths::CentreLine {
             traced.findings.extend(measure::centre_line_finding(&drawing, &shown, &[], tolerance, hatches));
@@ -124,20 +119,17 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
         let measured = layers.takes(layer);
         LayerReport { layer, kinds, measured, invisible: entities.len() - shown.len(), traced }
     };
-    let unit_source = match (reading.drawing_units, drawing.units.unit, drawing.units.measurement) {
-        (Some(_), ..) => UnitSource::Stated,
-        (_, Some(_), _) => UnitSource::Insunits,
-        (_, _, Some(0 | 1)) => UnitSource::Measurement,
-        _ => UnitSource::Assumed,
-    };
+    let drawn = order.iter().filter(|i| layers.takes(&drawing.layers[**i])).flat_map(|i| &entities[*i]);
+    let extent =
+        drawn.copied().filter(shown).fold(Bounds::EMPTY, |all, entity| all.union(entity.shape.bounds()));
     let report = Report {
         name: &name,
         drawing: &drawing,
         drawing_unit,
-        unit_source,
+        unit_source: known.source,
         unit,
         layers: order.into_iter().map(layer_report).collect(),
-        findings: assumed.into_iter().chain(drawing.findings.iter().cloned()).collect(),
+        findings: known.finding(&extent).into_iter().chain(drawing.findings.iter().cloned()).collect(),
     };
     let names = drawing.layers.iter().map(|l| l.name.as_str());
     for pattern in layers.unmatched(names.clone()) {

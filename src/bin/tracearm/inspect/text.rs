@@ -5,9 +5,9 @@ use std::fmt::Write;
 use tracearm::drawing::PassedOver;
 use tracearm::finding::{Position, short};
 use tracearm::geometry::Point;
-use tracearm::measure::Traced;
+use tracearm::measure::{Traced, UnitSource};
 
-use super::{LayerReport, Report, UnitSource};
+use super::{LayerReport, Report};
 
 /// Longer lists are cut with a count, unless all is asked for.
 const SHOWN: usize = 40;

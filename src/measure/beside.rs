@@ -1,0 +1,320 @@
+//! Closed outlines on other layers that lie in a section: holes, perhaps, on a layer that nobody named.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::solid::{Lying, Solid};
+use super::traced::Traced;
+use crate::drawing::{Entity, Kind, LayerIndex};
+use crate::finding::{Finding, Position};
+use crate::geometry::Bounds;
+use crate::geometry::near::Grid;
+use crate::outline::Ring;
+use crate::region::{Part, Region};
+
+/// Outlines that come within this share of the section's size of its edge, or of one another, lie on it: copies that went
+/// through a file with six decimals.
+const SAME: f64 = 1e-6;
+
+/// Holes leave more than they take: outlines that take up a larger share of a section are rather a part of its own.
+const HALF: f64 = 0.5;
+
+/// Outlines of so many layers in a section are told layer by layer. Of more, the section may be a frame around a drawing
+/// or a layer of a plan, or a plate whose holes have a layer for each diameter.
+const MOST_LAYERS: usize = 3;
+
+/// The closed outlines of the layers of a drawing that show.
+pub(super) struct Beside {
+    layers: Vec<Other>,
+    rings: Vec<Ring>,
+    /// For each ring the layer, as an index.
+    of: Vec<usize>,
+    /// For each ring whether it lies in a section that is no frame, or across or along the edge of one.
+    placed: Vec<bool>,
+    /// For each layer the number of those that do not.
+    unplaced: Vec<usize>,
+    grid: Grid,
+}
+
+struct Other {
+    index: LayerIndex,
+    name: String,
+    count: usize,
+}
+
+/// What lies in one row's section.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Found {
+    by_layer: BTreeMap<usize, Outlines>,
+    /// The section goes round a whole drawing, or is a layer of a plan.
+    is_frame: bool,
+}
+
+/// Outlines as indices.
+#[derive(Clone, Debug, Default)]
+struct Outlines {
+    within: Vec<usize>,
+    across: Vec<usize>,
+}
+
+impl Outlines {
+    fn all(&self) -> impl Iterator<Item = usize> + '_ {
+        self.within.iter().chain(&self.across).copied()
+    }
+}
+
+impl Found {
+    fn all(&self) -> impl Iterator<Item = usize> + '_ {
+        self.by_layer.values().flat_map(Outlines::all)
+    }
+}
+
+/// Which boxes meet another one. Of very many all are taken to do so.
+pub(super) fn meeting(boxes: &[Bounds]) -> Vec<bool> {
+    /// Below this many comparing all pairs takes some milliseconds.
+    const MOST: usize = 2000;
+    if boxes.len() > MOST {
+        return vec![true; boxes.len()];
+    }
+    let meets = |k: usize| boxes.iter().enumerate().any(|(other, b)| other != k && b.meets(&boxes[k]));
+    (0..boxes.len()).map(meets).collect()
+}
+
+/// The outlines of a layer that could be those of holes, each once: what is filled is material.
+pub(super) fn outlines(traced: &Traced, entities: &[&Entity]) -> Vec<Ring> {
+    let filled = |e: &&&Entity| matches!(e.kind, Kind::Hatch | Kind::Mpolygon | Kind::Solid | Kind::Trace);
+    let filled: BTreeSet<Position> = entities.iter().filter(filled).map(|e| e.position()).collect();
+    let mut rings: Vec<Ring> =
+        traced.all_rings().filter(|ring| !filled.contains(&ring.origin().position)).cloned().collect();
+    rings.sort_by(Ring::by_place);
+    let boxes: Vec<Bounds> = rings.iter().map(|ring| *ring.bounds()).collect();
+    let grid = Grid::over(&boxes, 0.0);
+    let repeats = |k: usize| {
+        let tolerance = SAME * boxes[k].size();
+        let near = |a: f64, b: f64| (a - b).abs() <= tolerance;
+        let is_same = |other: usize| {
+            let (a, b) = (&boxes[k], &boxes[other]);
+            other < k
+                && near(a.min.x, b.min.x)
+                && near(a.min.y, b.min.y)
+                && near(a.max.x, b.max.x)
+                && near(a.max.y, b.max.y)
+                && (rings[k].area() - rings[other].area()).abs() <= tolerance * a.size()
+        };
+        grid.around(boxes[k].center()).iter().any(|other| is_same(*other as usize))
+    };
+    let kept: Vec<bool> = (0..rings.len()).map(|k| !repeats(k)).collect();
+    rings.into_iter().zip(kept).filter_map(|(ring, kept)| kept.then_some(ring)).collect()
+}
+
+impl Beside {
+    /// The outlines of layers, each with its name.
+    pub fn of(layers: impl IntoIterator<Item = (LayerIndex, String, Vec<Ring>)>) -> Beside {
+        let mut beside = Beside {
+            layers: Vec::new(),
+            rings: Vec::new(),
+            of: Vec::new(),
+            placed: Vec::new(),
+            unplaced: Vec::new(),
+            grid: Grid::over(&[], 0.0),
+        };
+        for (index, name, rings) in layers {
+            beside.of.extend(std::iter::repeat_n(beside.layers.len(), rings.len()));
+            beside.unplaced.push(rings.len());
+            beside.layers.push(Other { index, name, count: rings.len() });
+            beside.rings.extend(rings);
+        }
+        let boxes: Vec<Bounds> = beside.rings.iter().map(|ring| *ring.bounds()).collect();
+        beside.placed = vec![false; boxes.len()];
+        beside.grid = Grid::over(&boxes, 0.0);
+        beside
+    }
+
+    /// What of layers other than its `own` lies in a region: for each of its parts, or for all of them together.
+    pub fn look(&mut self, region: &Region, own: &[LayerIndex], per_part: bool) -> Vec<Found> {
+        let mut found = vec![Found::default(); if per_part { region.parts.len() } else { 1 }];
+        let mut candidates: Vec<usize> = Vec::new();
+        for bounds in region.parts.iter().map(|part| part.edge.bounds()) {
+            let near = self.grid.within(bounds).into_iter();
+            candidates.extend(near.filter(|k| self.rings[*k].bounds().meets(bounds)));
+        }
+        candidates.retain(|k| !own.contains(&self.layers[self.of[*k]].index));
+        candidates.sort_unstable();
+        candidates.dedup();
+        if candidates.is_empty() {
+            return found;
+        }
+        let mut solid = Solid::of(region, SAME * region.bounds().size());
+        for k in candidates {
+            let lying = solid.lying(&self.rings[k]);
+            // A copy of the edge is told of no more than the edge itself.
+            if lying == Lying::Along {
+                self.place(k);
+            }
+            let (Lying::Within(part) | Lying::Across(part)) = lying else { continue };
+            let row = if per_part { part } else { 0 };
+            let outlines = found[row].by_layer.entry(self.of[k]).or_default();
+            if matches!(lying, Lying::Within(_)) {
+                outlines.within.push(k);
+            } else {
+                outlines.across.push(k);
+            }
+        }
+        for (row, found) in found.iter_mut().enumerate() {
+            let parts = if per_part { &region.parts[row..=row] } else { &region.parts };
+            found.is_frame = found.by_layer.len() > MOST_LAYERS && !self.are_like_holes(found, area(parts));
+        }
+        found.iter().filter(|row| !row.is_frame).flat_map(Found::all).for_each(|k| self.place(k));
+        found
+    }
+
+    /// Takes note that an outline lies in a section.
+    fn place(&mut self, ring: usize) {
+        if !std::mem::replace(&mut self.placed[ring], true) {
+            self.unplaced[self.of[ring]] -= 1;
+        }
+    }
+
+    /// Outlines of many layers in a section of this area could all be holes: none crosses its edge, none goes round
+    /// several of other layers, as the outline of a part does, and together they are small.
+    fn are_like_holes(&self, found: &Found, area: f64) -> bool {
+        let rings: Vec<usize> = found.all().collect();
+        if found.by_layer.values().any(|outlines| !outlines.across.is_empty())
+            || self.area(rings.iter().copied()) >= HALF * area
+        {
+            return false;
+        }
+        let mut inner = vec![0_usize; rings.len()];
+        self.around(&rings, |outer, within| {
+            inner[outer] += usize::from(self.of[rings[outer]] != self.of[rings[within]]);
+            inner[outer] > 1
+        });
+        inner.iter().all(|count| *count < 2)
+    }
+
+    /// Outlines of a layer lie in the sections of these rows, and others of that layer in none that was looked into.
+    pub fn is_undecided(&self, found: &[Found]) -> bool {
+        let rows = found.iter().filter(|row| !row.is_frame);
+        rows.flat_map(|row| row.by_layer.keys()).any(|layer| !self.is_placed(*layer))
+    }
+
+    /// All outlines of a layer lie in sections or across their edges.
+    fn is_placed(&self, layer: usize) -> bool {
+        self.unplaced[layer] == 0
+    }
+
+    /// What is to be said of what lies in the section of these parts, once all sections were looked into.
+    pub fn findings(&self, found: &Found, parts: &[Part]) -> Vec<Finding> {
+        if found.is_frame {
+            let message = format!(
+                "closed outlines on {} other layers lie within this section or across its edge, and are not cut out: it may \
+                 be a frame",
+                found.by_layer.len()
+            );
+            let hint =
+                "leave it out with --skip if it is no section; name with --void-layers what is to be cut out";
+            return vec![Finding::note(message).hint(hint)];
+        }
+        if found.by_layer.len() > MOST_LAYERS {
+            return self.finding(&found.by_layer, area(parts)).into_iter().collect();
+        }
+        let each = found.by_layer.iter();
+        each.filter_map(|(layer, outlines)| {
+            self.finding(&BTreeMap::from([(*layer, outlines.clone())]), area(parts))
+        })
+        .collect()
+    }
+
+    /// What is to be said of the outlines of one or several layers in a section of this area.
+    fn finding(&self, by_layer: &BTreeMap<usize, Outlines>, area: f64) -> Option<Finding> {
+        let within = by_layer.values().map(|outlines| outlines.within.len()).sum::<usize>();
+        let rings = || by_layer.values().flat_map(Outlines::all);
+        let total = rings().count();
+        let share = self.area(rings()) / area;
+        let are_like_holes = by_layer.keys().all(|layer| self.is_placed(*layer)) && share < HALF;
+        // Plates that are drawn over one another cross each other's edges.
+        if (within == 0 && !are_like_holes) || (within < total && share >= HALF) {
+            return None;
+        }
+        let count: usize = by_layer.keys().map(|layer| self.layers[*layer].count).sum();
+        let first = rings().min_by(|a, b| self.rings[*a].by_place(&self.rings[*b]))?;
+        let outlines = match (total, count) {
+            (1, 1) => "a closed outline".to_owned(),
+            (total, count) if total == count => format!("{total} closed outlines"),
+            (total, count) => format!("{total} of {count} closed outlines"),
+        };
+        let names: Vec<&str> = by_layer.keys().map(|layer| self.layers[*layer].name.as_str()).collect();
+        let layers = match names.as_slice() {
+            [name] => format!("layer {name}"),
+            [first, second, ..] => format!("{} layers ({first}, {second} …)", names.len()),
+            [] => return None,
+        };
+        let one = total == 1;
+        let lies = match (within, total - within) {
+            (_, 0) => format!("{} within this section", if one { "lies" } else { "lie" }),
+            (0, _) => format!("{} across the edge of this section", if one { "lies" } else { "lie" }),
+            (within, across) => {
+                format!("lie in this section, {within} within it and {across} across its edge")
+            }
+        };
+        let message = format!("{outlines} on {layers} {lies}: {} of its area, not cut out", percent(share));
+        let hint = "if they are holes, name the layer with --void-layers; if the layers are one section, use --per drawing or \
+                    a job file; if neither, leave the layer out with --skip";
+        let finding =
+            if are_like_holes && within > 0 { Finding::warning(message) } else { Finding::note(message) };
+        let ring = &self.rings[first];
+        Some(
+            finding
+                .at(ring.curves()[0].start())
+                .in_file(ring.origin().position)
+                .on_layer(&self.layers[self.of[first]].name)
+                .on_entity(ring.origin().handle)
+                .hint(hint),
+        )
+    }
+
+    /// What outlines go round; what lies in another one of them counts once.
+    fn area(&self, rings: impl Iterator<Item = usize>) -> f64 {
+        let rings: Vec<usize> = rings.collect();
+        let mut is_inner = vec![false; rings.len()];
+        self.around(&rings, |_, within| {
+            is_inner[within] = true;
+            true
+        });
+        rings.iter().zip(is_inner).filter(|(_, inner)| !inner).map(|(k, _)| self.rings[*k].area()).sum()
+    }
+
+    /// Calls `visit` with the places among `rings` of two of which the first goes round the second, until it says that
+    /// this is enough for the second.
+    fn around(&self, rings: &[usize], mut visit: impl FnMut(usize, usize) -> bool) {
+        let boxes: Vec<Bounds> = rings.iter().map(|k| *self.rings[*k].bounds()).collect();
+        let grid = Grid::over(&boxes, 0.0);
+        for (within, k) in rings.iter().enumerate() {
+            let point = self.rings[*k].curves()[0].at(0.5);
+            for outer in grid.around(point).iter().map(|outer| *outer as usize) {
+                // Of copies on two layers the first goes round the second.
+                let goes_round = outer != within
+                    && boxes[outer].contains(&boxes[within])
+                    && (outer < within || boxes[outer] != boxes[within])
+                    && self.rings[rings[outer]].contains(point);
+                if goes_round && visit(outer, within) {
+                    break;
+                }
+            }
+        }
+    }
+}
+
+/// The area of parts.
+fn area(parts: &[Part]) -> f64 {
+    parts.iter().map(|part| part.edge.area() - part.holes.iter().map(Ring::area).sum::<f64>()).sum()
+}
+
+/// A share as people read it.
+fn percent(share: f64) -> String {
+    let percent = 100.0 * share;
+    match percent {
+        p if p >= 10.0 => format!("{p:.0} %"),
+        p if p >= 0.1 => format!("{p:.1} %"),
+        _ => "less than 0.1 %".to_owned(),
+    }
+}

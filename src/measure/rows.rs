@@ -1,0 +1,390 @@
+//! The rows of one drawing: its layers chosen, traced and resolved, and held against each other.
+
+use std::collections::BTreeMap;
+
+use super::beside::{self, Beside, Found};
+use super::{
+    Bare, DrawingUnit, MeasuredPiece, Measurement, Options, Outcome, Per, Traced, Widths,
+    centre_line_finding, drawing_unit, nearly_closed, slips, told,
+};
+use crate::drawing::{Drawing, Entity, Layer, LayerIndex, Reason};
+use crate::finding::{Finding, Severity};
+use crate::geometry::Bounds;
+use crate::outline::Ring;
+use crate::region::{self, Piece, Region};
+use crate::section::Section;
+
+/// Measures the sections of a drawing and hands them on one by one; the outcome has none.
+pub(super) fn sections(
+    name: &str,
+    drawing: &Drawing,
+    options: &Options,
+    take: &mut dyn FnMut(Measurement),
+) -> Outcome {
+    let unit = drawing_unit(drawing, options.drawing_unit);
+    let tolerance = options.join_mm / unit.unit.millimetres();
+    let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, options);
+    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
+    // What is measured, with what is to be said of its widths.
+    let trace_section = |entities: &[&Entity]| {
+        let mut traced = trace(entities);
+        if options.widths == Widths::CentreLine {
+            let said = centre_line_finding(drawing, entities, &voids, tolerance, options.hatches);
+            traced.findings.extend(said);
+        }
+        traced
+    };
+    let outcome = Outcome { hidden, ..Outcome::default() };
+    let cut = Traced::voids(&voids, tolerance, options.hatches, options.widths);
+    let mut rows = Rows { name, drawing, options, unit, tolerance, voids: cut, outcome, take };
+    let groups: Vec<Group> = if options.per == Per::Drawing {
+        let entities = chosen.iter().flat_map(|group| group.entities.iter().copied()).collect();
+        let drawn = chosen.iter().filter(|group| !group.entities.is_empty());
+        let layers = drawn.flat_map(|group| group.layers.iter().copied()).collect();
+        vec![Group { name: stem(name), layers, entities }]
+    } else {
+        chosen
+    };
+    // Layers that meet others are all resolved before the first of them is measured; the rest one by one, so that they
+    // need little memory.
+    let meets = if groups.len() + left_out.len() > 1 {
+        beside::meeting(&groups.iter().chain(&left_out).map(Group::bounds).collect::<Vec<_>>())
+    } else {
+        vec![false; groups.len()]
+    };
+    let (meets, left_out_meets) = meets.split_at(groups.len());
+    let left_out: Vec<(&Group, Traced)> = left_out
+        .iter()
+        .zip(left_out_meets)
+        .filter_map(|(group, meets)| meets.then(|| (group, trace(&group.entities))))
+        .collect();
+    let mut outlines: Vec<(LayerIndex, String, Vec<Ring>)> = Vec::new();
+    let mut add = |group: &Group, traced: &Traced| {
+        if let [layer] = group.layers[..] {
+            outlines.push((layer, group.name.clone(), beside::outlines(traced, &group.entities)));
+        }
+    };
+    left_out.iter().for_each(|(group, traced)| add(group, traced));
+    let mut resolved: Vec<Option<Result<Resolved, Bare>>> = Vec::new();
+    for (group, meets) in groups.iter().zip(meets) {
+        resolved.push(meets.then(|| {
+            let traced = trace_section(&group.entities);
+            if options.per != Per::Drawing {
+                add(group, &traced);
+            }
+            rows.resolve(group, traced)
+        }));
+    }
+    let mut beside = Beside::of(outlines);
+    let per_part = options.per == Per::Part;
+    let found: Vec<Vec<Found>> = resolved
+        .iter()
+        .zip(&groups)
+        .map(|(resolved, group)| match resolved {
+            Some(Ok(Resolved { region: Some(region), .. })) => beside.look(region, &group.layers, per_part),
+            _ => Vec::new(),
+        })
+        .collect();
+    // What lies in sections that are left out is no less the outline of holes.
+    if found.iter().any(|found| beside.is_undecided(found)) {
+        for (group, traced) in left_out {
+            if let Ok(Resolved { region: Some(region), .. }) = rows.resolve(group, traced) {
+                beside.look(&region, &group.layers, per_part);
+            }
+        }
+    }
+    for ((group, resolved), found) in groups.iter().zip(resolved).zip(found) {
+        match resolved.unwrap_or_else(|| rows.resolve(group, trace_section(&group.entities))) {
+            Ok(resolved) => rows.push(group, resolved, &beside, &found),
+            Err(bare) => rows.outcome.without_outline.push(bare),
+        }
+    }
+    rows.outcome
+}
+
+/// Layers that are one section, and what is drawn on them.
+struct Group<'a> {
+    name: String,
+    layers: Vec<LayerIndex>,
+    entities: Vec<&'a Entity>,
+}
+
+impl Group<'_> {
+    fn bounds(&self) -> Bounds {
+        self.entities.iter().fold(Bounds::EMPTY, |all, entity| all.union(entity.shape.bounds()))
+    }
+}
+
+/// The layers of a drawing by what the options make of them, by name.
+struct Layers<'a> {
+    chosen: Vec<Group<'a>>,
+    /// They show, but --layers does not name them.
+    left_out: Vec<Group<'a>>,
+    voids: Vec<&'a Entity>,
+    /// Names of layers that are off or frozen.
+    hidden: Vec<String>,
+}
+
+impl<'a> Layers<'a> {
+    fn of(drawing: &'a Drawing, options: &Options) -> Layers<'a> {
+        let mut chosen: BTreeMap<LayerOrder, Vec<&Entity>> = BTreeMap::new();
+        let mut left_out: BTreeMap<LayerOrder, Vec<&Entity>> = BTreeMap::new();
+        let mut hidden: BTreeMap<LayerOrder, ()> = BTreeMap::new();
+        let mut voids: Vec<&Entity> = Vec::new();
+        for entity in &drawing.entities {
+            let layer = drawing.layer(entity.layer);
+            let is_void = options.void_layers.match_any(&layer.name);
+            let is_chosen = options.layers.names(&layer.name);
+            if !is_void && !is_chosen && options.layers.skips(&layer.name) {
+                continue;
+            }
+            if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) {
+                if layer.is_hidden() && (is_void || is_chosen) {
+                    hidden.insert(LayerOrder::of(&layer.name, entity.layer), ());
+                }
+                continue;
+            }
+            if is_void {
+                voids.push(entity);
+                continue;
+            }
+            let layers = if is_chosen { &mut chosen } else { &mut left_out };
+            layers.entry(LayerOrder::of(&layer.name, entity.layer)).or_default().push(entity);
+        }
+        // Layers with nothing but what is passed over are named too.
+        for passed in &drawing.passed_over {
+            let Some(index) = passed.layer else { continue };
+            let layer = drawing.layer(index);
+            let named = options.layers.takes(layer) && !options.void_layers.match_any(&layer.name);
+            if named && !matches!(passed.reason, Reason::PaperSpace | Reason::ModelSpace) {
+                chosen.entry(LayerOrder::of(&layer.name, index)).or_default();
+            }
+        }
+        let groups = |layers: BTreeMap<LayerOrder, Vec<&'a Entity>>| {
+            let group = |(layer, entities): (LayerOrder, _)| Group {
+                name: drawing.layer(layer.index).name.clone(),
+                layers: vec![layer.index],
+                entities,
+            };
+            layers.into_iter().map(group).collect()
+        };
+        Layers {
+            chosen: groups(chosen),
+            left_out: groups(left_out),
+            voids,
+            hidden: hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect(),
+        }
+    }
+}
+
+/// Layers sort by name, without regard to case first.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct LayerOrder {
+    lower: String,
+    name: String,
+    index: LayerIndex,
+}
+
+impl LayerOrder {
+    fn of(name: &str, index: LayerIndex) -> LayerOrder {
+        LayerOrder { lower: name.to_lowercase(), name: name.to_owned(), index }
+    }
+}
+
+/// The file name without folders and ending.
+fn stem(path: &str) -> String {
+    std::path::Path::new(path)
+        .file_stem()
+        .map_or_else(|| path.to_owned(), |s| s.to_string_lossy().into_owned())
+}
+
+/// A section before it is measured.
+struct Resolved {
+    region: Option<Region>,
+    pieces: Vec<Piece>,
+    findings: Vec<Finding>,
+    /// The box around its outlines.
+    extent: Bounds,
+}
+
+/// The rows of one drawing, and what they share.
+struct Rows<'a> {
+    name: &'a str,
+    drawing: &'a Drawing,
+    options: &'a Options,
+    unit: DrawingUnit,
+    /// Joining tolerance in drawing units.
+    tolerance: f64,
+    voids: Traced,
+    outcome: Outcome,
+    take: &'a mut dyn FnMut(Measurement),
+}
+
+impl Rows<'_> {
+    /// What traced outlines come to; those without anything that could be measured have no row.
+    fn resolve(&self, group: &Group, mut traced: Traced) -> Result<Resolved, Bare> {
+        let mut findings = reading_findings(self.drawing, &group.layers);
+        let measurable = !traced.is_empty();
+        let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
+        if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
+            // What concerns the whole drawing stands on other rows; open chains are counted.
+            findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
+            let said = traced.findings.into_iter().filter(|f| f.place.layer.is_some());
+            findings.extend(said.map(|f| f.in_unit(self.unit.unit.symbol())));
+            return Err(Bare { name: group.name.clone(), open: traced.open.len(), findings });
+        }
+        if !measurable {
+            traced.findings.iter_mut().for_each(fail);
+        }
+        findings.append(&mut traced.findings);
+        let extent = traced.all_rings().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+        findings.extend(nearly_closed::deciding(&traced, &self.voids));
+        // Where the outline itself can't be told there are no figures.
+        if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
+            return Ok(Resolved { region: None, pieces: Vec::new(), findings, extent });
+        }
+        let voids: Vec<Ring> =
+            self.voids.all_rings().filter(|v| v.bounds().meets(&extent)).cloned().collect();
+        findings.extend(self.voids.findings.iter().cloned());
+        let resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
+        findings.extend(resolved.findings);
+        if resolved.region.is_none() {
+            findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
+        }
+        Ok(Resolved { region: resolved.region, pieces: resolved.pieces, findings, extent })
+    }
+
+    /// Measures a section and adds its row, or a row for each of its parts.
+    fn push(&mut self, group: &Group, resolved: Resolved, beside: &Beside, found: &[Found]) {
+        let Resolved { region, pieces, findings, extent } = resolved;
+        let told_of = |k: usize, region: &Region| {
+            let beside = found.get(k).map(|found| beside.findings(found, &region.parts));
+            findings.iter().cloned().chain(beside.into_iter().flatten()).collect()
+        };
+        let row = |name: &str, region: Option<Region>, pieces: Vec<Piece>, extent: Bounds, k: usize| {
+            let findings = region.as_ref().map_or_else(|| findings.clone(), |region| told_of(k, region));
+            Row { name: name.to_owned(), region, pieces, extent, findings }
+        };
+        match region {
+            Some(region) if self.options.per == Per::Part => {
+                let mut of_parts: Vec<Vec<Piece>> = vec![Vec::new(); region.parts.len()];
+                let parts = region.parts_of(pieces.iter().map(|piece| &piece.ring));
+                for (piece, part) in pieces.into_iter().zip(parts) {
+                    if let Some(part) = part {
+                        of_parts[part].push(piece);
+                    }
+                }
+                for (k, (part, pieces)) in region.split().zip(of_parts).enumerate() {
+                    let name = format!("{}#{}", group.name, k + 1);
+                    let extent = part.bounds();
+                    self.add(group, row(&name, Some(part), pieces, extent, k));
+                }
+            }
+            region => {
+                let extent = region.as_ref().map_or(extent, Region::bounds);
+                self.add(group, row(&group.name, region, pieces, extent, 0));
+            }
+        }
+    }
+
+    /// Adds a row.
+    fn add(&mut self, group: &Group, row: Row) {
+        let Row { name, region, pieces, extent, mut findings } = row;
+        let properties = region.as_ref().and_then(|region| match Section::of(region) {
+            Ok(properties) => {
+                findings.extend(properties.findings.iter().cloned());
+                let rings = pieces.iter().map(|piece| (1.0, &piece.ring));
+                findings.extend(slips::finding(rings, &properties, self.tolerance));
+                Some(properties)
+            }
+            Err(error) => {
+                findings.push(Finding::failure(error.to_string()).hint(error.hint()));
+                let rings = pieces.iter().map(|piece| &piece.ring);
+                findings.extend(slips::without_figures(rings, self.tolerance));
+                None
+            }
+        });
+        let names: Vec<&str> = group.layers.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
+        let measured = Measurement {
+            drawing: self.name.to_owned(),
+            section: name,
+            layer: names.join("+"),
+            label: None,
+            unit: self.unit.unit,
+            density: self.options.density,
+            linear_mass: None,
+            stated: None,
+            properties,
+            region,
+            pieces: pieces.into_iter().map(MeasuredPiece::from).collect(),
+            plate: None,
+            findings: told(self.unit, &extent, findings),
+        };
+        (self.take)(match self.options.thickness_mm {
+            Some(thickness) => measured.as_plate(thickness),
+            None => measured,
+        });
+    }
+}
+
+/// What becomes a row.
+struct Row {
+    name: String,
+    region: Option<Region>,
+    pieces: Vec<Piece>,
+    extent: Bounds,
+    findings: Vec<Finding>,
+}
+
+/// What the reading of the drawing found that concerns these layers: damage, what was passed over.
+pub(super) fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    let concerns =
+        |name: &String| layers.iter().any(|l| drawing.layer(*l).name.to_lowercase() == name.to_lowercase());
+    let told = drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
+    findings.extend(told.cloned());
+    for layer in layers.iter().map(|l| drawing.layer(*l)).filter(|layer| !layer.is_plotted()) {
+        findings.push(not_plotted(layer, layers.len() > 1));
+    }
+    for passed in &drawing.passed_over {
+        if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
+            continue;
+        }
+        let text = format!(
+            "{} {} left out: {}",
+            passed.kind,
+            if passed.count == 1 { "was".to_owned() } else { format!("({} of them) were", passed.count) },
+            passed.reason
+        );
+        match passed.reason {
+            // Each of these has a finding of its own, which says what it holds.
+            Reason::NotReadYet if matches!(passed.kind.as_str(), "REGION" | "BODY") => {}
+            Reason::NotReadYet | Reason::TiltedPlane => {
+                let finding = Finding::warning(text);
+                findings.push(match passed.places.first() {
+                    Some(first) => finding.in_file(first.position).on_entity(first.handle),
+                    None => finding,
+                });
+            }
+            _ => {}
+        }
+    }
+    findings
+}
+
+/// A layer that is drawn and not plotted holds construction as a rule; beside others it may spoil the figures.
+fn not_plotted(layer: &Layer, beside_others: bool) -> Finding {
+    let message = format!("layer {} is not plotted, and counts like any other", layer.name);
+    if beside_others {
+        Finding::warning(message).hint("leave it out with --skip if it holds construction lines only")
+    } else {
+        Finding::note(message)
+    }
+}
+
+/// Open ends alone on a layer are why it has no figures.
+fn fail(finding: &mut Finding) {
+    if finding.severity == Severity::Warning {
+        finding.severity = Severity::Failure;
+    }
+}

@@ -58,4 +58,4 @@ def sin(degrees):
     return math.sin(math.radians(degrees))
 
 
-from . import outlines, entities, hatches, widths, files, layers, traps  # noqa: E402,F401  (they register themselves)
+from . import outlines, entities, hatches, widths, files, layers, slips, traps  # noqa: E402,F401  (they register themselves)

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
 use super::graph::{Edge, Face, Graph, Step};
-use super::joint::{Piece, Slip, joined, linked};
+use super::joint::{Piece, joined, linked};
 use super::open;
 use super::ring::{Origin, Ring};
 use super::weld::{SPECK, Welded, weld};
@@ -64,19 +64,8 @@ fn push_ring(outline: &mut Outline, pieces: Vec<Piece>, tolerance: f64, origin: 
     let at = |finding: Finding| finding.in_file(origin.position).on_entity(origin.handle);
     let start = pieces[0].curve.start();
     let (curves, slips) = joined(pieces, tolerance);
-    let certain = |ring: &Ring| {
-        let slipped: f64 = slips.iter().map(Slip::area).sum();
-        slipped == 0.0 || ring.area() > 2.0 * slipped
-    };
     match Ring::new(curves, origin).filter(Ring::goes_round_something) {
-        Some(ring) if certain(&ring) => outline.rings.push(ring.with_slips(slips)),
-        Some(_) => {
-            let finding = at(Finding::warning(
-                "a closed outline that encloses hardly more than its gaps and overhangs come to was left out",
-            )
-            .at(start));
-            outline.similar.push((Similar::WithoutArea, finding));
-        }
+        Some(ring) => outline.rings.push(ring.with_slips(slips)),
         None => {
             let finding =
                 at(Finding::warning("a closed outline that encloses no area was left out").at(start));

@@ -83,8 +83,12 @@ fn measurement(measured: &Measurement) -> Result<(), String> {
         ensure(!finding.message.is_empty(), || "a finding without words".to_owned())?;
         let place = finding.place.point;
         ensure(place.is_none_or(|point| point.is_finite()), || format!("a place that is none: {finding:?}"))?;
-        // What the drawing says stands between quotation marks.
-        let own: String = finding.message.split('“').map(|s| s.rsplit('”').next().unwrap_or(s)).collect();
+        // What the drawing says stands between quotation marks, but for names of layers.
+        let message = match &finding.place.layer {
+            Some(layer) => finding.message.replace(layer.as_str(), ""),
+            None => finding.message.clone(),
+        };
+        let own: String = message.split('“').map(|s| s.rsplit('”').next().unwrap_or(s)).collect();
         let words = own.split(|c: char| !c.is_alphanumeric());
         ensure(words.into_iter().all(|word| !matches!(word, "NaN" | "inf")), || finding.to_string())?;
     }

@@ -27,7 +27,7 @@ mod tests;
 
 use crate::drawing::Polyline;
 use crate::finding::{Finding, Severity};
-use crate::geometry::{Affine, Curve, Point};
+use crate::geometry::{Affine, Bounds, Curve, Point};
 use crate::outline::{Origin, Ring};
 use crate::region::{self, Region};
 use edge::{Edge, LEFT, RIGHT, links, trimmed};
@@ -47,7 +47,11 @@ impl Band {
     /// The band of a polyline that has a width along its whole length; `map` leads to the drawing plane.
     pub fn of(polyline: &Polyline, map: &Affine, origin: Origin) -> Band {
         let mut strip = Strip::of(polyline);
-        let (rings, findings) = match strip.simple(origin).or_else(|| strip.united(origin)) {
+        let found = match is_thread(polyline) {
+            true => None,
+            false => strip.simple(origin).or_else(|| strip.united(origin)),
+        };
+        let (rings, findings) = match found {
             Some((region, findings)) => (region.rings().map(|(_, ring)| ring.clone()).collect(), findings),
             None => {
                 let finding = Finding::warning(
@@ -66,11 +70,24 @@ impl Band {
 
     /// The same area as rings that are each solid, whatever lies in them: what is to be cut out of others.
     pub fn solids(polyline: &Polyline, map: &Affine, origin: Origin) -> Vec<Ring> {
+        if is_thread(polyline) {
+            return Vec::new();
+        }
         let mut strip = Strip::of(polyline);
         // No ring crosses itself then, or is all but cut in two by its own two ends.
         strip.joints.iter_mut().for_each(|joint| joint.is_split = true);
         seen(strip.bodies(origin), map)
     }
+}
+
+/// The width is so small beside the polyline that its two sides are one line but for rounding, and telling them apart
+/// would take as long as it is useless.
+fn is_thread(polyline: &Polyline) -> bool {
+    /// Bands narrower than this share of the size of their polyline.
+    const THREAD: f64 = 1e-7;
+    let edges = || polyline.wide_edges();
+    let size = edges().fold(Bounds::EMPTY, |all, (path, _)| all.union(path.bounds())).size();
+    edges().all(|(_, width)| width.iter().all(|w| *w < THREAD * size))
 }
 
 /// The rings in the drawing plane.

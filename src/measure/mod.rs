@@ -3,6 +3,7 @@
 mod beside;
 mod choice;
 mod compose;
+mod islands;
 mod job;
 mod label;
 mod length;

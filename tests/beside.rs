@@ -341,7 +341,7 @@ fn a_plate_with_a_layer_for_each_diameter_and_the_frame_around_it() {
     // A frame goes round what goes round others.
     let framed = [plate(0.0), vec![rectangle("FRAME", -50.0, -50.0, 900.0, 600.0)]].concat();
     let rows = measured(&framed, &Options::default());
-    assert_told(&rows, "FRAME", &[(Note, "on 7 other layers lie within this section or across its edge")]);
+    assert_told(&rows, "FRAME", &[(Note, "on more than 3 other layers lie within this section")]);
     assert_told(&rows, "PLATE", &[(Warning, "6 closed outlines on 6 layers")]);
 }
 

@@ -104,7 +104,11 @@ const DRAWINGS: &[(&str, &[Section])] = &[
         "frame-around.dxf",
         &[
             ("DIMENSIONS", OK, &[]),
-            ("FRAME", OK, &["on 4 other layers lie within this section", "may be a frame", "--skip"]),
+            (
+                "FRAME",
+                OK,
+                &["on more than 3 other layers lie within this section", "may be a frame", "--skip"],
+            ),
             ("HOLES", OK, &[]),
             ("LUG", OK, &[]),
             ("PLATE", WARNING, &["2 of 3 closed outlines on layer HOLES lie within this section: 1.8 %"]),

@@ -159,6 +159,15 @@ impl Grid {
         found
     }
 
+    /// Whether one of the boxes entered into the cells that `area` reaches is as `wanted`; each may be asked several times.
+    pub(crate) fn any_within(&self, area: &Bounds, mut wanted: impl FnMut(usize) -> bool) -> bool {
+        let (first, last) = (self.cell_of(area.min), self.cell_of(area.max));
+        (first.0..=last.0).any(|row| {
+            (first.1..=last.1)
+                .any(|column| self.members_of((row, column)).iter().any(|member| wanted(*member as usize)))
+        })
+    }
+
     /// Calls `visit` with the boxes of the cells about `point`, from its own cell outwards, for as long as those of the
     /// next cells may be nearer than the least distance that `visit` gave. A box may be told several times.
     pub(crate) fn outwards(&self, point: Point, mut visit: impl FnMut(usize) -> f64) {
@@ -238,6 +247,12 @@ mod tests {
         let found = Grid::over(&boxes, 0.0).within(&area);
         assert!([31, 32, 33, 200].iter().all(|k| found.contains(k)), "{found:?}");
         assert!(found.len() < 12 && found.is_sorted(), "{found:?}");
+        let grid = Grid::over(&boxes, 0.0);
+        let meets = |k: usize| boxes[k].meets(&area);
+        assert!(
+            grid.any_within(&area, |k| k == 32 && meets(k))
+                && !grid.any_within(&area, |k| k == 40 && meets(k))
+        );
     }
 
     #[test]

@@ -28,11 +28,15 @@ pub(super) struct Beside {
     rings: Vec<Ring>,
     /// For each ring the layer, as an index.
     of: Vec<usize>,
+    /// For each ring whether it goes round several of other layers that lie beside one another: then it is the outline of
+    /// a part, or a frame, and not that of a hole. A countersink goes round no more than its hole.
+    is_part: Vec<bool>,
     /// For each ring whether it lies in a section that is no frame, or across or along the edge of one.
     placed: Vec<bool>,
     /// For each layer the number of those that do not.
     unplaced: Vec<usize>,
     grid: Grid,
+    bounds: Bounds,
 }
 
 struct Other {
@@ -66,17 +70,6 @@ impl Found {
     fn all(&self) -> impl Iterator<Item = usize> + '_ {
         self.by_layer.values().flat_map(Outlines::all)
     }
-}
-
-/// Which boxes meet another one. Of very many all are taken to do so.
-pub(super) fn meeting(boxes: &[Bounds]) -> Vec<bool> {
-    /// Below this many comparing all pairs takes some milliseconds.
-    const MOST: usize = 2000;
-    if boxes.len() > MOST {
-        return vec![true; boxes.len()];
-    }
-    let meets = |k: usize| boxes.iter().enumerate().any(|(other, b)| other != k && b.meets(&boxes[k]));
-    (0..boxes.len()).map(meets).collect()
 }
 
 /// The outlines of a layer that could be those of holes, each once: what is filled is material.
@@ -113,9 +106,11 @@ impl Beside {
             layers: Vec::new(),
             rings: Vec::new(),
             of: Vec::new(),
+            is_part: Vec::new(),
             placed: Vec::new(),
             unplaced: Vec::new(),
             grid: Grid::over(&[], 0.0),
+            bounds: Bounds::EMPTY,
         };
         for (index, name, rings) in layers {
             beside.of.extend(std::iter::repeat_n(beside.layers.len(), rings.len()));
@@ -126,7 +121,27 @@ impl Beside {
         let boxes: Vec<Bounds> = beside.rings.iter().map(|ring| *ring.bounds()).collect();
         beside.placed = vec![false; boxes.len()];
         beside.grid = Grid::over(&boxes, 0.0);
+        beside.bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
+        beside.is_part = beside.parts();
         beside
+    }
+
+    /// Which rings go round two or more of other layers that go round none themselves.
+    fn parts(&self) -> Vec<bool> {
+        let all: Vec<&Ring> = self.rings.iter().collect();
+        let mut goes_round = vec![false; all.len()];
+        nested(&all, |outer, _, is_so| {
+            goes_round[outer] = goes_round[outer] || is_so();
+            false
+        });
+        let mut several = vec![0_usize; all.len()];
+        nested(&all, |outer, within, is_so| {
+            if !goes_round[within] && self.of[outer] != self.of[within] && several[outer] < 2 && is_so() {
+                several[outer] += 1;
+            }
+            false
+        });
+        several.into_iter().map(|count| count > 1).collect()
     }
 
     /// What of layers other than its `own` lies in a region: for each of its parts, or for all of them together.
@@ -134,16 +149,25 @@ impl Beside {
         let mut found = vec![Found::default(); if per_part { region.parts.len() } else { 1 }];
         let mut candidates: Vec<usize> = Vec::new();
         for bounds in region.parts.iter().map(|part| part.edge.bounds()) {
-            let near = self.grid.within(bounds).into_iter();
-            candidates.extend(near.filter(|k| self.rings[*k].bounds().meets(bounds)));
+            let meets = |k: &usize| self.rings[*k].bounds().meets(bounds);
+            // The grid has the other large outlines in each cell of a large one.
+            let is_large =
+                2.0 * bounds.width() > self.bounds.width() && 2.0 * bounds.height() > self.bounds.height();
+            if is_large {
+                candidates.extend((0..self.rings.len()).filter(meets));
+            } else {
+                candidates.extend(self.grid.within(bounds).into_iter().filter(meets));
+            }
         }
         candidates.retain(|k| !own.contains(&self.layers[self.of[*k]].index));
-        candidates.sort_unstable();
+        // What tells a frame goes first.
+        candidates.sort_unstable_by_key(|k| (!self.is_part[*k], *k));
         candidates.dedup();
         if candidates.is_empty() {
             return found;
         }
         let mut solid = Solid::of(region, SAME * region.bounds().size());
+        let mut no_hole = false;
         for k in candidates {
             let lying = solid.lying(&self.rings[k]);
             // A copy of the edge is told of no more than the edge itself.
@@ -158,10 +182,17 @@ impl Beside {
             } else {
                 outlines.across.push(k);
             }
+            // Nothing more is to be said of a frame, which may go round very many.
+            no_hole |= self.is_part[k] || matches!(lying, Lying::Across(_));
+            if no_hole && !per_part && found[0].by_layer.len() > MOST_LAYERS {
+                found[0].is_frame = true;
+                return found;
+            }
         }
         for (row, found) in found.iter_mut().enumerate() {
             let parts = if per_part { &region.parts[row..=row] } else { &region.parts };
-            found.is_frame = found.by_layer.len() > MOST_LAYERS && !self.are_like_holes(found, area(parts));
+            found.is_frame = self.is_frame(found)
+                || found.by_layer.len() > MOST_LAYERS && self.area(found.all()) >= HALF * area(parts);
         }
         found.iter().filter(|row| !row.is_frame).flat_map(Found::all).for_each(|k| self.place(k));
         found
@@ -174,21 +205,12 @@ impl Beside {
         }
     }
 
-    /// Outlines of many layers in a section of this area could all be holes: none crosses its edge, none goes round
-    /// several of other layers, as the outline of a part does, and together they are small.
-    fn are_like_holes(&self, found: &Found, area: f64) -> bool {
-        let rings: Vec<usize> = found.all().collect();
-        if found.by_layer.values().any(|outlines| !outlines.across.is_empty())
-            || self.area(rings.iter().copied()) >= HALF * area
-        {
-            return false;
-        }
-        let mut inner = vec![0_usize; rings.len()];
-        self.around(&rings, |outer, within| {
-            inner[outer] += usize::from(self.of[rings[outer]] != self.of[rings[within]]);
-            inner[outer] > 1
-        });
-        inner.iter().all(|count| *count < 2)
+    /// In a section with outlines of many layers there is one that can't be that of a hole.
+    fn is_frame(&self, found: &Found) -> bool {
+        let is_no_hole = |outlines: &Outlines| {
+            !outlines.across.is_empty() || outlines.within.iter().any(|k| self.is_part[*k])
+        };
+        found.by_layer.len() > MOST_LAYERS && found.by_layer.values().any(is_no_hole)
     }
 
     /// Outlines of a layer lie in the sections of these rows, and others of that layer in none that was looked into.
@@ -206,9 +228,8 @@ impl Beside {
     pub fn findings(&self, found: &Found, parts: &[Part]) -> Vec<Finding> {
         if found.is_frame {
             let message = format!(
-                "closed outlines on {} other layers lie within this section or across its edge, and are not cut out: it may \
-                 be a frame",
-                found.by_layer.len()
+                "closed outlines on more than {MOST_LAYERS} other layers lie within this section or across its edge, not cut \
+                 out: it may be a frame"
             );
             let hint =
                 "leave it out with --skip if it is no section; name with --void-layers what is to be cut out";
@@ -274,31 +295,29 @@ impl Beside {
 
     /// What outlines go round; what lies in another one of them counts once.
     fn area(&self, rings: impl Iterator<Item = usize>) -> f64 {
-        let rings: Vec<usize> = rings.collect();
+        let rings: Vec<&Ring> = rings.map(|k| &self.rings[k]).collect();
         let mut is_inner = vec![false; rings.len()];
-        self.around(&rings, |_, within| {
-            is_inner[within] = true;
-            true
+        nested(&rings, |_, within, is_so| {
+            is_inner[within] = is_inner[within] || is_so();
+            is_inner[within]
         });
-        rings.iter().zip(is_inner).filter(|(_, inner)| !inner).map(|(k, _)| self.rings[*k].area()).sum()
+        rings.iter().zip(is_inner).filter(|(_, inner)| !inner).map(|(ring, _)| ring.area()).sum()
     }
+}
 
-    /// Calls `visit` with the places among `rings` of two of which the first goes round the second, until it says that
-    /// this is enough for the second.
-    fn around(&self, rings: &[usize], mut visit: impl FnMut(usize, usize) -> bool) {
-        let boxes: Vec<Bounds> = rings.iter().map(|k| *self.rings[*k].bounds()).collect();
-        let grid = Grid::over(&boxes, 0.0);
-        for (within, k) in rings.iter().enumerate() {
-            let point = self.rings[*k].curves()[0].at(0.5);
-            for outer in grid.around(point).iter().map(|outer| *outer as usize) {
-                // Of copies on two layers the first goes round the second.
-                let goes_round = outer != within
-                    && boxes[outer].contains(&boxes[within])
-                    && (outer < within || boxes[outer] != boxes[within])
-                    && self.rings[rings[outer]].contains(point);
-                if goes_round && visit(outer, within) {
-                    break;
-                }
+/// Calls `visit` with the places of two rings of which the first may go round the second, and a question that tells
+/// whether it does, until `visit` says that this is enough for the second. Of copies the first goes round the second.
+fn nested(rings: &[&Ring], mut visit: impl FnMut(usize, usize, &dyn Fn() -> bool) -> bool) {
+    let boxes: Vec<Bounds> = rings.iter().map(|ring| *ring.bounds()).collect();
+    let grid = Grid::over(&boxes, 0.0);
+    for (within, ring) in rings.iter().enumerate() {
+        let point = ring.curves()[0].at(0.5);
+        for outer in grid.around(point).iter().map(|outer| *outer as usize) {
+            let may = outer != within
+                && boxes[outer].contains(&boxes[within])
+                && (outer < within || boxes[outer] != boxes[within]);
+            if may && visit(outer, within, &|| rings[outer].contains(point)) {
+                break;
             }
         }
     }

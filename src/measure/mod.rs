@@ -5,6 +5,7 @@ mod beside;
 mod choice;
 mod compose;
 mod filled;
+mod islands;
 mod job;
 mod label;
 mod length;

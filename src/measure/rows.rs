@@ -1,8 +1,9 @@
 //! The rows of one drawing: its layers chosen, traced and resolved, and held against each other.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 
 use super::beside::{self, Beside, Found};
+use super::islands;
 use super::{
     Bare, DrawingUnit, MeasuredPiece, Measurement, Options, Outcome, Per, Traced, Widths,
     centre_line_finding, drawing_unit, nearly_closed, slips, told,
@@ -45,56 +46,67 @@ pub(super) fn sections(
     } else {
         chosen
     };
-    // Layers that meet others are all resolved before the first of them is measured; the rest one by one, so that they
-    // need little memory.
+    // Layers that meet others are traced before the first is measured; the rest one by one, so that they need little memory.
     let meets = if groups.len() + left_out.len() > 1 {
-        beside::meeting(&groups.iter().chain(&left_out).map(Group::bounds).collect::<Vec<_>>())
+        let drawn = groups.iter().chain(&left_out).map(|group| group.entities.as_slice());
+        islands::meeting(&drawn.collect::<Vec<_>>(), tolerance)
     } else {
         vec![false; groups.len()]
     };
     let (meets, left_out_meets) = meets.split_at(groups.len());
-    let left_out: Vec<(&Group, Traced)> = left_out
-        .iter()
-        .zip(left_out_meets)
-        .filter_map(|(group, meets)| meets.then(|| (group, trace(&group.entities))))
-        .collect();
     let mut outlines: Vec<(LayerIndex, String, Vec<Ring>)> = Vec::new();
     let mut add = |group: &Group, traced: &Traced| {
         if let [layer] = group.layers[..] {
             outlines.push((layer, group.name.clone(), beside::outlines(traced, &group.entities)));
         }
     };
-    left_out.iter().for_each(|(group, traced)| add(group, traced));
-    let mut resolved: Vec<Option<Result<Resolved, Bare>>> = Vec::new();
-    for (group, meets) in groups.iter().zip(meets) {
-        resolved.push(meets.then(|| {
-            let traced = trace_section(&group.entities);
-            if options.per != Per::Drawing {
-                add(group, &traced);
-            }
-            rows.resolve(group, traced)
-        }));
+    let section_where = |group: &Group, meets: &bool| meets.then(|| trace_section(&group.entities));
+    let mut traced: Vec<Option<Traced>> =
+        groups.iter().zip(meets).map(|(g, meets)| section_where(g, meets)).collect();
+    if options.per != Per::Drawing {
+        groups
+            .iter()
+            .zip(&traced)
+            .for_each(|(group, traced)| traced.iter().for_each(|traced| add(group, traced)));
     }
+    let mut left_out: Vec<(&Group, Traced)> = left_out
+        .iter()
+        .zip(left_out_meets)
+        .filter(|(_, meets)| **meets)
+        .map(|(group, _)| (group, trace(&group.entities)))
+        .collect();
+    left_out.iter().for_each(|(group, traced)| add(group, traced));
     let mut beside = Beside::of(outlines);
     let per_part = options.per == Per::Part;
-    let found: Vec<Vec<Found>> = resolved
-        .iter()
-        .zip(&groups)
-        .map(|(resolved, group)| match resolved {
-            Some(Ok(Resolved { region: Some(region), .. })) => beside.look(region, &group.layers, per_part),
-            _ => Vec::new(),
-        })
-        .collect();
-    // What lies in sections that are left out is no less the outline of holes.
-    if found.iter().any(|found| beside.is_undecided(found)) {
-        for (group, traced) in left_out {
-            if let Ok(Resolved { region: Some(region), .. }) = rows.resolve(group, traced) {
-                beside.look(&region, &group.layers, per_part);
+    // Sections are looked into no further ahead than it takes to say what lies in the next one.
+    let mut looked: VecDeque<(Result<Resolved, Bare>, Vec<Found>)> = VecDeque::new();
+    let mut next = 0;
+    for (k, group) in groups.iter().enumerate() {
+        while next <= k
+            || next < groups.len() && looked.front().is_some_and(|(_, found)| beside.is_undecided(found))
+        {
+            let (group, is_traced) = (&groups[next], traced[next].is_some());
+            let resolved =
+                rows.resolve(group, traced[next].take().unwrap_or_else(|| trace_section(&group.entities)));
+            let found = match &resolved {
+                Ok(Resolved { region: Some(region), .. }) if is_traced => {
+                    beside.look(region, &group.layers, per_part)
+                }
+                _ => Vec::new(),
+            };
+            looked.push_back((resolved, found));
+            next += 1;
+        }
+        let Some((resolved, found)) = looked.pop_front() else { continue };
+        // What lies in sections that are left out is no less the outline of holes.
+        if beside.is_undecided(&found) {
+            for (group, traced) in left_out.drain(..) {
+                if let Ok(Resolved { region: Some(region), .. }) = rows.resolve(group, traced) {
+                    beside.look(&region, &group.layers, per_part);
+                }
             }
         }
-    }
-    for ((group, resolved), found) in groups.iter().zip(resolved).zip(found) {
-        match resolved.unwrap_or_else(|| rows.resolve(group, trace_section(&group.entities))) {
+        match resolved {
             Ok(resolved) => rows.push(group, resolved, &beside, &found),
             Err(bare) => rows.outcome.without_outline.push(bare),
         }
@@ -107,12 +119,6 @@ struct Group<'a> {
     name: String,
     layers: Vec<LayerIndex>,
     entities: Vec<&'a Entity>,
-}
-
-impl Group<'_> {
-    fn bounds(&self) -> Bounds {
-        self.entities.iter().fold(Bounds::EMPTY, |all, entity| all.union(entity.shape.bounds()))
-    }
 }
 
 /// The layers of a drawing by what the options make of them, by name.

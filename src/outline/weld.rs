@@ -256,9 +256,12 @@ mod tests {
     use super::*;
     use crate::geometry::Curve;
 
-    fn lines(ends: &[((f64, f64), (f64, f64))]) -> Vec<Edge> {
+    /// From where to where a line runs.
+    type Ends = ((f64, f64), (f64, f64));
+
+    fn lines(ends: &[Ends]) -> Vec<Edge> {
         let at = |p: (f64, f64)| Point::new(p.0, p.1);
-        let line = |&(a, b): &((f64, f64), (f64, f64))| Edge::new(Curve::line(at(a), at(b)), 0, false);
+        let line = |&(a, b): &Ends| Edge::new(Curve::line(at(a), at(b)), 0, false);
         ends.iter().map(line).collect()
     }
 

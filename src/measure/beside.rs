@@ -265,8 +265,8 @@ impl Beside {
         };
         let names: Vec<&str> = by_layer.keys().map(|layer| self.layers[*layer].name.as_str()).collect();
         let layers = match names.as_slice() {
-            [name] => format!("layer {name}"),
-            [first, second, ..] => format!("{} layers ({first}, {second} …)", names.len()),
+            [name] => format!("layer “{name}”"),
+            [first, second, ..] => format!("{} layers (“{first}”, “{second}” …)", names.len()),
             [] => return None,
         };
         let one = total == 1;

@@ -74,8 +74,9 @@ impl Band {
             return Vec::new();
         }
         let mut strip = Strip::of(polyline);
-        // No ring crosses itself then, or is all but cut in two by its own two ends.
-        strip.joints.iter_mut().for_each(|joint| joint.is_split = true);
+        // No ring crosses itself then, or is all but cut in two by its own two ends. Inner sides that meet far from a sharp
+        // corner would lead straight through what lies between curved edges.
+        strip.joints.iter_mut().for_each(Joint::tear);
         seen(strip.bodies(origin), map)
     }
 }
@@ -228,7 +229,7 @@ impl Strip {
             && !self.joints.iter().any(ends_run)
             && let Some(last) = self.joints.last_mut()
         {
-            last.is_split = true;
+            last.tear();
         }
         let first = match self.joints.iter().position(ends_run) {
             Some(joint) if self.closed => joint + 1,

@@ -3,6 +3,7 @@ use std::f64::consts::PI;
 use super::*;
 use crate::drawing::EdgeWidths;
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 /// A polyline through (x, y, bulge) with a width, or one for each edge, turned and away from the origin.
 fn polyline(vertices: &[(f64, f64, f64)], widths: &[[f64; 2]], closed: bool) -> Polyline {
@@ -233,7 +234,7 @@ fn is_covered(edge: &Edge, point: Point) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, rng_seed: RngSeed::Fixed(2026), ..ProptestConfig::default() })]
     #[test]
     fn bands_hold_what_the_pen_covers(
         corners in proptest::collection::vec((0.0..100.0, 0.0..100.0, -1.6..1.6, proptest::bool::ANY), 2..6),
@@ -271,7 +272,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, rng_seed: RngSeed::Fixed(2026), ..ProptestConfig::default() })]
     #[test]
     fn bands_are_their_pieces(
         corners in proptest::collection::vec((0.0..100.0, 0.0..100.0, -0.6..0.6, proptest::bool::ANY), 2..7),

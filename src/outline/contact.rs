@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::graph::{Edge, Graph, Sets};
+use super::graph::{Edge, Graph};
+use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::{Grid, near_pairs, near_pairs_while};
 use crate::geometry::{Bounds, Curve, Effort, Line, Point, contacts_within, noding_tolerance};

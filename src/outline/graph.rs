@@ -1,9 +1,10 @@
 //! Pieces that meet in nodes, as a plane graph: which of them close rings, and which close nothing.
 
 use std::cmp::Ordering;
-use std::f64::consts::{PI, TAU};
 
 use super::joint::Piece;
+use super::rotation::Rotation;
+use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Curve, Point};
@@ -74,36 +75,6 @@ pub(crate) struct Face {
 pub(crate) struct Graph {
     pub edges: Vec<Edge>,
     pub nodes: usize,
-}
-
-/// Disjoint sets that are united.
-pub(super) struct Sets {
-    parent: Vec<u32>,
-}
-
-impl Sets {
-    pub fn new(count: usize) -> Sets {
-        Sets { parent: (0..count as u32).collect() }
-    }
-
-    /// More sets, each of one member, up to `count` in all.
-    pub fn grow(&mut self, count: usize) {
-        self.parent.extend(self.parent.len() as u32..count as u32);
-    }
-
-    pub fn root(&mut self, mut index: u32) -> u32 {
-        while self.parent[index as usize] != index {
-            let above = self.parent[self.parent[index as usize] as usize];
-            self.parent[index as usize] = above;
-            index = above;
-        }
-        index
-    }
-
-    pub fn unite(&mut self, a: u32, b: u32) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.parent[a.max(b) as usize] = a.min(b);
-    }
 }
 
 impl Graph {
@@ -406,19 +377,6 @@ impl Graph {
         Block { outside, faces, is_plane }
     }
 
-    /// Direction and curvature with which a step leaves its tail.
-    fn departure(&self, step: Step) -> (f64, f64) {
-        let curve = &self.edges[step.edge as usize].curve;
-        let (direction, curvature) = if step.forward {
-            (curve.tangent(0.0), curve.curvature(0.0))
-        } else {
-            (-curve.tangent(1.0), -curve.curvature(1.0))
-        };
-        // Straight to the left is one direction, whichever sign rounding gives its height.
-        let angle = direction.angle();
-        (if angle < TANGENT - PI { angle + TAU } else { angle }, curvature)
-    }
-
     /// The area that a closed walk goes round, anticlockwise positive; gaps at nodes are closed by straight links.
     pub fn walked_area(&self, walk: &[Step]) -> f64 {
         let Some(first) = walk.first() else { return 0.0 };
@@ -479,75 +437,6 @@ impl Graph {
             (Some(first), Some(last)) => (self.curve(*first).start(), self.curve(*last).end()),
             _ => (Point::ORIGIN, Point::ORIGIN),
         }
-    }
-}
-
-/// The order of directions around each node.
-pub(crate) struct Rotation {
-    /// Both directions of each edge; a step and its way back stand side by side.
-    pub steps: Vec<Step>,
-    /// Node, angle, curvature and step, for the steps that leave each node, anticlockwise.
-    leaving: Vec<(u32, f64, f64, usize)>,
-    /// Where each step stands in `leaving`.
-    place: Vec<usize>,
-}
-
-impl Rotation {
-    pub fn of(graph: &Graph, edges: &[u32]) -> Rotation {
-        let steps: Vec<Step> =
-            edges.iter().flat_map(|&edge| [true, false].map(|forward| Step { edge, forward })).collect();
-        // Anticlockwise by direction, then by curvature.
-        let mut leaving: Vec<(u32, f64, f64, usize)> = steps
-            .iter()
-            .enumerate()
-            .map(|(index, step)| {
-                let (angle, curvature) = graph.departure(*step);
-                (graph.tail(*step), angle, curvature, index)
-            })
-            .collect();
-        leaving.sort_by(|x, y| {
-            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.total_cmp(&y.2)).then(x.3.cmp(&y.3))
-        });
-        settle_tangents(&mut leaving);
-        let mut place = vec![0_usize; steps.len()];
-        for (k, entry) in leaving.iter().enumerate() {
-            place[entry.3] = k;
-        }
-        Rotation { steps, leaving, place }
-    }
-
-    /// The step that goes on from `index` with the same face on its left: arriving, it leaves by the first direction
-    /// clockwise of the way back.
-    pub fn next(&self, index: usize) -> usize {
-        let back = self.place[index ^ 1];
-        let node = self.leaving[back].0;
-        if back > 0 && self.leaving[back - 1].0 == node {
-            return self.leaving[back - 1].3;
-        }
-        let mut last = back;
-        while last + 1 < self.leaving.len() && self.leaving[last + 1].0 == node {
-            last += 1;
-        }
-        self.leaving[last].3
-    }
-}
-
-/// Directions nearer to each other than this (radians) are tangent, and their curvatures tell their order.
-const TANGENT: f64 = 1e-6;
-
-/// Within each run of steps that leave a node in one direction, orders them by curvature.
-fn settle_tangents(leaving: &mut [(u32, f64, f64, usize)]) {
-    let mut first = 0;
-    while first < leaving.len() {
-        let mut last = first + 1;
-        while last < leaving.len()
-            && leaving[last].0 == leaving[first].0
-            && leaving[last].1 - leaving[last - 1].1 <= TANGENT
-        {
-            last += 1;
-        }
-        leaving[first..last].sort_by(|x, y| x.2.total_cmp(&y.2).then(x.3.cmp(&y.3)));
-        first = last;
     }
 }
 

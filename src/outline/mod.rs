@@ -7,6 +7,8 @@ mod join;
 mod joint;
 mod open;
 mod ring;
+pub(crate) mod rotation;
+mod sets;
 mod weld;
 
 pub(crate) use flatten::chord_ends;

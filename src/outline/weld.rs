@@ -3,7 +3,8 @@
 
 use std::collections::HashMap;
 
-use super::graph::{Edge, Graph, Sets};
+use super::graph::{Edge, Graph};
+use super::sets::Sets;
 use crate::geometry::near::near_pairs_while;
 use crate::geometry::{Bounds, Point, noding_tolerance};
 

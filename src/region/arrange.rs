@@ -5,7 +5,8 @@ use super::locate::Rings;
 use super::meetings::Meeting;
 use super::{Part, Region};
 use crate::geometry::{Curve, Point};
-use crate::outline::graph::{Edge, Graph, Rotation, Step};
+use crate::outline::graph::{Edge, Graph, Step};
+use crate::outline::rotation::Rotation;
 use crate::outline::{Origin, Ring, linked};
 
 /// Rings resolved into a region.

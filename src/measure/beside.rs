@@ -9,7 +9,7 @@ use crate::finding::{Finding, Position};
 use crate::geometry::Bounds;
 use crate::geometry::near::Grid;
 use crate::outline::Ring;
-use crate::region::{Part, Region};
+use crate::region::{self, Part, Region};
 
 /// Outlines that come within this share of the section's size of its edge, or of one another, lie on it: copies that went
 /// through a file with six decimals.
@@ -79,24 +79,7 @@ pub(super) fn outlines(traced: &Traced, entities: &[&Entity]) -> Vec<Ring> {
     let mut rings: Vec<Ring> =
         traced.all_rings().filter(|ring| !filled.contains(&ring.origin().position)).cloned().collect();
     rings.sort_by(Ring::by_place);
-    let boxes: Vec<Bounds> = rings.iter().map(|ring| *ring.bounds()).collect();
-    let grid = Grid::over(&boxes, 0.0);
-    let repeats = |k: usize| {
-        let tolerance = SAME * boxes[k].size();
-        let near = |a: f64, b: f64| (a - b).abs() <= tolerance;
-        let is_same = |other: usize| {
-            let (a, b) = (&boxes[k], &boxes[other]);
-            other < k
-                && near(a.min.x, b.min.x)
-                && near(a.min.y, b.min.y)
-                && near(a.max.x, b.max.x)
-                && near(a.max.y, b.max.y)
-                && (rings[k].area() - rings[other].area()).abs() <= tolerance * a.size()
-        };
-        grid.around(boxes[k].center()).iter().any(|other| is_same(*other as usize))
-    };
-    let kept: Vec<bool> = (0..rings.len()).map(|k| !repeats(k)).collect();
-    rings.into_iter().zip(kept).filter_map(|(ring, kept)| kept.then_some(ring)).collect()
+    region::distinct(&rings).into_iter().cloned().collect()
 }
 
 impl Beside {

@@ -3,6 +3,7 @@
 use crate::drawing::Entity;
 use crate::geometry::Bounds;
 use crate::geometry::near::{Grid, near_pairs};
+use crate::outline::Sets;
 
 /// For each layer whether an outline of it may lie in or across one of another layer. Ends within `tolerance` are joined.
 pub(super) fn meeting(layers: &[&[&Entity]], tolerance: f64) -> Vec<bool> {
@@ -36,21 +37,11 @@ fn meeting_another(boxes: &[Bounds], layer: impl Fn(usize) -> usize) -> Vec<bool
 /// A box around each heap of boxes that touch one another. An outline is drawn by pieces that touch, and so is what
 /// outlines that touch or cross come to: it lies in one of these boxes.
 fn connected(boxes: &[Bounds], tolerance: f64) -> Vec<Bounds> {
-    let mut leader: Vec<usize> = (0..boxes.len()).collect();
-    fn find(leader: &mut [usize], mut k: usize) -> usize {
-        while leader[k] != k {
-            leader[k] = leader[leader[k]];
-            k = leader[k];
-        }
-        k
-    }
-    near_pairs(boxes, tolerance, |a, b| {
-        let (a, b) = (find(&mut leader, a), find(&mut leader, b));
-        leader[a.max(b)] = a.min(b);
-    });
+    let mut heaps = Sets::new(boxes.len());
+    near_pairs(boxes, tolerance, |a, b| heaps.unite(a as u32, b as u32));
     let mut around = vec![Bounds::EMPTY; boxes.len()];
     for (k, bounds) in boxes.iter().enumerate() {
-        let first = find(&mut leader, k);
+        let first = heaps.root(k as u32) as usize;
         around[first] = around[first].union(*bounds);
     }
     around.retain(|bounds| !bounds.is_empty());

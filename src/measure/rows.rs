@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, VecDeque};
 
 use super::beside::{self, Beside, Found};
+use super::filled::area_of;
 use super::islands;
 use super::{
     Bare, DrawingUnit, MeasuredPiece, Measurement, Options, Outcome, Per, Traced, Widths,
@@ -26,18 +27,10 @@ pub(super) fn sections(
     let tolerance = options.join_mm / unit.unit.millimetres();
     let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, options);
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
-    // What is measured, with what is to be said of its widths.
-    let trace_section = |entities: &[&Entity]| {
-        let mut traced = trace(entities);
-        if options.widths == Widths::CentreLine {
-            let said = centre_line_finding(drawing, entities, &voids, tolerance, options.hatches);
-            traced.findings.extend(said);
-        }
-        traced
-    };
     let outcome = Outcome { hidden, ..Outcome::default() };
     let cut = Traced::voids(&voids, tolerance, options.hatches, options.widths);
-    let mut rows = Rows { name, drawing, options, unit, tolerance, voids: cut, outcome, take };
+    let mut rows =
+        Rows { name, drawing, options, unit, tolerance, void_entities: voids, voids: cut, outcome, take };
     let groups: Vec<Group> = if options.per == Per::Drawing {
         let entities = chosen.iter().flat_map(|group| group.entities.iter().copied()).collect();
         let drawn = chosen.iter().filter(|group| !group.entities.is_empty());
@@ -60,7 +53,7 @@ pub(super) fn sections(
             outlines.push((layer, group.name.clone(), beside::outlines(traced, &group.entities)));
         }
     };
-    let section_where = |group: &Group, meets: &bool| meets.then(|| trace_section(&group.entities));
+    let section_where = |group: &Group, meets: &bool| meets.then(|| trace(&group.entities));
     let mut traced: Vec<Option<Traced>> =
         groups.iter().zip(meets).map(|(g, meets)| section_where(g, meets)).collect();
     if options.per != Per::Drawing {
@@ -86,8 +79,7 @@ pub(super) fn sections(
             || next < groups.len() && looked.front().is_some_and(|(_, found)| beside.is_undecided(found))
         {
             let (group, is_traced) = (&groups[next], traced[next].is_some());
-            let resolved =
-                rows.resolve(group, traced[next].take().unwrap_or_else(|| trace_section(&group.entities)));
+            let resolved = rows.resolve(group, traced[next].take().unwrap_or_else(|| trace(&group.entities)));
             let found = match &resolved {
                 Ok(Resolved { region: Some(region), .. }) if is_traced => {
                     beside.look(region, &group.layers, per_part)
@@ -221,6 +213,7 @@ struct Rows<'a> {
     unit: DrawingUnit,
     /// Joining tolerance in drawing units.
     tolerance: f64,
+    void_entities: Vec<&'a Entity>,
     voids: Traced,
     outcome: Outcome,
     take: &'a mut dyn FnMut(Measurement),
@@ -235,7 +228,7 @@ impl Rows<'_> {
         if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
-            let said = traced.findings.into_iter().filter(|f| f.place.layer.is_some());
+            let said = self.centre_lines(group, Some(0.0));
             findings.extend(said.map(|f| f.in_unit(self.unit.unit.symbol())));
             return Err(Bare { name: group.name.clone(), open: traced.open.len(), findings });
         }
@@ -247,6 +240,7 @@ impl Rows<'_> {
         findings.extend(nearly_closed::deciding(&traced, &self.voids));
         // Where the outline itself can't be told there are no figures.
         if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
+            findings.extend(self.centre_lines(group, (!measurable).then_some(0.0)));
             return Ok(Resolved { region: None, pieces: Vec::new(), findings, extent });
         }
         let voids: Vec<Ring> =
@@ -254,10 +248,21 @@ impl Rows<'_> {
         findings.extend(self.voids.findings.iter().cloned());
         let resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
         findings.extend(resolved.findings);
+        findings.extend(self.centre_lines(group, resolved.region.as_ref().map(area_of)));
         if resolved.region.is_none() {
             findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
         }
         Ok(Resolved { region: resolved.region, pieces: resolved.pieces, findings, extent })
+    }
+
+    /// What is to be said of polylines with a width, whose centre lines bound this area.
+    fn centre_lines(&self, group: &Group, area: Option<f64>) -> Option<Finding> {
+        if self.options.widths != Widths::CentreLine {
+            return None;
+        }
+        let Options { hatches, .. } = *self.options;
+        let voids = &self.void_entities;
+        centre_line_finding(self.drawing, &group.entities, voids, self.tolerance, hatches, area)
     }
 
     /// Measures a section and adds its row, or a row for each of its parts.

@@ -3,7 +3,7 @@
 use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
 use crate::outline::Ring;
-use crate::region::Region;
+use crate::region::{Region, Rings};
 
 /// How an outline lies that is not part of a section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,7 +20,10 @@ pub(super) enum Lying {
 
 /// The edges of a region, sorted by place, so that each outline is held against few of them.
 pub(super) struct Solid<'a> {
-    curves: Vec<(&'a Curve, usize)>,
+    curves: Vec<&'a Curve>,
+    /// All edges and holes, each edge before its holes, and for each its part.
+    rings: Rings<'a>,
+    of: Vec<usize>,
     boxes: Vec<Bounds>,
     grid: Grid,
     bounds: Bounds,
@@ -31,17 +34,23 @@ pub(super) struct Solid<'a> {
 impl<'a> Solid<'a> {
     /// The solid of `region`; what comes within `tolerance` (drawing units) of its edges lies on them.
     pub fn of(region: &'a Region, tolerance: f64) -> Solid<'a> {
-        let mut curves: Vec<(&Curve, usize)> = Vec::new();
-        let mut boxes: Vec<Bounds> = Vec::new();
-        for (k, part) in region.parts.iter().enumerate() {
-            for ring in std::iter::once(&part.edge).chain(&part.holes) {
-                curves.extend(ring.curves().iter().map(|curve| (curve, k)));
-                boxes.extend_from_slice(ring.boxes());
-            }
-        }
+        let rings: Vec<&Ring> = region.rings().map(|(_, ring)| ring).collect();
+        let parts = region.parts.iter().enumerate();
+        let of = parts.flat_map(|(k, part)| std::iter::repeat_n(k, 1 + part.holes.len())).collect();
+        let curves: Vec<&Curve> = rings.iter().flat_map(|ring| ring.curves()).collect();
+        let boxes: Vec<Bounds> = rings.iter().flat_map(|ring| ring.boxes()).copied().collect();
         let grid = Grid::over(&boxes, tolerance);
         let effort = Effort::for_curves(curves.len());
-        Solid { curves, boxes, grid, bounds: region.bounds(), tolerance, effort }
+        Solid {
+            curves,
+            rings: Rings::new(&rings),
+            of,
+            boxes,
+            grid,
+            bounds: region.bounds(),
+            tolerance,
+            effort,
+        }
     }
 
     /// How `ring` lies. An outline whose crossings would take too long to find is judged by those that were found.
@@ -91,7 +100,7 @@ impl<'a> Solid<'a> {
         }
         for k in self.grid.within(bounds) {
             if reach.meets(&self.boxes[k]) {
-                let contacts = contacts_within(curve, self.curves[k].0, self.tolerance, &mut self.effort);
+                let contacts = contacts_within(curve, self.curves[k], self.tolerance, &mut self.effort);
                 cuts.extend(contacts.iter().map(|contact| contact.a));
             }
         }
@@ -102,38 +111,16 @@ impl<'a> Solid<'a> {
         self.grid.around(point).iter().any(|k| {
             let k = *k as usize;
             self.boxes[k].grown(self.tolerance).contains_point(point)
-                && self.curves[k].0.distance(point) <= self.tolerance
+                && self.curves[k].distance(point) <= self.tolerance
         })
     }
 
-    /// The part in whose solid `point` lies: edges and holes of all parts cross a ray from it to the right an odd number
-    /// of times, and the first is one of that part.
+    /// The part in whose solid `point` lies: its edge goes round it, and none of its holes does.
     fn part_at(&self, point: Point) -> Option<usize> {
-        if !self.bounds.contains_point(point) {
-            return None;
-        }
-        let up = Point::new(0.0, 1.0);
-        let crosses = |a: Point, b: Point| (a.y <= point.y) != (b.y <= point.y);
-        let (mut inside, mut first) = (false, None::<(f64, usize)>);
-        let ray = Bounds { min: point, max: Point::new(self.bounds.max.x, point.y) };
-        for k in self.grid.within(&ray) {
-            let (curve, part) = self.curves[k];
-            let bounds = &self.boxes[k];
-            if bounds.max.x < point.x || bounds.max.y < point.y || bounds.min.y > point.y {
-                continue;
-            }
-            for piece in curve.monotone_parts(up).windows(2) {
-                if crosses(curve.at(piece[0]), curve.at(piece[1])) {
-                    let t = curve.parameter_where(up, point.y, piece[0], piece[1]);
-                    let x = curve.at(t).x;
-                    if x > point.x {
-                        inside = !inside;
-                        first = first.filter(|(least, _)| *least <= x).or(Some((x, part)));
-                    }
-                }
-            }
-        }
-        first.filter(|_| inside).map(|(_, part)| part)
+        let around: Vec<usize> = self.rings.around(point).collect();
+        let holes = |part: usize| around.iter().filter(|k| self.of[**k] == part).count() - 1;
+        let edges = around.iter().filter(|k| **k == 0 || self.of[**k - 1] != self.of[**k]);
+        edges.map(|k| self.of[*k]).find(|part| holes(*part) == 0)
     }
 }
 

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::band::Band;
-use super::filled::LeftOut;
+use super::filled::{LeftOut, area_of};
 use super::widths::{Widths, bevelled, is_wide, partly_wide};
 use crate::drawing::{Entity, Kind, LayerIndex};
 use crate::finding::Finding;
 use crate::outline::{self, Drawn, OpenChain, Origin, Outline, Ring};
+use crate::region;
 
 /// What hatches count for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -150,6 +151,16 @@ impl Traced {
     pub fn solids(&self) -> Vec<&[Ring]> {
         let bodies = self.bodies.iter().map(Vec::as_slice);
         std::iter::once(self.rings.as_slice()).chain(bodies).filter(|rings| !rings.is_empty()).collect()
+    }
+
+    /// The area that all rings bound together, less `voids`, in drawing units squared; 0 where there is no ring, `None`
+    /// where solid and void can't be told apart.
+    pub fn area(&self, voids: &Traced, tolerance: f64) -> Option<f64> {
+        if self.is_empty() {
+            return Some(0.0);
+        }
+        let voids: Vec<Ring> = voids.all_rings().cloned().collect();
+        region::resolve_bodies(&self.solids(), &[], &voids, tolerance).region.as_ref().map(area_of)
     }
 
     /// All rings, of whatever body.

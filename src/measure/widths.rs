@@ -1,12 +1,9 @@
 //! Polylines with a width: what they count for, and what is to be said of them.
 
-use super::filled::area_of;
 use super::traced::{Hatches, Traced, origin};
 use crate::drawing::{Drawing, Entity, Wide};
 use crate::finding::{self, Finding, Severity};
 use crate::geometry::Point;
-use crate::outline::Ring;
-use crate::region;
 
 /// What polylines count for that are drawn with a width along their whole length.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -25,33 +22,26 @@ pub(super) fn is_wide(entity: &Entity) -> bool {
 
 /// What is to be said of polylines that are taken along their centre lines though they have a width: how large the area
 /// is that way, and how large it would be with bands of their widths. `None` where there are none. `voids` is what is cut
-/// out of the entities.
+/// out of the entities, `along` the area as it is measured; `None` where it can't be told.
 pub fn centre_line_finding(
     drawing: &Drawing,
     entities: &[&Entity],
     voids: &[&Entity],
     tolerance: f64,
     hatches: Hatches,
+    along: Option<f64>,
 ) -> Option<Finding> {
     if !entities.iter().chain(voids).any(|e| is_wide(e)) {
         return None;
     }
-    let area = |widths: Widths| -> Option<f64> {
-        let traced = Traced::of(entities, tolerance, hatches, widths);
-        if traced.is_empty() {
-            return Some(0.0);
-        }
-        let voids: Vec<Ring> =
-            Traced::voids(voids, tolerance, hatches, widths).all_rings().cloned().collect();
-        region::resolve_bodies(&traced.solids(), &[], &voids, tolerance).region.as_ref().map(area_of)
-    };
-    let areas = (area(Widths::CentreLine), area(Widths::Solid));
+    let cut = Traced::voids(voids, tolerance, hatches, Widths::Solid);
+    let bands = Traced::of(entities, tolerance, hatches, Widths::Solid).area(&cut, tolerance);
     let own: Vec<&Entity> = entities.iter().filter(|e| is_wide(e)).copied().collect();
-    let all: Vec<&Entity> = own.iter().chain(voids).filter(|e| is_wide(e)).copied().collect();
-    if own.is_empty() && areas.0 == areas.1 {
-        return None;
+    if !own.is_empty() {
+        return said(drawing, &own, (along, bands));
     }
-    said(drawing, if own.is_empty() { &all } else { &own }, areas)
+    let of_voids: Vec<&Entity> = voids.iter().filter(|e| is_wide(e)).copied().collect();
+    if along == bands { None } else { said(drawing, &of_voids, (along, bands)) }
 }
 
 /// The finding for polylines with a width, from the areas with their centre lines and with their bands, as far as they

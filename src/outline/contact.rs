@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::graph::{Edge, Graph};
+use super::graph::{Block, Edge, Graph};
 use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::{Grid, near_pairs, near_pairs_while};
@@ -88,7 +88,7 @@ pub(super) fn cut_at_ends(graph: Graph, closed: &mut Vec<Owned>, ends: &Ends, to
 /// second value is a place where that was given up, because edges run along each other over and over.
 pub(super) fn cut_at_crossings(
     graph: Graph,
-    blocks: &[Vec<u32>],
+    blocks: &[(Vec<u32>, Option<Block>)],
     tolerance: f64,
 ) -> (Graph, bool, Option<Point>) {
     /// Pairs of edges that are looked at, and so many for each edge: a second or two. A lattice of 2,000 lines has two
@@ -96,8 +96,10 @@ pub(super) fn cut_at_crossings(
     const PAIRS: usize = 10_000_000;
     const EACH: usize = 100;
     let mut of_branching = vec![false; graph.edges.len()];
-    for block in blocks.iter().filter(|block| graph.branches(block)) {
-        block.iter().for_each(|edge| of_branching[*edge as usize] = true);
+    for (block, traced) in blocks {
+        if traced.as_ref().is_some_and(Block::branches) {
+            block.iter().for_each(|edge| of_branching[*edge as usize] = true);
+        }
     }
     if !of_branching.contains(&true) {
         return (graph, false, None);

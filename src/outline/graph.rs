@@ -66,6 +66,13 @@ pub(crate) struct Block {
     pub is_plane: bool,
 }
 
+impl Block {
+    /// It is more than one ring.
+    pub fn branches(&self) -> bool {
+        !self.faces.is_empty() || !self.is_plane
+    }
+}
+
 pub(crate) struct Face {
     pub area: f64,
     /// No edge of the face lies on the outside of the block.
@@ -290,15 +297,6 @@ impl Graph {
         Piece { drawn_length, spread, ..Piece::from(self.curve(step)) }
     }
 
-    /// The block is more than one ring.
-    pub fn branches(&self, block: &[u32]) -> bool {
-        let mut nodes: Vec<u32> =
-            block.iter().flat_map(|e| [self.edges[*e as usize].from, self.edges[*e as usize].to]).collect();
-        nodes.sort_unstable();
-        nodes.dedup();
-        block.len() > nodes.len()
-    }
-
     /// The same pieces, but the two ends of each of `pieces` that is no longer than `short` are one node; those pieces are
     /// left out.
     pub fn contracted(self, pieces: &[u32], short: f64) -> Graph {
@@ -318,12 +316,15 @@ impl Graph {
         Graph { edges, nodes: self.nodes }
     }
 
-    /// Every edge lies on a ring.
-    pub fn is_closed_by(&self, blocks: &[Vec<u32>]) -> bool {
-        blocks.iter().all(|block| {
+    /// The blocks with what they come to: `None` for an edge that lies on no ring.
+    pub fn traced(&self) -> Vec<(Vec<u32>, Option<Block>)> {
+        let trace = |block: Vec<u32>| {
             let edge = &self.edges[block[0] as usize];
-            block.len() > 1 || edge.from == edge.to
-        })
+            let closes = block.len() > 1 || edge.from == edge.to;
+            let traced = closes.then(|| self.outline(&block));
+            (block, traced)
+        };
+        self.blocks().into_iter().map(trace).collect()
     }
 
     /// The walk around the outside of a block that closes, and the faces inside it when it branches.
@@ -348,17 +349,17 @@ impl Graph {
             walks.push((walk, area));
         }
         let outer = (0..walks.len()).min_by(|i, j| walks[*i].1.total_cmp(&walks[*j].1)).unwrap_or(0);
-        let mut nodes: Vec<u32> = steps.iter().map(|step| self.tail(*step)).collect();
-        nodes.sort_unstable();
-        nodes.dedup();
         let around = |steps: &[Step]| {
             let boxes = steps.iter().map(|step| self.edges[step.edge as usize].curve.bounds());
             boxes.fold(Bounds::EMPTY, |all, b| all.union(b))
         };
         // Pieces that end on the outside may run past it a little.
-        let all = around(steps);
-        let goes_round = || around(&walks[outer].0).grown(PAST * all.size()).contains(&all);
-        let is_plane = nodes.len() + walks.len() == block.len() + 2 && (walks.len() == 2 || goes_round());
+        let goes_round = || {
+            let all = around(steps);
+            around(&walks[outer].0).grown(PAST * all.size()).contains(&all)
+        };
+        let is_plane =
+            rotation.nodes() + walks.len() == block.len() + 2 && (walks.len() == 2 || goes_round());
         let branches = walks.len() > 2;
         let faces = (0..walks.len())
             .filter(|face| branches && *face != outer)

@@ -5,10 +5,10 @@
 use std::collections::BTreeMap;
 
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
-use super::graph::{Edge, Face, Graph, Step};
-use super::joint::{Piece, joined, linked};
+use super::graph::{Block, Edge, Face, Graph, Step};
+use super::joint::{Piece, Slip, joined, linked};
 use super::open;
-use super::ring::{Origin, Ring};
+use super::ring::{Origin, Ring, closes};
 use super::weld::{SPECK, Welded, weld};
 use super::{Drawn, Outline, Similar};
 use crate::finding::{self, Finding, Severity};
@@ -36,7 +36,12 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64, alone: bool) -> Outline {
     }
     for (index, curves) in closed {
         let origin = drawn[index as usize].origin;
-        push_ring(&mut outline, curves.into_iter().map(Piece::from).collect(), tolerance, origin);
+        if closes(&curves) {
+            push_ring(&mut outline, (curves, Vec::new()), origin);
+        } else {
+            let pieces = curves.into_iter().map(Piece::from).collect();
+            push_ring(&mut outline, joined(pieces, tolerance), origin);
+        }
     }
     outline.rings.sort_by(Ring::by_place);
     outline
@@ -60,10 +65,9 @@ fn is_usable(entity: &Drawn, outline: &mut Outline) -> bool {
     true
 }
 
-fn push_ring(outline: &mut Outline, pieces: Vec<Piece>, tolerance: f64, origin: Origin) {
+fn push_ring(outline: &mut Outline, (curves, slips): (Vec<Curve>, Vec<Slip>), origin: Origin) {
     let at = |finding: Finding| finding.in_file(origin.position).on_entity(origin.handle);
-    let start = pieces[0].curve.start();
-    let (curves, slips) = joined(pieces, tolerance);
+    let start = curves[0].start();
     match Ring::new(curves, origin).filter(Ring::goes_round_something) {
         Some(ring) => outline.rings.push(ring.with_slips(slips)),
         None => {
@@ -85,15 +89,15 @@ fn join_loose(
     outline.findings.extend(choice.map(|(place, count)| choice_finding(place, count)));
     outline.findings.extend(crowd.map(crowd_finding));
     outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
-    let mut blocks = graph.blocks();
+    let mut blocks = graph.traced();
     // Ends without a partner first; those that have one only where something stays open without.
     for ends in [Ends::free(&graph), Ends::unfinished(&graph)] {
-        if graph.is_closed_by(&blocks) || !ends.any() {
+        if blocks.iter().all(|(_, traced)| traced.is_some()) || !ends.any() {
             break;
         }
         graph = cut_at_ends(graph, closed, &ends, tolerance);
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
-        blocks = graph.blocks();
+        blocks = graph.traced();
     }
     let (crossed, is_cut, given_up) = cut_at_crossings(graph, &blocks, tolerance);
     graph = crossed;
@@ -102,23 +106,20 @@ fn join_loose(
         .extend(given_up.map(|place| Finding { severity: Severity::Note, ..crossings_finding(place) }));
     if is_cut {
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
-        blocks = graph.blocks();
+        blocks = graph.traced();
     }
     // Where pieces about as short as the gaps leave no order of what meets there, they are left out.
-    let tangled: Vec<u32> = blocks
-        .iter()
-        .filter(|block| graph.branches(block) && !graph.outline(block).is_plane)
-        .flatten()
-        .copied()
-        .collect();
+    let is_tangled = |traced: &Option<Block>| traced.as_ref().is_some_and(|traced| !traced.is_plane);
+    let tangled = blocks.iter().filter(|(_, traced)| is_tangled(traced));
+    let tangled: Vec<u32> = tangled.flat_map(|(block, _)| block).copied().collect();
     if !tangled.is_empty() {
         graph = graph.contracted(&tangled, SPECK * tolerance);
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
-        blocks = graph.blocks();
+        blocks = graph.traced();
     }
     let (rings, left_over) = close(&graph, blocks, drawn, tolerance, outline);
     for (pieces, origin) in rings {
-        push_ring(outline, pieces, tolerance, origin);
+        push_ring(outline, joined(pieces, tolerance), origin);
     }
     if alone && outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
         close_where_lines_cross(&graph, &left_over, drawn, tolerance, outline);
@@ -158,19 +159,17 @@ fn crowd_finding(place: Point) -> Finding {
 /// The rings that the graph closes, each with its origin, and the edges left over.
 fn close(
     graph: &Graph,
-    blocks: Vec<Vec<u32>>,
+    blocks: Vec<(Vec<u32>, Option<Block>)>,
     drawn: &[Drawn],
     tolerance: f64,
     outline: &mut Outline,
 ) -> (Vec<(Vec<Piece>, Origin)>, Vec<u32>) {
     let (mut rings, mut left_over) = (Vec::new(), Vec::new());
-    for block in blocks {
-        let edge = &graph.edges[block[0] as usize];
-        if block.len() == 1 && edge.from != edge.to {
-            left_over.push(block[0]);
+    for (block, traced) in blocks {
+        let Some(traced) = traced else {
+            left_over.extend(block);
             continue;
-        }
-        let traced = graph.outline(&block);
+        };
         let origin = origin_of(graph, &traced.outside, drawn);
         let pieces: Vec<Piece> = traced.outside.iter().map(|step| graph.piece(*step)).collect();
         if !traced.is_plane {
@@ -315,7 +314,7 @@ fn close_where_lines_cross(
     let mut crossed = Graph::weld(pieces, tolerance);
     outline.repeated += crossed.drop_repeated(tolerance, ALONGSIDE);
     let mut attempt = Outline::default();
-    let blocks = crossed.blocks();
+    let blocks = crossed.traced();
     let (rings, still_open) = close(&crossed, blocks, drawn, tolerance, &mut attempt);
     if rings.is_empty() {
         set_open_chains(outline, graph, left_over, drawn);
@@ -331,7 +330,7 @@ fn close_where_lines_cross(
     outline.findings.append(&mut attempt.findings);
     outline.similar.append(&mut attempt.similar);
     for (pieces, origin) in rings {
-        push_ring(outline, pieces, tolerance, origin);
+        push_ring(outline, joined(pieces, tolerance), origin);
     }
     set_open_chains(outline, &crossed, &still_open, drawn);
     // The stubs beyond the corners are told by the finding above.

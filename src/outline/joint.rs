@@ -1,5 +1,6 @@
 //! Where one piece of an outline ends and the next begins: what hangs over is cut off, what is still apart is linked.
 
+use super::ring::closes;
 use super::weld::SPECK;
 use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within, noding_tolerance};
 
@@ -99,8 +100,7 @@ impl Piece {
 
 /// The curves with straight links wherever one does not begin exactly where the one before ends.
 pub(crate) fn linked(curves: Vec<Curve>) -> Vec<Curve> {
-    let closes = curves[curves.len() - 1].end() == curves[0].start();
-    if closes && curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) {
+    if closes(&curves) {
         return curves;
     }
     let mut result = Vec::with_capacity(curves.len() + 1);

@@ -17,6 +17,7 @@ pub(crate) use joint::linked;
 pub use joint::{Slip, Swept};
 pub use open::{NEARLY_CLOSED, OpenChain};
 pub use ring::{Origin, Ring};
+pub(crate) use sets::Sets;
 
 use crate::finding::{self, Finding};
 use crate::geometry::Curve;

@@ -172,7 +172,8 @@ impl Ring {
     }
 }
 
-fn closes(curves: &[Curve]) -> bool {
+/// Each curve begins exactly where the one before ends, the first where the last does.
+pub(super) fn closes(curves: &[Curve]) -> bool {
     let last = curves.len() - 1;
     curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) && curves[last].end() == curves[0].start()
 }

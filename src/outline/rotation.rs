@@ -38,6 +38,12 @@ impl Rotation {
         Rotation { steps, leaving, place }
     }
 
+    /// Number of nodes that steps leave.
+    pub fn nodes(&self) -> usize {
+        let changes = self.leaving.windows(2).filter(|pair| pair[0].0 != pair[1].0).count();
+        changes + usize::from(!self.leaving.is_empty())
+    }
+
     /// The step that goes on from `index` with the same face on its left: arriving, it leaves by the first direction
     /// clockwise of the way back.
     pub fn next(&self, index: usize) -> usize {

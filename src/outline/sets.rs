@@ -1,7 +1,7 @@
 //! Which of many things are one.
 
 /// Disjoint sets that are united.
-pub(super) struct Sets {
+pub(crate) struct Sets {
     parent: Vec<u32>,
 }
 

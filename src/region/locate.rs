@@ -5,7 +5,7 @@ use crate::geometry::{Bounds, Curve, Point};
 use crate::outline::Ring;
 
 /// A ring whose curves are sorted into slabs across its longer side, so that a ray across it meets few of them.
-pub(super) struct Located<'a> {
+pub(crate) struct Located<'a> {
     pub ring: &'a Ring,
     /// The ring is wider than it is high: rays run up and slabs stand upright; otherwise rays run to the right.
     upright: bool,
@@ -125,7 +125,7 @@ impl<'a> Located<'a> {
 }
 
 /// All rings of an outline, to be asked which of them hold a point.
-pub(super) struct Rings<'a> {
+pub(crate) struct Rings<'a> {
     pub located: Vec<Located<'a>>,
     grid: Grid,
 }

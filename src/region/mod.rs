@@ -14,6 +14,7 @@ use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Effort, Point, noding_tolerance};
 use crate::outline::Ring;
 use arrange::Role;
+pub(crate) use locate::Rings;
 pub(crate) use polygons::convex_hull;
 
 /// A connected solid: an outer edge and the holes in it.
@@ -217,6 +218,11 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
             }
         }
     }
+}
+
+/// The rings without those that repeat another but for rounding.
+pub(crate) fn distinct(rings: &[Ring]) -> Vec<&Ring> {
+    nest::distinct(rings, 0.0).0
 }
 
 /// What a ring goes round that crosses itself is not what integrals along it give: it is told as the pieces that it

@@ -69,12 +69,6 @@ impl Edge {
         self.vertex(end) + left * half
     }
 
-    /// The point lies beside the centre line within half the width.
-    pub fn covers(&self, point: Point) -> bool {
-        let t = self.path.nearest(point);
-        self.path.at(t).distance(point) <= self.half[0] + (self.half[1] - self.half[0]) * t
-    }
-
     fn outer(&self, arc: &Arc, part: [f64; 2]) -> Vec<Curve> {
         beside(arc, self.half, part)
     }

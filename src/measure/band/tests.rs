@@ -233,6 +233,23 @@ fn is_covered(edge: &Edge, point: Point) -> bool {
     })
 }
 
+/// A polyline of random corners (x, y, bulge where the edge is an arc) and widths.
+fn random(corners: &[(f64, f64, f64, bool)], widths: &[(f64, f64)], alike: bool, closed: bool) -> Polyline {
+    let vertices: Vec<(f64, f64, f64)> =
+        corners.iter().map(|(x, y, b, arc)| (*x, *y, if *arc { *b } else { 0.0 })).collect();
+    let each = widths.iter().map(|(a, b)| [*a, *b]).take(corners.len());
+    let widths: Vec<[f64; 2]> = if alike { vec![[widths[0].0; 2]] } else { each.collect() };
+    polyline(&vertices, &widths, closed)
+}
+
+/// Where pieces of a band all but touch, the region says by how much its area may be off; nothing else is to be told.
+fn nothing_to_tell(band: &Band, area: f64) -> bool {
+    band.findings.iter().all(|finding| {
+        let bound = finding.message.rsplit(' ').next().and_then(|number| number.parse::<f64>().ok());
+        finding.message.contains("taken to touch") && bound.is_some_and(|bound| bound < 1e-6 * area)
+    })
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, rng_seed: RngSeed::Fixed(2026), ..ProptestConfig::default() })]
     #[test]
@@ -243,16 +260,10 @@ proptest! {
         closed in proptest::bool::ANY,
         points in proptest::collection::vec((-60.0..160.0, -60.0..160.0), 60),
     ) {
-        let corners: Vec<(f64, f64, f64)> =
-            corners.iter().map(|(x, y, b, arc)| (*x, *y, if *arc { *b } else { 0.0 })).collect();
-        let widths: Vec<[f64; 2]> = if alike {
-            vec![[widths[0].0; 2]]
-        } else {
-            widths.iter().map(|(a, b)| [*a, *b]).take(corners.len()).collect()
-        };
-        let drawn = polyline(&corners, &widths, closed);
+        let drawn = random(&corners, &widths, alike, closed);
         let band = Band::of(&drawn, &Affine::IDENTITY, Origin::default());
-        prop_assert_eq!(&band.findings, &[]);
+        let area = band.rings.iter().map(Ring::area).fold(0.0, f64::max);
+        prop_assert!(nothing_to_tell(&band, area), "{:?}", band.findings);
         let strip = Strip::of(&drawn);
         let patches: Vec<Ring> = strip
             .joints
@@ -280,14 +291,7 @@ proptest! {
         alike in proptest::bool::ANY,
         closed in proptest::bool::ANY,
     ) {
-        let corners: Vec<(f64, f64, f64)> =
-            corners.iter().map(|(x, y, b, arc)| (*x, *y, if *arc { *b } else { 0.0 })).collect();
-        let widths: Vec<[f64; 2]> = if alike {
-            vec![[widths[0].0; 2]]
-        } else {
-            widths.iter().map(|(a, b)| [*a, *b]).take(corners.len()).collect()
-        };
-        let drawn = polyline(&corners, &widths, closed && corners.len() > 2);
+        let drawn = random(&corners, &widths, alike, closed && corners.len() > 2);
         let got = measured(&drawn);
         let pieces = in_pieces(&drawn);
         prop_assert!((got.0 / pieces.0 - 1.0).abs() < 1e-8, "{got:?} {pieces:?}");

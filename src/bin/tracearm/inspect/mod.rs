@@ -111,7 +111,9 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
         let shown: Vec<&Entity> = entities.iter().copied().filter(shown).collect();
         let mut traced = Traced::of(&shown, tolerance, hatches, widths);
         if widths == Widths::CentreLine {
-            traced.findings.extend(measure::centre_line_finding(&drawing, &shown, &[], tolerance, hatches));
+            let area = traced.area(&Traced::default(), tolerance);
+            let said = measure::centre_line_finding(&drawing, &shown, &[], tolerance, hatches, area);
+            traced.findings.extend(said);
         }
         // The lengths in findings are those of the drawing, whatever unit is shown.
         let findings = std::mem::take(&mut traced.findings);

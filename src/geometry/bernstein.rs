@@ -5,8 +5,14 @@ pub(super) fn value_and_slope(coefficients: impl ExactSizeIterator<Item = f64>, 
     /// Room for the degrees that drawings hold, without going to the heap.
     const ROOM: usize = 12;
     let count = coefficients.len();
+    // The same steps for the cubics that most splines are made of, and for conics, without loops.
+    if count == 3 {
+        let mut b = [0.0; 3];
+        b.iter_mut().zip(coefficients).for_each(|(slot, value)| *slot = value);
+        let [b0, b1] = [b[0] + (b[1] - b[0]) * t, b[1] + (b[2] - b[1]) * t];
+        return (b0 + (b1 - b0) * t, (b1 - b0) * 2.0);
+    }
     if count == 4 {
-        // The same steps for the cubics that most splines are made of, without loops.
         let mut b = [0.0; 4];
         b.iter_mut().zip(coefficients).for_each(|(slot, value)| *slot = value);
         let [b0, b1, b2] = [b[0] + (b[1] - b[0]) * t, b[1] + (b[2] - b[1]) * t, b[2] + (b[3] - b[2]) * t];

@@ -144,6 +144,15 @@ impl Curve {
         }
     }
 
+    /// The point and dp/dt at parameter `t`.
+    pub(super) fn at_with_derivative(&self, t: f64) -> (Point, Point) {
+        match self {
+            // Both come from the same steps.
+            Curve::Span(c) if 0.0 < t && t < 1.0 => c.value_and_derivative(t),
+            other => (other.at(t), other.derivative(t)),
+        }
+    }
+
     /// Direction of travel at an end (t = 0 or 1) as a unit vector; looks a little inwards where the derivative
     /// vanishes there (control points that coincide). Zero for a curve without length.
     pub fn tangent(&self, t: f64) -> Point {

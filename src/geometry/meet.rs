@@ -90,7 +90,10 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
     let mut best = candidates[0];
     for (_, seed) in candidates {
         let (mut low, mut high) = ((seed - step).max(0.0), (seed + step).min(1.0));
-        let slope = |t: f64| (curve.at(t) - point).dot(curve.derivative(t));
+        let slope = |t: f64| {
+            let (at, derivative) = curve.at_with_derivative(t);
+            (at - point).dot(derivative)
+        };
         let mut t = seed;
         for _ in 0..60 {
             let here = slope(t);

@@ -69,6 +69,21 @@ impl Edge {
         self.vertex(end) + left * half
     }
 
+    /// The point lies beside the centre line, between the ends and within half the width but for rounding.
+    pub fn covers(&self, point: Point) -> bool {
+        /// Share of half the width that is rounding.
+        const ROUNDING: f64 = 1e-12;
+        let t = self.path.nearest(point);
+        let half = self.half[0] + (self.half[1] - self.half[0]) * t;
+        let (out, along) = (point - self.path.at(t), self.path.tangent(t));
+        let beyond = match t {
+            0.0 => -out.dot(along),
+            1.0 => out.dot(along),
+            _ => 0.0,
+        };
+        beyond <= half * ROUNDING && out.length() <= half * (1.0 + ROUNDING)
+    }
+
     fn outer(&self, arc: &Arc, part: [f64; 2]) -> Vec<Curve> {
         beside(arc, self.half, part)
     }

@@ -65,8 +65,12 @@ impl Joint {
         let tip = tip.filter(|tip| tip.distance(vertex) <= MITRE * half);
         let patch = [Some(vertex), Some(a), tip, Some(b)].into_iter().flatten().collect();
         let links = sides
-            // Where the width leaps at a corner, what either end covers beside the other has no simple edge: two bands.
-            .filter(|_| first.half(1) == second.half(0))
+            // What either end covers beside the other has no simple edge: where the width leaps, or an edge is short beside
+            // it, they are two bands.
+            .filter(|_| {
+                let (a, b) = corners(inside);
+                first.half(1) == second.half(0) && second.covers(a) && first.covers(b)
+            })
             .and_then(|(first, second)| inner_meeting(&first[inside], &second[inside], vertex, turn))
             .map(|cuts| {
                 let mut links = [Link::Across(tip), Link::Across(tip)];

@@ -47,19 +47,21 @@ impl Band {
     /// The band of a polyline that has a width along its whole length; `map` leads to the drawing plane.
     pub fn of(polyline: &Polyline, map: &Affine, origin: Origin) -> Band {
         let mut strip = Strip::of(polyline);
-        let found = match is_thread(polyline) {
-            true => None,
-            false => strip.simple(origin).or_else(|| strip.united(origin)),
+        let found = if is_thread(polyline) {
+            let finding = "a polyline's width is nothing beside its size: it has no band, and was left out";
+            Some((
+                Vec::new(),
+                vec![Finding::warning(finding).hint("draw the edge of what it covers instead")],
+            ))
+        } else {
+            let found = strip.simple(origin).or_else(|| strip.united(origin));
+            found.map(|(region, findings)| (region.rings().map(|(_, ring)| ring.clone()).collect(), findings))
         };
-        let (rings, findings) = match found {
-            Some((region, findings)) => (region.rings().map(|(_, ring)| ring.clone()).collect(), findings),
-            None => {
-                let finding = Finding::warning(
-                    "a polyline with a width covers nothing that can be told, and was left out",
-                );
-                (Vec::new(), vec![finding.hint("draw the edge of what it covers instead")])
-            }
-        };
+        // Without one of its bodies a section would have another area.
+        let (rings, findings) = found.unwrap_or_else(|| {
+            let finding = "what a polyline with a width covers can't be told";
+            (Vec::new(), vec![Finding::failure(finding).hint("draw the edge of what it covers instead")])
+        });
         let place = |finding: Finding| finding.in_file(origin.position).on_entity(origin.handle);
         Band {
             rings: seen(rings, map),

@@ -132,7 +132,11 @@ impl Shape {
                 vec![Arc::new(*center, *radius, *start_angle, *sweep).into()]
             }
             Shape::Ellipse(arc) => vec![Curve::Ellipse(**arc)],
-            Shape::Polyline(polyline) => polyline.curves().collect(),
+            Shape::Polyline(polyline) => {
+                let mut curves = Vec::with_capacity(polyline.vertices.len());
+                curves.extend(polyline.curves());
+                curves
+            }
             Shape::Chain(chain) => chain.curves.to_vec(),
             Shape::Several(shapes) => shapes.iter().flat_map(Shape::curves).collect(),
         }
@@ -182,6 +186,26 @@ impl Shape {
                 Bounds::around(polyline.vertices.iter().copied())
             }
             _ => self.curves().iter().fold(Bounds::EMPTY, |bounds, curve| bounds.union(curve.bounds())),
+        }
+    }
+
+    /// A box around it that is quick to have: beside arcs it is wider than [`Shape::bounds`].
+    pub(crate) fn rough_bounds(&self) -> Bounds {
+        match self {
+            Shape::Arc { center, radius, .. } => Shape::Circle { center: *center, radius: *radius }.bounds(),
+            Shape::Polyline(polyline) => polyline.edges().fold(
+                Bounds::around(polyline.vertices.iter().copied()),
+                |bounds, (start, end, bulge)| match bulge {
+                    0.0 => bounds,
+                    // An arc rises from its chord by half the chord times the bulge, and reaches less far beside it.
+                    _ => bounds
+                        .union(Bounds::around([start, end]).grown(0.5 * bulge.abs() * start.distance(end))),
+                },
+            ),
+            Shape::Several(shapes) => {
+                shapes.iter().fold(Bounds::EMPTY, |bounds, shape| bounds.union(shape.rough_bounds()))
+            }
+            other => other.bounds(),
         }
     }
 

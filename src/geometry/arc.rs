@@ -120,6 +120,8 @@ pub(super) fn turning_places(angle: f64, start: f64, sweep: f64) -> SmallVec<[(f
     let mut found = SmallVec::new();
     let (low, high) = if sweep > 0.0 { (start, start + sweep) } else { (start + sweep, start) };
     let first = ((low - angle) / PI).floor();
+    // Of angles so large that this is not their number there is no fraction left either.
+    let is_ahead = |k: u32| (first as i64).wrapping_add(k.into()) & 1 == 0;
     for k in 0..HALF_TURNS {
         let value = angle + (first + f64::from(k)) * PI;
         if value >= high {
@@ -127,7 +129,7 @@ pub(super) fn turning_places(angle: f64, start: f64, sweep: f64) -> SmallVec<[(f
         }
         let t = (value - start) / sweep;
         if value > low && t > 0.0 && t < 1.0 {
-            found.push((t, (first + f64::from(k)) % 2.0 == 0.0));
+            found.push((t, is_ahead(k)));
         }
     }
     if sweep < 0.0 {

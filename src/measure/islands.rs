@@ -1,4 +1,4 @@
-//! Which layers lie clear of all others, told by the boxes of what is drawn, before anything is traced.
+//! Which layers lie clear of all others, told by boxes around what is drawn, before anything is traced.
 
 use crate::drawing::Entity;
 use crate::geometry::Bounds;
@@ -7,7 +7,7 @@ use crate::outline::Sets;
 
 /// For each layer whether an outline of it may lie in or across one of another layer. Ends within `tolerance` are joined.
 pub(super) fn meeting(layers: &[&[&Entity]], tolerance: f64) -> Vec<bool> {
-    let bounds = |entity: &&Entity| entity.shape.bounds();
+    let bounds = |entity: &&Entity| entity.shape.rough_bounds();
     let whole: Vec<Bounds> = layers
         .iter()
         .map(|layer| layer.iter().map(bounds).fold(Bounds::EMPTY, Bounds::union).grown(tolerance))

@@ -123,70 +123,76 @@ struct Layers<'a> {
     hidden: Vec<String>,
 }
 
+/// What the options make of a layer.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Use {
+    Chosen,
+    Void,
+    LeftOut,
+    Skipped,
+}
+
+impl Use {
+    fn of(layer: &Layer, options: &Options) -> Use {
+        match &layer.name {
+            name if options.void_layers.match_any(name) => Use::Void,
+            name if options.layers.names(name) => Use::Chosen,
+            name if options.layers.skips(name) => Use::Skipped,
+            _ => Use::LeftOut,
+        }
+    }
+}
+
 impl<'a> Layers<'a> {
     fn of(drawing: &'a Drawing, options: &Options) -> Layers<'a> {
-        let mut chosen: BTreeMap<LayerOrder, Vec<&Entity>> = BTreeMap::new();
-        let mut left_out: BTreeMap<LayerOrder, Vec<&Entity>> = BTreeMap::new();
-        let mut hidden: BTreeMap<LayerOrder, ()> = BTreeMap::new();
+        let uses: Vec<Use> = drawing.layers.iter().map(|layer| Use::of(layer, options)).collect();
+        let use_of = |index: LayerIndex| uses[index.index()];
+        let mut drawn: BTreeMap<LayerIndex, Vec<&Entity>> = BTreeMap::new();
+        let mut hidden: BTreeMap<LayerIndex, ()> = BTreeMap::new();
         let mut voids: Vec<&Entity> = Vec::new();
         for entity in &drawing.entities {
             let layer = drawing.layer(entity.layer);
-            let is_void = options.void_layers.match_any(&layer.name);
-            let is_chosen = options.layers.names(&layer.name);
-            if !is_void && !is_chosen && options.layers.skips(&layer.name) {
-                continue;
-            }
-            if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) {
-                if layer.is_hidden() && (is_void || is_chosen) {
-                    hidden.insert(LayerOrder::of(&layer.name, entity.layer), ());
+            match use_of(entity.layer) {
+                Use::Skipped => {}
+                used if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) => {
+                    if layer.is_hidden() && used != Use::LeftOut {
+                        hidden.insert(entity.layer, ());
+                    }
                 }
-                continue;
+                Use::Void => voids.push(entity),
+                Use::Chosen | Use::LeftOut => drawn.entry(entity.layer).or_default().push(entity),
             }
-            if is_void {
-                voids.push(entity);
-                continue;
-            }
-            let layers = if is_chosen { &mut chosen } else { &mut left_out };
-            layers.entry(LayerOrder::of(&layer.name, entity.layer)).or_default().push(entity);
         }
         // Layers with nothing but what is passed over are named too.
         for passed in &drawing.passed_over {
             let Some(index) = passed.layer else { continue };
-            let layer = drawing.layer(index);
-            let named = options.layers.takes(layer) && !options.void_layers.match_any(&layer.name);
+            let named = options.layers.takes(drawing.layer(index)) && use_of(index) != Use::Void;
             if named && !matches!(passed.reason, Reason::PaperSpace | Reason::ModelSpace) {
-                chosen.entry(LayerOrder::of(&layer.name, index)).or_default();
+                drawn.entry(index).or_default();
             }
         }
-        let groups = |layers: BTreeMap<LayerOrder, Vec<&'a Entity>>| {
-            let group = |(layer, entities): (LayerOrder, _)| Group {
-                name: drawing.layer(layer.index).name.clone(),
-                layers: vec![layer.index],
+        let (chosen, left_out): (Vec<Group>, Vec<Group>) = by_name(drawing, drawn)
+            .into_iter()
+            .map(|(layer, entities)| Group {
+                name: drawing.layer(layer).name.clone(),
+                layers: vec![layer],
                 entities,
-            };
-            layers.into_iter().map(group).collect()
-        };
-        Layers {
-            chosen: groups(chosen),
-            left_out: groups(left_out),
-            voids,
-            hidden: hidden.keys().map(|layer| drawing.layer(layer.index).name.clone()).collect(),
-        }
+            })
+            .partition(|group| group.layers.iter().all(|layer| use_of(*layer) == Use::Chosen));
+        let hidden = by_name(drawing, hidden).into_iter();
+        let hidden = hidden.map(|(layer, ())| drawing.layer(layer).name.clone()).collect();
+        Layers { chosen, left_out, voids, hidden }
     }
 }
 
-/// Layers sort by name, without regard to case first.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
-struct LayerOrder {
-    lower: String,
-    name: String,
-    index: LayerIndex,
-}
-
-impl LayerOrder {
-    fn of(name: &str, index: LayerIndex) -> LayerOrder {
-        LayerOrder { lower: name.to_lowercase(), name: name.to_owned(), index }
-    }
+/// Layers in the order of their names, without regard to case first.
+fn by_name<T>(drawing: &Drawing, layers: BTreeMap<LayerIndex, T>) -> Vec<(LayerIndex, T)> {
+    let mut layers: Vec<(LayerIndex, T)> = layers.into_iter().collect();
+    layers.sort_by_cached_key(|(layer, _)| {
+        let name = &drawing.layer(*layer).name;
+        (name.to_lowercase(), name.clone(), *layer)
+    });
+    layers
 }
 
 /// The file name without folders and ending.

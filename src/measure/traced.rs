@@ -175,14 +175,18 @@ impl Traced {
 }
 
 pub(super) fn trace(entities: &[&Entity], tolerance: f64) -> Outline {
-    let all: Vec<Drawn> = entities.iter().flat_map(|entity| drawn(entity)).collect();
-    outline::trace(&all, tolerance)
+    outline::trace(&all_drawn(entities), tolerance)
 }
 
 /// As [`trace`], for lines beside other bodies: what merely crosses closes nothing then.
 fn trace_beside_others(entities: &[&Entity], tolerance: f64) -> Outline {
-    let all: Vec<Drawn> = entities.iter().flat_map(|entity| drawn(entity)).collect();
-    outline::trace_beside_others(&all, tolerance)
+    outline::trace_beside_others(&all_drawn(entities), tolerance)
+}
+
+fn all_drawn(entities: &[&Entity]) -> Vec<Drawn> {
+    let mut all = Vec::with_capacity(entities.len());
+    all.extend(entities.iter().flat_map(|entity| drawn(entity)));
+    all
 }
 
 fn by_layer<'a>(entities: &[&'a Entity]) -> BTreeMap<LayerIndex, Vec<&'a Entity>> {

@@ -19,7 +19,7 @@ use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
 pub(super) fn join(drawn: &[Drawn], tolerance: f64, alone: bool) -> Outline {
     let mut outline = Outline::default();
     let mut loose: Vec<Edge> = Vec::new();
-    let mut closed: Vec<Owned> = Vec::new();
+    let mut closed: Vec<Owned> = Vec::with_capacity(drawn.len());
     for (index, entity) in drawn.iter().enumerate() {
         let index = index as u32;
         if !is_usable(entity, &mut outline) {
@@ -34,6 +34,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64, alone: bool) -> Outline {
     if !loose.is_empty() {
         join_loose(drawn, loose, &mut closed, (tolerance, alone), &mut outline);
     }
+    outline.rings.reserve(closed.len());
     for (index, curves) in closed {
         let origin = drawn[index as usize].origin;
         if closes(&curves) {

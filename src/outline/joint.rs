@@ -157,7 +157,9 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
             continue;
         }
         let mut overhang = stub;
-        let swept = [pieces[k].swept(true), pieces[next].swept(false)];
+        // Told only of what is more than rounding.
+        let is_slip = before > rounding || stub > rounding;
+        let swept = is_slip.then(|| [pieces[k].swept(true), pieces[next].swept(false)]);
         // A curve that is its own neighbour is not cut.
         let cut = if count > 1 && !joint.is_clean() { joint.cut(&mut effort) } else { None };
         if let Some((s, t)) = cut {
@@ -167,9 +169,7 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
             let (a, b) = meeting(a, b, rounding);
             (pieces[k].curve, pieces[next].curve) = (a, b);
         }
-        if before <= rounding && stub <= rounding {
-            continue;
-        }
+        let Some(swept) = swept else { continue };
         let (end, start) = (pieces[k].curve.end(), pieces[next].curve.start());
         let apart = before.max(stub);
         slips.push(Slip {

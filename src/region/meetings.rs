@@ -31,8 +31,9 @@ pub(super) fn meetings(rings: &[&Ring], tolerance: f64, effort: &mut Effort) -> 
     /// bars across 1,000 others, of 8,000 edges, has four million.
     const MOST: usize = 4_000_000;
     const MOST_EACH: usize = 100;
-    let mut boxes: Vec<Bounds> = Vec::new();
-    let mut place: Vec<(usize, usize)> = Vec::new();
+    let count = rings.iter().map(|ring| ring.curves().len()).sum();
+    let mut boxes: Vec<Bounds> = Vec::with_capacity(count);
+    let mut place: Vec<(usize, usize)> = Vec::with_capacity(count);
     for (r, ring) in rings.iter().enumerate() {
         boxes.extend_from_slice(ring.boxes());
         place.extend((0..ring.curves().len()).map(|c| (r, c)));

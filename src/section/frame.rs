@@ -31,6 +31,7 @@ impl Frame {
 
     /// Adds a region, moved so that `origin` is the origin, each ring weighted.
     pub fn add(&mut self, region: &Region, origin: Point, weight: f64) {
+        self.curves.reserve(region.rings().map(|(_, ring)| ring.curves().len()).sum());
         for (sign, ring) in region.rings() {
             self.push(sign * weight, ring.curves().iter().map(|c| c.translated(-origin)));
         }

@@ -222,6 +222,22 @@ fn light_polylines() {
 }
 
 #[test]
+fn rough_boxes_hold_the_exact_ones() {
+    for bulge in [0.0, 1e-14, -0.3, 0.9, -1.0, 1.2, 3.0, -20.0] {
+        for (x, y) in [(7.0, 3.0), (-2.0, 9.0), (4.0, -1.0)] {
+            let read = drawing(&format!(
+                "0 LWPOLYLINE|10 4|20 3|42 {bulge}|10 {x}|20 {y}|0 ARC|10 {x}|20 {y}|40 2|50 20|51 130"
+            ));
+            for entity in &read.entities {
+                let (exact, rough) = (entity.shape.bounds(), entity.shape.rough_bounds());
+                assert!(rough.grown(1e-12).contains(&exact), "{bulge} {x} {y}: {exact:?} {rough:?}");
+                assert!(rough.size() <= 3.0 * exact.size() + 4.0, "{bulge} {x} {y}: {exact:?} {rough:?}");
+            }
+        }
+    }
+}
+
+#[test]
 fn widths_of_polylines() {
     let widths = |text: &str| {
         let read = drawing(text);

@@ -6,7 +6,7 @@
 use std::f64::consts::PI;
 
 use super::arc::{Arc, EllipseArc};
-use super::point::{Affine, Bounds, Point};
+use super::point::{Affine, Point};
 use super::quadrature;
 use super::span::Span;
 
@@ -153,28 +153,19 @@ impl Curve {
         }
     }
 
-    /// Direction of travel at an end (t = 0 or 1) as a unit vector; looks a little inwards where the derivative
-    /// vanishes there (control points that coincide). Zero for a curve without length.
+    /// Direction of travel at `t` as a unit vector. Where the derivative of a span vanishes, at control points that
+    /// coincide, it is that in which the span leaves the place. Zero for a curve without length.
     pub fn tangent(&self, t: f64) -> Point {
+        if let Curve::Span(span) = self {
+            return span.tangent(t);
+        }
         let derivative = self.derivative(t);
         let length = derivative.length();
-        if length > 0.0 && (!matches!(self, Curve::Span(_)) || length > 1e-9 * self.control_size()) {
-            return derivative * length.recip();
-        }
-        let inwards = if t < 0.5 { t + 1e-4 } else { t - 1e-4 };
-        let step = if t < 0.5 { self.at(inwards) - self.at(t) } else { self.at(t) - self.at(inwards) };
-        let length = step.length();
-        if length > 0.0 { step * length.recip() } else { Point::ORIGIN }
+        if length > 0.0 { derivative * length.recip() } else { Point::ORIGIN }
     }
 
-    fn control_size(&self) -> f64 {
-        match self {
-            Curve::Span(span) => Bounds::around(span.points.iter().copied()).size(),
-            other => other.bounds().size(),
-        }
-    }
-
-    /// Signed curvature at `t`: positive where the curve turns anticlockwise; 0 where it can't be told.
+    /// Signed curvature at `t`: positive where the curve turns anticlockwise, 0 for a curve without length. Infinite where
+    /// a span begins or ends with control points that coincide and leaves its tangent faster than any circle.
     pub fn curvature(&self, t: f64) -> f64 {
         match self {
             Curve::Line(_) => 0.0,
@@ -186,13 +177,7 @@ impl Curve {
                 let second = -(c.u * cosine + c.v * sine) * (c.sweep * c.sweep);
                 if speed > 0.0 { first.cross(second) / speed.powi(3) } else { 0.0 }
             }
-            Curve::Span(_) => {
-                let step = 1e-5;
-                let (low, high) = ((t - step).max(0.0), (t + step).min(1.0));
-                let (first, last) = (self.tangent(low), self.tangent(high));
-                let travelled = self.at(low).distance(self.at(high));
-                if travelled > 0.0 { first.cross(last) / travelled } else { 0.0 }
-            }
+            Curve::Span(span) => span.curvature(t),
         }
     }
 
@@ -339,7 +324,8 @@ impl Curve {
         match self {
             Curve::Line(c) => c.start.distance(c.end),
             Curve::Arc(c) => c.radius * c.sweep.abs(),
-            other => quadrature::adaptive(|t| [other.derivative(t).length()], 0.0, 1.0)[0],
+            Curve::Ellipse(c) => quadrature::adaptive(|t| [c.derivative(t).length()], 0.0, 1.0)[0],
+            Curve::Span(c) => c.length(),
         }
     }
 

@@ -77,8 +77,11 @@ mod tests {
                     from(1.0, 12.0, -0.9).reversed(),
                 ];
                 for other in &others {
-                    let beside =
-                        contacts(&arc, other, tolerance).iter().filter(|c| c.a != 1.0 || c.b != 0.0).count();
+                    let beside = contacts(&arc, other, tolerance)
+                        .unwrap()
+                        .iter()
+                        .filter(|c| c.a != 1.0 || c.b != 0.0)
+                        .count();
                     let alone = meet_at_joint_alone(&arc, other, tolerance);
                     assert!(!alone || beside == 0, "{a} {radius} {sweep} {other:?}");
                     told += usize::from(alone);

@@ -2,6 +2,7 @@
 
 use std::cell::LazyCell;
 use std::f64::consts::TAU;
+use std::fmt;
 
 use super::arc::Arc;
 use super::curve::{Curve, Line};
@@ -127,11 +128,31 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
 
 /// All places where `a` and `b` come within `tolerance` of each other, as single places: crossings, touches and
 /// ends of one on the other, in rising order on `a`. Where the two run along each other only the ends of the
-/// common stretch are given. Where they run near each other over and over the search ends after some seconds at the
-/// most, and gives what it has found.
-pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Vec<Contact> {
-    contacts_within(a, b, tolerance, &mut Effort::for_one_pair())
+/// common stretch are given.
+///
+/// # Errors
+/// Where they run near each other over and over the search ends after some seconds at the most. What it has found then may
+/// not be all.
+pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Result<Vec<Contact>, IncompleteContacts> {
+    let mut effort = Effort::for_one_pair();
+    let found = contacts_within(a, b, tolerance, &mut effort);
+    if effort.is_spent() { Err(IncompleteContacts { found }) } else { Ok(found) }
 }
+
+/// Two curves run near each other over and over, so that the search for all places where they meet was given up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct IncompleteContacts {
+    /// Those that were found, perhaps not all.
+    pub found: Vec<Contact>,
+}
+
+impl fmt::Display for IncompleteContacts {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("the curves run so near to each other that not all places where they meet could be found")
+    }
+}
+
+impl std::error::Error for IncompleteContacts {}
 
 /// As [`contacts`], for as long as the effort is not spent; if it is in the end, some may be missing.
 pub(crate) fn contacts_within(a: &Curve, b: &Curve, tolerance: f64, effort: &mut Effort) -> Vec<Contact> {
@@ -350,7 +371,7 @@ mod tests {
     use super::*;
 
     fn places(a: &Curve, b: &Curve) -> Vec<Point> {
-        contacts(a, b, 1e-9).iter().map(|c| c.point).collect()
+        contacts(a, b, 1e-9).unwrap().iter().map(|c| c.point).collect()
     }
 
     fn assert_places(found: &[Point], expected: &[(f64, f64)]) {
@@ -404,7 +425,7 @@ mod tests {
         assert_places(&places(&first, &second), &[(7.0, 5.0)]);
         // Joined smoothly and crossing elsewhere.
         let back = span([(7.0, 5.0), (9.0, 11.0), (-4.0, 4.0), (4.0, -2.0)]);
-        let found = contacts(&first, &back, 1e-9);
+        let found = contacts(&first, &back, 1e-9).unwrap();
         assert_eq!(found.len(), 2, "{found:?}");
         assert!(found.iter().all(|c| first.at(c.a).distance(back.at(c.b)) < 1e-9));
     }
@@ -427,8 +448,8 @@ mod tests {
             (247.62005653537713, -11.889140602928121),
             (253.16940345868178, -6.4372708052779135),
         ]);
-        assert_eq!(contacts(&first, &second, 1e-9).len(), 1);
-        assert_eq!(contacts(&second, &first, 1e-9).len(), 1);
+        assert_eq!(contacts(&first, &second, 1e-9).unwrap().len(), 1);
+        assert_eq!(contacts(&second, &first, 1e-9).unwrap().len(), 1);
     }
 
     #[test]
@@ -453,6 +474,6 @@ mod tests {
         assert_places(&places(&parabola, &level), &[(-0.5, 0.25), (0.5, 0.25)]);
         let circle = Curve::Arc(Arc::circle(Point::ORIGIN, 3.0));
         assert_places(&places(&circle, &ellipse), &[(0.0, 3.0), (0.0, -3.0)]);
-        assert!(contacts(&ellipse, &ellipse.between(0.1, 0.4), 1e-9).len() == 2);
+        assert!(contacts(&ellipse, &ellipse.between(0.1, 0.4), 1e-9).unwrap().len() == 2);
     }
 }

@@ -21,7 +21,7 @@ pub use curve::{Curve, Line};
 pub(crate) use effort::Effort;
 pub(crate) use joint::meet_at_joint_alone;
 pub(crate) use meet::contacts_within;
-pub use meet::{Contact, contacts};
+pub use meet::{Contact, IncompleteContacts, contacts};
 pub use parameters::Parameters;
 pub(crate) use parameters::Stations;
 pub(crate) use point::noding_tolerance;

@@ -30,6 +30,18 @@ pub(crate) fn near_pairs_while(
         return true;
     }
     let grid = Grid::over(boxes, margin);
+    let meet = |i: usize, j: usize| boxes[i].grown(margin).meets(&boxes[j]);
+    for (k, &large) in grid.large.iter().enumerate() {
+        let large = large as usize;
+        for other in 0..boxes.len() {
+            let (i, j) = (large.min(other), large.max(other));
+            // A pair of large ones is told with the first.
+            let is_told = grid.large[..k].binary_search(&(other as u32)).is_ok();
+            if i < j && !is_told && meet(i, j) && !visit(i, j) {
+                return false;
+            }
+        }
+    }
     for (row, column, members) in grid.cells() {
         for (k, &j) in members.iter().enumerate() {
             for &i in &members[..k] {
@@ -45,6 +57,10 @@ pub(crate) fn near_pairs_while(
     true
 }
 
+/// Boxes that reach more cells than this are kept beside the grid: a thousand frames around a million small boxes would
+/// fill four gigabytes.
+const MOST_CELLS: usize = 1024;
+
 /// Boxes sorted into the cells of a uniform grid.
 pub(crate) struct Grid {
     origin: Point,
@@ -53,6 +69,8 @@ pub(crate) struct Grid {
     rows: usize,
     starts: Vec<u32>,
     members: Vec<u32>,
+    /// Boxes that reach very many cells, in rising order.
+    large: Vec<u32>,
 }
 
 impl Grid {
@@ -79,6 +97,7 @@ impl Grid {
             rows: rows as usize,
             starts: Vec::new(),
             members: Vec::new(),
+            large: Vec::new(),
         };
         grid.fill(boxes, margin);
         grid
@@ -86,20 +105,27 @@ impl Grid {
 
     fn fill(&mut self, boxes: &[Bounds], margin: f64) {
         let mut counts = vec![0_u32; self.columns * self.rows + 1];
+        // False for those that are kept beside the cells.
         let each_cell = |grid: &Grid, b: &Bounds, act: &mut dyn FnMut(usize)| {
             if b.is_empty() {
-                return;
+                return true;
             }
             let grown = b.grown(margin);
             let ((row0, column0), (row1, column1)) = (grid.cell_of(grown.min), grid.cell_of(grown.max));
+            if (row1 - row0 + 1) * (column1 - column0 + 1) > MOST_CELLS {
+                return false;
+            }
             for row in row0..=row1 {
                 for column in column0..=column1 {
                     act(row * grid.columns + column);
                 }
             }
+            true
         };
-        for b in boxes {
-            each_cell(self, b, &mut |cell| counts[cell + 1] += 1);
+        for (b, index) in boxes.iter().zip(0..) {
+            if !each_cell(self, b, &mut |cell| counts[cell + 1] += 1) {
+                self.large.push(index);
+            }
         }
         for k in 1..counts.len() {
             counts[k] += counts[k - 1];
@@ -141,19 +167,25 @@ impl Grid {
     }
 
     /// The boxes entered into the cell that holds `point`, in rising order.
-    pub(crate) fn around(&self, point: Point) -> &[u32] {
-        self.members_of(self.cell_of(point))
+    pub(crate) fn around(&self, point: Point) -> impl Iterator<Item = usize> + '_ {
+        let (mut members, mut large) = (self.members_of(self.cell_of(point)), self.large.as_slice());
+        std::iter::from_fn(move || {
+            let list = match (members.first(), large.first()) {
+                (Some(member), Some(other)) if other < member => &mut large,
+                (None, _) => &mut large,
+                _ => &mut members,
+            };
+            list.split_off_first().map(|index| *index as usize)
+        })
     }
 
     /// The boxes entered into the cells that `area` reaches, each once, in rising order.
     pub(crate) fn within(&self, area: &Bounds) -> Vec<usize> {
-        let (first, last) = (self.cell_of(area.min), self.cell_of(area.max));
         let mut found = Vec::new();
-        for row in first.0..=last.0 {
-            for column in first.1..=last.1 {
-                found.extend(self.members_of((row, column)).iter().map(|member| *member as usize));
-            }
-        }
+        self.any_within(area, |index| {
+            found.push(index);
+            false
+        });
         found.sort_unstable();
         found.dedup();
         found
@@ -162,10 +194,12 @@ impl Grid {
     /// Whether one of the boxes entered into the cells that `area` reaches is as `wanted`; each may be asked several times.
     pub(crate) fn any_within(&self, area: &Bounds, mut wanted: impl FnMut(usize) -> bool) -> bool {
         let (first, last) = (self.cell_of(area.min), self.cell_of(area.max));
-        (first.0..=last.0).any(|row| {
-            (first.1..=last.1)
-                .any(|column| self.members_of((row, column)).iter().any(|member| wanted(*member as usize)))
-        })
+        self.large.iter().any(|index| wanted(*index as usize))
+            || (first.0..=last.0).any(|row| {
+                (first.1..=last.1).any(|column| {
+                    self.members_of((row, column)).iter().any(|member| wanted(*member as usize))
+                })
+            })
     }
 
     /// Calls `visit` with the boxes of the cells about `point`, from its own cell outwards, for as long as those of the
@@ -174,6 +208,9 @@ impl Grid {
         let (row, column) = self.cell_of(point);
         let side = self.cell.x.min(self.cell.y);
         let mut least = f64::INFINITY;
+        for &large in &self.large {
+            least = least.min(visit(large as usize));
+        }
         for ring in 0..self.rows.max(self.columns) {
             // Between the point and this ring of cells lie all but one of the rings within it.
             if ring > 0 && (ring - 1) as f64 * side > least {
@@ -253,6 +290,42 @@ mod tests {
             grid.any_within(&area, |k| k == 32 && meets(k))
                 && !grid.any_within(&area, |k| k == 40 && meets(k))
         );
+    }
+
+    /// Small boxes in rows and columns, and frames around most of them; a thousand times as many as are compared here would
+    /// not fit into memory if every frame stood in each of its cells.
+    #[test]
+    fn frames_around_many_boxes_are_kept_beside_the_grid() {
+        let corner = |k: u32| Point::new(f64::from(k % 100) * 3.0, f64::from(k / 100) * 2.0 - 50.0);
+        let small = |k: u32| Bounds { min: corner(k), max: corner(k) + Point::new(2.0, 1.5) };
+        let mut boxes: Vec<Bounds> = (0..9000).map(small).collect();
+        let frame = |k: u32| {
+            let margin = f64::from(k) * 0.1;
+            Bounds { min: Point::new(1.0 + margin, -48.0), max: Point::new(299.0, 129.0 - margin) }
+        };
+        (0..20).for_each(|k| boxes.insert(450 * k as usize, frame(k)));
+        let grid = Grid::over(&boxes, 0.1);
+        assert_eq!(grid.large.len(), 20);
+        assert!(grid.members.len() < 6 * boxes.len(), "{}", grid.members.len());
+        let meeting = |area: &Bounds| -> Vec<usize> {
+            (0..boxes.len()).filter(|k| boxes[*k].grown(0.1).meets(area)).collect()
+        };
+        for area in [small(4321), frame(3), small(7)] {
+            let found = grid.within(&area);
+            assert!(found.is_sorted() && meeting(&area).iter().all(|k| found.binary_search(k).is_ok()));
+            assert!(grid.any_within(&area, |k| k == 450));
+            let around: Vec<usize> = grid.around(area.center()).collect();
+            let at = Bounds::EMPTY.with(area.center());
+            assert!(around.is_sorted() && meeting(&at).iter().all(|k| around.binary_search(k).is_ok()));
+        }
+        let (mut found, mut expected) = (Vec::new(), Vec::new());
+        near_pairs(&boxes, 0.1, |i, j| found.push((i, j)));
+        for j in 0..boxes.len() {
+            expected.extend((0..j).filter(|i| boxes[*i].grown(0.1).meets(&boxes[j])).map(|i| (i, j)));
+        }
+        found.sort_unstable();
+        expected.sort_unstable();
+        assert!(found == expected && found.len() > 100_000, "{} {}", found.len(), expected.len());
     }
 
     #[test]

@@ -1,6 +1,9 @@
 //! Work done in threads, its results taken in the order of what it was done on.
 
 use std::collections::BTreeMap;
+use std::io;
+use std::iter::Zip;
+use std::ops::RangeFrom;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -61,19 +64,24 @@ pub(super) fn ordered<S, T, E>(
 where
     S: Clone + Send + 'static,
     T: Send + 'static,
-    E: From<std::io::Error>,
+    E: From<io::Error>,
 {
     let state = State {
-        sources,
-        next: 0,
         held: 0,
         stopped: false,
+        broken: false,
         working: 0,
         arrived: Vec::new(),
         busy: BTreeMap::new(),
     };
-    let shared =
-        Arc::new(Shared { state: Mutex::new(state), room: Condvar::new(), news: Condvar::new(), work, pace });
+    let shared = Arc::new(Shared {
+        sources: Mutex::new(sources.zip(0..)),
+        state: Mutex::new(state),
+        room: Condvar::new(),
+        news: Condvar::new(),
+        work,
+        pace,
+    });
     let stop = Stop(&shared);
     let mut given_up = 0;
     for _ in 0..pace.jobs.max(1) {
@@ -121,7 +129,12 @@ where
         let mut state = shared.lock();
         let full = state.held > MOST_HELD;
         state.held = state.held.saturating_sub(taken);
+        let broken = state.broken;
         drop(state);
+        // What a thread was at is missing: all that comes after it would wait for ever.
+        if broken {
+            return Err(io::Error::other("a fault of the program ended one of its threads").into());
+        }
         if full {
             shared.room.notify_all();
         }
@@ -137,13 +150,12 @@ where
     Ok(())
 }
 
-struct State<I, S, T> {
-    sources: I,
-    /// Number of the next source.
-    next: u64,
+struct State<S, T> {
     /// Bytes of results that were not taken yet.
     held: usize,
     stopped: bool,
+    /// A thread panicked, so that a result may be missing.
+    broken: bool,
     /// Threads that may bring more results.
     working: usize,
     /// Results that were not fetched yet, with the numbers of their sources.
@@ -153,7 +165,9 @@ struct State<I, S, T> {
 }
 
 struct Shared<I, S, T, W> {
-    state: Mutex<State<I, S, T>>,
+    /// The sources with their numbers, under a lock of their own: they may come slowly, and nothing else waits for them.
+    sources: Mutex<Zip<I, RangeFrom<u64>>>,
+    state: Mutex<State<S, T>>,
     /// There is room for more results.
     room: Condvar,
     /// Many results are there, or the last ones.
@@ -163,8 +177,8 @@ struct Shared<I, S, T, W> {
 }
 
 impl<I, S, T, W> Shared<I, S, T, W> {
-    /// A thread that panicked leaves no half-done state: sources, counts and results alone change under the lock.
-    fn lock(&self) -> MutexGuard<'_, State<I, S, T>> {
+    /// A thread that panicked leaves no half-done state: counts and results alone change under the lock.
+    fn lock(&self) -> MutexGuard<'_, State<S, T>> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -197,7 +211,7 @@ impl<I, S, T, W> Drop for Stop<'_, I, S, T, W> {
     }
 }
 
-fn spawn<I, S, T, W>(shared: &Arc<Shared<I, S, T, W>>) -> std::io::Result<()>
+fn spawn<I, S, T, W>(shared: &Arc<Shared<I, S, T, W>>) -> io::Result<()>
 where
     I: Iterator<Item = S> + Send + 'static,
     S: Clone + Send + 'static,
@@ -213,6 +227,18 @@ where
     begun
 }
 
+/// A thread that may bring more results, until this goes.
+struct Working<'a, I, S, T, W>(&'a Shared<I, S, T, W>);
+
+impl<I, S, T, W> Drop for Working<'_, I, S, T, W> {
+    fn drop(&mut self) {
+        let mut state = self.0.lock();
+        state.working -= 1;
+        state.broken |= thread::panicking();
+        self.0.news.notify_one();
+    }
+}
+
 fn worker<I, S, T, W>(shared: &Shared<I, S, T, W>)
 where
     I: Iterator<Item = S>,
@@ -220,27 +246,27 @@ where
     W: Work<S, T>,
 {
     let limited = shared.pace.time_limit.is_some();
-    let mut state = shared.lock();
+    let working = Working(shared);
     loop {
+        let mut state = shared.lock();
         while state.held > MOST_HELD && !state.stopped {
             state = shared.room.wait(state).unwrap_or_else(PoisonError::into_inner);
         }
-        let Some(source) = (if state.stopped { None } else { state.sources.next() }) else {
-            state.working -= 1;
-            shared.news.notify_one();
+        if state.stopped {
             return;
-        };
-        let number = state.next;
-        state.next += 1;
-        if limited {
-            state.busy.insert(number, (Instant::now(), source.clone()));
         }
         drop(state);
+        let next = shared.sources.lock().unwrap_or_else(PoisonError::into_inner).next();
+        let Some((source, number)) = next else { return };
+        if limited {
+            shared.lock().busy.insert(number, (Instant::now(), source.clone()));
+        }
         let result = shared.work.result(&source);
         let weight = shared.work.weight(&result);
-        state = shared.lock();
+        let mut state = shared.lock();
         if limited && state.busy.remove(&number).is_none() {
-            // It was given up, and another thread works in the place of this one.
+            // It was given up, and another thread works and counts in the place of this one.
+            std::mem::forget(working);
             return;
         }
         state.held += weight;
@@ -255,30 +281,30 @@ where
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::io;
     use std::sync::atomic::{AtomicUsize, Ordering};
+    use std::sync::mpsc::{Receiver, Sender, channel};
+
+    /// Sources that were begun, less those whose results were taken.
+    type Begun = Arc<AtomicUsize>;
 
     struct Sleeping {
         weight: usize,
-        most: Arc<AtomicUsize>,
-        now: Arc<AtomicUsize>,
+        begun: Begun,
     }
 
     impl Sleeping {
         fn of_weight(weight: usize) -> Sleeping {
-            Sleeping { weight, most: Arc::default(), now: Arc::default() }
+            Sleeping { weight, begun: Begun::default() }
         }
     }
 
     impl Work<u64, (u64, bool)> for Sleeping {
         fn result(&self, source: &u64) -> (u64, bool) {
-            let now = self.now.fetch_add(1, Ordering::SeqCst) + 1;
-            self.most.fetch_max(now, Ordering::SeqCst);
+            self.begun.fetch_add(1, Ordering::SeqCst);
             thread::sleep(Duration::from_millis(if source.is_multiple_of(7) { 30 } else { 1 }));
             if source % 50 == 49 {
                 thread::sleep(Duration::from_secs(3));
             }
-            self.now.fetch_sub(1, Ordering::SeqCst);
             (*source, true)
         }
 
@@ -287,29 +313,40 @@ mod tests {
         }
 
         fn weight(&self, _: &(u64, bool)) -> usize {
+            assert_ne!(self.weight, PANICS, "on purpose");
             self.weight
         }
     }
 
+    /// The weight of results that can't be weighed.
+    const PANICS: usize = usize::MAX;
+
     #[derive(Default)]
-    struct Kept {
+    struct Taken {
         arrived: Vec<u64>,
         in_order: Vec<(u64, bool)>,
         stop_at: Option<u64>,
+        begun: Begun,
+        /// The most that was begun and not taken.
+        most: usize,
+        told: Option<Sender<u64>>,
     }
 
-    impl Taker<(u64, bool), io::Error> for Kept {
+    impl Taker<(u64, bool), io::Error> for Taken {
         fn arrived(&mut self, result: &mut (u64, bool)) -> io::Result<()> {
             self.arrived.push(result.0);
             Ok(())
         }
 
         fn next(&mut self, results: Vec<(u64, bool)>) -> io::Result<()> {
+            self.most = self.most.max(self.begun.load(Ordering::SeqCst));
+            self.begun.fetch_sub(results.len().min(self.begun.load(Ordering::SeqCst)), Ordering::SeqCst);
             for result in results {
                 if self.stop_at == Some(result.0) {
                     return Err(io::Error::other("no room"));
                 }
                 self.in_order.push(result);
+                self.told.iter().for_each(|told| told.send(result.0).unwrap_or_default());
             }
             Ok(())
         }
@@ -318,43 +355,86 @@ mod tests {
     #[test]
     fn results_come_in_order_whatever_the_threads() {
         for jobs in [0, 1, 3, 8] {
-            let mut kept = Kept::default();
+            let mut taken = Taken::default();
             let pace = Pace { jobs, time_limit: None };
-            ordered(0..40, pace, Sleeping::of_weight(1), &mut kept).unwrap();
-            assert_eq!(kept.in_order, (0..40).map(|k| (k, true)).collect::<Vec<_>>());
-            kept.arrived.sort_unstable();
-            assert_eq!(kept.arrived, (0..40).collect::<Vec<_>>());
+            ordered(0..40, pace, Sleeping::of_weight(1), &mut taken).unwrap();
+            assert_eq!(taken.in_order, (0..40).map(|k| (k, true)).collect::<Vec<_>>());
+            taken.arrived.sort_unstable();
+            assert_eq!(taken.arrived, (0..40).collect::<Vec<_>>());
         }
     }
 
     #[test]
     fn threads_wait_where_results_are_held() {
-        // Each result alone is more than may be held: nothing is taken up before the one before it is out.
+        // Each result alone is more than may be held: beside those that the four threads are at nothing is taken up.
         let work = Sleeping::of_weight(MOST_HELD + 1);
-        let most = Arc::clone(&work.most);
-        let mut kept = Kept::default();
-        ordered(0..30, Pace { jobs: 4, time_limit: None }, work, &mut kept).unwrap();
-        assert_eq!(kept.in_order.len(), 30);
-        assert!(most.load(Ordering::SeqCst) <= 4);
+        let mut taken = Taken { begun: Arc::clone(&work.begun), ..Taken::default() };
+        ordered(0..30, Pace { jobs: 4, time_limit: None }, work, &mut taken).unwrap();
+        assert_eq!(taken.in_order.len(), 30);
+        assert!(taken.most <= 4, "{}", taken.most);
+        // Light ones pile up behind the first, which takes longest.
+        let work = Sleeping::of_weight(1);
+        let mut taken = Taken { begun: Arc::clone(&work.begun), ..Taken::default() };
+        ordered(0..30, Pace { jobs: 4, time_limit: None }, work, &mut taken).unwrap();
+        assert!(taken.most > 4, "{}", taken.most);
     }
 
     #[test]
     fn what_takes_too_long_costs_only_itself() {
-        let mut kept = Kept::default();
+        let mut taken = Taken::default();
         let pace = Pace { jobs: 2, time_limit: Some(Duration::from_millis(400)) };
         let began = Instant::now();
-        ordered(0..120, pace, Sleeping::of_weight(1), &mut kept).unwrap();
-        let late: Vec<u64> = kept.in_order.iter().filter(|(_, done)| !done).map(|(k, _)| *k).collect();
-        assert_eq!((kept.in_order.len(), late), (120, vec![49, 99]));
+        ordered(0..120, pace, Sleeping::of_weight(1), &mut taken).unwrap();
+        let late: Vec<u64> = taken.in_order.iter().filter(|(_, done)| !done).map(|(k, _)| *k).collect();
+        assert_eq!((taken.in_order.len(), late), (120, vec![49, 99]));
         // Neither was waited for.
         assert!(began.elapsed() < Duration::from_secs(3), "{:?}", began.elapsed());
     }
 
     #[test]
     fn an_error_of_the_taker_ends_it() {
-        let mut kept = Kept { stop_at: Some(12), ..Kept::default() };
-        let error = ordered(0.., Pace { jobs: 3, time_limit: None }, Sleeping::of_weight(1), &mut kept);
+        let mut taken = Taken { stop_at: Some(12), ..Taken::default() };
+        let error = ordered(0.., Pace { jobs: 3, time_limit: None }, Sleeping::of_weight(1), &mut taken);
         assert_eq!(error.unwrap_err().to_string(), "no room");
-        assert_eq!(kept.in_order.len(), 12);
+        assert_eq!(taken.in_order.len(), 12);
+    }
+
+    #[test]
+    fn a_fault_beside_the_work_ends_it_with_an_error() {
+        let sources = || (0..40).inspect(|k| assert_ne!(*k, 7, "on purpose"));
+        for (jobs, weight) in [(1, 1), (3, 1), (3, MOST_HELD + 1)] {
+            let mut taken = Taken::default();
+            let pace = Pace { jobs, time_limit: None };
+            let error = ordered(sources(), pace, Sleeping::of_weight(weight), &mut taken);
+            assert!(error.unwrap_err().to_string().contains("fault of the program"));
+        }
+        let mut taken = Taken::default();
+        let error = ordered(0..5, Pace::default(), Sleeping::of_weight(PANICS), &mut taken);
+        assert!(error.is_err());
+    }
+
+    /// Sources of which the last comes only when the results of those before it were taken; false where that was waited
+    /// for in vain.
+    fn slow_sources(taken: Receiver<u64>, before: u64, came: Sender<bool>) -> impl Iterator<Item = u64> {
+        (0..=before).inspect(move |k| {
+            if *k == before {
+                let all = (0..before).all(|_| taken.recv_timeout(Duration::from_secs(20)).is_ok());
+                came.send(all).unwrap_or_default();
+            }
+        })
+    }
+
+    #[test]
+    fn sources_that_come_slowly_hold_nothing_back() {
+        for (jobs, time_limit, before) in
+            [(1, None, 3), (3, None, 5), (2, Some(Duration::from_millis(200)), 50)]
+        {
+            let ((told, taken), (came, all)) = (channel(), channel());
+            let mut taker = Taken { told: Some(told), ..Taken::default() };
+            let sources = slow_sources(taken, before, came);
+            ordered(sources, Pace { jobs, time_limit }, Sleeping::of_weight(1), &mut taker).unwrap();
+            assert!(all.recv().unwrap(), "{jobs} {time_limit:?}");
+            assert_eq!(taker.in_order.len() as u64, before + 1);
+        }
     }
 }

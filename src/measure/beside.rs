@@ -37,6 +37,8 @@ pub(super) struct Beside {
     unplaced: Vec<usize>,
     grid: Grid,
     bounds: Bounds,
+    /// Outlines this near to each other (drawing units) are copies.
+    join: f64,
 }
 
 struct Other {
@@ -83,8 +85,8 @@ pub(super) fn outlines(traced: &Traced, entities: &[&Entity]) -> Vec<Ring> {
 }
 
 impl Beside {
-    /// The outlines of layers, each with its name.
-    pub fn of(layers: impl IntoIterator<Item = (LayerIndex, String, Vec<Ring>)>) -> Beside {
+    /// The outlines of layers, each with its name; ends within `join` (drawing units) were joined.
+    pub fn of(layers: impl IntoIterator<Item = (LayerIndex, String, Vec<Ring>)>, join: f64) -> Beside {
         let mut beside = Beside {
             layers: Vec::new(),
             rings: Vec::new(),
@@ -94,6 +96,7 @@ impl Beside {
             unplaced: Vec::new(),
             grid: Grid::over(&[], 0.0),
             bounds: Bounds::EMPTY,
+            join,
         };
         for (index, name, rings) in layers {
             beside.of.extend(std::iter::repeat_n(beside.layers.len(), rings.len()));
@@ -149,7 +152,7 @@ impl Beside {
         if candidates.is_empty() {
             return found;
         }
-        let mut solid = Solid::of(region, SAME * region.bounds().size());
+        let mut solid = Solid::of(region, self.join.max(SAME * region.bounds().size()));
         let mut no_hole = false;
         for k in candidates {
             let lying = solid.lying(&self.rings[k]);
@@ -295,7 +298,7 @@ fn nested(rings: &[&Ring], mut visit: impl FnMut(usize, usize, &dyn Fn() -> bool
     let grid = Grid::over(&boxes, 0.0);
     for (within, ring) in rings.iter().enumerate() {
         let point = ring.curves()[0].at(0.5);
-        for outer in grid.around(point).iter().map(|outer| *outer as usize) {
+        for outer in grid.around(point) {
             let may = outer != within
                 && boxes[outer].contains(&boxes[within])
                 && (outer < within || boxes[outer] != boxes[within]);

@@ -20,8 +20,7 @@ pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
     let grid = Grid::over(&boxes, 0.0);
     for text in texts {
         let point = text.place;
-        let around = grid.around(point).iter().map(|k| *k as usize);
-        let around = around.filter(|k| parts[*k].edge.contains(point));
+        let around = grid.around(point).filter(|k| parts[*k].edge.contains(point));
         // Of a part in the opening of another the inner one is meant.
         if let Some(k) = around.min_by(|a, b| parts[*a].edge.area().total_cmp(&parts[*b].edge.area())) {
             inside[k].push(text);

@@ -69,7 +69,7 @@ pub(super) fn sections(
         .map(|(group, _)| (group, trace(&group.entities)))
         .collect();
     left_out.iter().for_each(|(group, traced)| add(group, traced));
-    let mut beside = Beside::of(outlines);
+    let mut beside = Beside::of(outlines, tolerance);
     let per_part = options.per == Per::Part;
     // Sections are looked into no further ahead than it takes to say what lies in the next one.
     let mut looked: VecDeque<(Result<Resolved, Bare>, Vec<Found>)> = VecDeque::new();

@@ -108,8 +108,7 @@ impl<'a> Solid<'a> {
     }
 
     fn is_on_edge(&self, point: Point) -> bool {
-        self.grid.around(point).iter().any(|k| {
-            let k = *k as usize;
+        self.grid.around(point).any(|k| {
             self.boxes[k].grown(self.tolerance).contains_point(point)
                 && self.curves[k].distance(point) <= self.tolerance
         })

@@ -303,8 +303,7 @@ fn contacts(loose: &[Edge], pieces: &[Edge], ends: &Ends, tolerance: f64) -> Con
     let grid = Grid::over(&boxes, tolerance);
     let mut found = Contacts::new();
     let mut look = |index: usize, end: Point, node: u32| {
-        for &target in grid.around(end) {
-            let target = target as usize;
+        for target in grid.around(end) {
             let piece = &pieces[target];
             if target == index || !boxes[target].grown(tolerance).contains_point(end) {
                 continue;

@@ -1,6 +1,7 @@
 //! Pieces that meet in nodes, as a plane graph: which of them close rings, and which close nothing.
 
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 use super::joint::Piece;
 use super::rotation::Rotation;
@@ -65,6 +66,9 @@ pub(crate) struct Block {
     /// joined in another order than the pieces leave them, and the outside can't be told.
     pub is_plane: bool,
 }
+
+/// Blocks as lists of edges, each with what it comes to: `None` for an edge that lies on no ring.
+pub(crate) type Blocks = Vec<(Vec<u32>, Option<Block>)>;
 
 impl Block {
     /// It is more than one ring.
@@ -316,8 +320,47 @@ impl Graph {
         Graph { edges, nodes: self.nodes }
     }
 
+    /// The same pieces, but where two of `pieces` run from end to end within the tolerance of each other their ends are one
+    /// node, so that the one repeats the other; whether there are such. Where something is drawn from one to the other end
+    /// they are two sides of a slot.
+    pub fn with_retraced_joined(self, pieces: &[u32], tolerance: f64) -> (Graph, bool) {
+        let short = SPECK * tolerance;
+        let key = |a: u32, b: u32| (a.min(b), a.max(b));
+        let bridged: BTreeSet<(u32, u32)> =
+            self.edges.iter().filter(|e| e.curve.length() <= short).map(|e| key(e.from, e.to)).collect();
+        let mut wanted: Vec<&Edge> = pieces.iter().map(|index| &self.edges[*index as usize]).collect();
+        wanted.retain(|edge| edge.curve.length() > short);
+        let boxes: Vec<Bounds> = wanted.iter().map(|edge| edge.curve.bounds()).collect();
+        let mut sets = Sets::new(self.nodes);
+        let mut found = false;
+        near_pairs(&boxes, tolerance, |i, j| {
+            let (a, b) = (wanted[i], wanted[j]);
+            let near = |p: Point, q: Point| p.distance(q) <= tolerance;
+            let ends = if near(a.curve.start(), b.curve.start()) && near(a.curve.end(), b.curve.end()) {
+                [(a.from, b.from), (a.to, b.to)]
+            } else if near(a.curve.start(), b.curve.end()) && near(a.curve.end(), b.curve.start()) {
+                [(a.from, b.to), (a.to, b.from)]
+            } else {
+                return;
+            };
+            let is_slot =
+                ends.iter().any(|(one, other)| one != other && bridged.contains(&key(*one, *other)));
+            let runs_along =
+                || [0.25, 0.5, 0.75].iter().all(|t| b.curve.distance(a.curve.at(*t)) <= tolerance);
+            if ends.iter().all(|(one, other)| one == other) || is_slot || !runs_along() {
+                return;
+            }
+            ends.iter().for_each(|(one, other)| sets.unite(*one, *other));
+            found = true;
+        });
+        let edges = self.edges.into_iter();
+        let edges =
+            edges.map(|edge| Edge { from: sets.root(edge.from), to: sets.root(edge.to), ..edge }).collect();
+        (Graph { edges, nodes: self.nodes }, found)
+    }
+
     /// The blocks with what they come to: `None` for an edge that lies on no ring.
-    pub fn traced(&self) -> Vec<(Vec<u32>, Option<Block>)> {
+    pub fn traced(&self) -> Blocks {
         let trace = |block: Vec<u32>| {
             let edge = &self.edges[block[0] as usize];
             let closes = block.len() > 1 || edge.from == edge.to;

@@ -2,10 +2,10 @@
 //! graph that comes of it are the outlines. No curve is ever moved: what hangs over is cut off, a gap is closed by a
 //! straight link.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
-use super::graph::{Block, Edge, Face, Graph, Step};
+use super::graph::{Block, Blocks, Edge, Face, Graph, Step};
 use super::joint::{Piece, Slip, joined, linked};
 use super::open;
 use super::ring::{Origin, Ring, closes};
@@ -91,6 +91,7 @@ fn join_loose(
     outline.findings.extend(crowd.map(crowd_finding));
     outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
     let mut blocks = graph.traced();
+    (graph, blocks) = join_retraced(graph, blocks, tolerance, &mut outline.repeated);
     // Ends without a partner first; those that have one only where something stays open without.
     for ends in [Ends::free(&graph), Ends::unfinished(&graph)] {
         if blocks.iter().all(|(_, traced)| traced.is_some()) || !ends.any() {
@@ -99,6 +100,7 @@ fn join_loose(
         graph = cut_at_ends(graph, closed, &ends, tolerance);
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.traced();
+        (graph, blocks) = join_retraced(graph, blocks, tolerance, &mut outline.repeated);
     }
     let (crossed, is_cut, given_up) = cut_at_crossings(graph, &blocks, tolerance);
     graph = crossed;
@@ -127,6 +129,23 @@ fn join_loose(
     } else {
         set_open_chains(outline, &graph, &left_over, drawn);
     }
+}
+
+/// Pieces of branching blocks that were drawn again a hair apart are the same pieces: as different ones they would go round
+/// slivers. What does not branch closes as it is drawn, however narrow.
+fn join_retraced(graph: Graph, blocks: Blocks, tolerance: f64, repeated: &mut usize) -> (Graph, Blocks) {
+    let branching = blocks.iter().filter(|(_, traced)| traced.as_ref().is_some_and(Block::branches));
+    let pieces: Vec<u32> = branching.flat_map(|(block, _)| block).copied().collect();
+    if pieces.is_empty() {
+        return (graph, blocks);
+    }
+    let (mut graph, found) = graph.with_retraced_joined(&pieces, tolerance);
+    if !found {
+        return (graph, blocks);
+    }
+    *repeated += graph.drop_repeated(tolerance, ALONGSIDE);
+    let blocks = graph.traced();
+    (graph, blocks)
 }
 
 /// Of two pieces nearer to each other than this share of their length neither bounds anything with the other: two halves
@@ -160,7 +179,7 @@ fn crowd_finding(place: Point) -> Finding {
 /// The rings that the graph closes, each with its origin, and the edges left over.
 fn close(
     graph: &Graph,
-    blocks: Vec<(Vec<u32>, Option<Block>)>,
+    blocks: Blocks,
     drawn: &[Drawn],
     tolerance: f64,
     outline: &mut Outline,
@@ -350,7 +369,7 @@ fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], draw
             open::describe(start, end, &curves, origin)
         })
         .collect();
-    let (open, loops) = open::compare(chains);
+    let (open, order, loops) = open::compare(chains);
     outline.open = open;
     let walked = |(walk, forward): &(usize, bool)| -> Vec<Curve> {
         let curves = walks[*walk].iter().map(|step| graph.curve(*step));
@@ -363,5 +382,76 @@ fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], draw
             Ring::new(linked(members.iter().flat_map(walked).collect()), origin.unwrap_or_default())
         })
         .collect();
+    let known: BTreeSet<u32> =
+        loops.iter().flatten().flat_map(|(walk, _)| &walks[*walk]).map(|step| step.edge).collect();
+    for nearly in nearly_closed(graph, left_over) {
+        if nearly.open.is_subset(&known) {
+            continue;
+        }
+        for (chain, walk) in outline.open.iter_mut().zip(&order) {
+            if walks[*walk].iter().all(|step| nearly.open.contains(&step.edge)) {
+                (chain.nearly_closed, chain.gap) = (true, nearly.gap);
+            }
+        }
+        let origin = origin_of(graph, &nearly.walk, drawn);
+        let curves = nearly.walk.iter().map(|step| graph.curve(*step)).collect();
+        outline.nearly_closed.extend(Ring::new(linked(curves), origin));
+    }
     outline.nearly_closed.sort_by(Ring::by_place);
+}
+
+/// An outline that would close if gaps were closed.
+struct NearlyClosed {
+    /// Its edges in order; between some of them are the gaps.
+    walk: Vec<Step>,
+    /// Those of them that close nothing by themselves.
+    open: BTreeSet<u32>,
+    /// The largest gap.
+    gap: f64,
+}
+
+/// Outlines that would close if free ends nearest to each other were joined, also where other edges meet them: where a piece
+/// runs past its corner, or another outline lies beside them.
+fn nearly_closed(graph: &Graph, left_over: &[u32]) -> Vec<NearlyClosed> {
+    let degrees = graph.degrees();
+    let ends = |edge: &Edge| [(edge.from, edge.curve.start()), (edge.to, edge.curve.end())];
+    let free: Vec<(u32, Point)> = left_over
+        .iter()
+        .flat_map(|edge| ends(&graph.edges[*edge as usize]))
+        .filter(|(node, _)| degrees[*node as usize] == 1)
+        .collect();
+    let places: Vec<Point> = free.iter().map(|(_, place)| *place).collect();
+    let first_link = graph.edges.len();
+    let mut edges = graph.edges.clone();
+    let links = open::nearest_pairs(&places).into_iter().map(|(one, other, _)| {
+        let (from, to) = (free[one].0, free[other].0);
+        Edge { from, to, ..Edge::new(Curve::line(places[one], places[other]), 0, false) }
+    });
+    edges.extend(links);
+    if edges.len() == first_link {
+        return Vec::new();
+    }
+    let closed = Graph { edges, nodes: graph.nodes };
+    let is_open: BTreeSet<u32> = left_over.iter().copied().collect();
+    let nearly = |(block, traced): (Vec<u32>, Option<Block>)| {
+        block.iter().find(|edge| **edge as usize >= first_link)?;
+        let (links, walk): (Vec<Step>, Vec<Step>) =
+            traced?.outside.into_iter().partition(|step| step.edge as usize >= first_link);
+        let open: BTreeSet<u32> =
+            walk.iter().map(|step| step.edge).filter(|edge| is_open.contains(edge)).collect();
+        let length = |edge: u32| closed.edges[edge as usize].curve.length();
+        let gaps = links.iter().map(|step| length(step.edge));
+        let (all, gap) = gaps.fold((0.0, 0.0_f64), |(all, largest), gap| (all + gap, largest.max(gap)));
+        let drawn: f64 = open.iter().map(|edge| length(*edge)).sum();
+        let is_thin = || {
+            let straight = |step: &Step| matches!(closed.edges[step.edge as usize].curve, Curve::Line(_));
+            walk.len() < 3 && walk.iter().all(straight)
+        };
+        (!links.is_empty() && all <= open::NEARLY_CLOSED * drawn && !is_thin()).then_some(NearlyClosed {
+            walk,
+            open,
+            gap,
+        })
+    };
+    closed.traced().into_iter().filter_map(nearly).collect()
 }

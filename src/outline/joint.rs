@@ -379,7 +379,8 @@ mod tests {
         let exact = 4000.0 - 144.0 * (1.0 - quarter / 2.0);
         let bound: f64 = slips.iter().map(Slip::area).sum();
         assert!((ring.area() - exact).abs() < 1e-4 && bound < 0.5, "{} for {exact}", ring.area());
-        let own = crate::geometry::contacts(&ring.curves()[2], &ring.curves()[3], 1e-9);
+        let own =
+            crate::geometry::contacts(&ring.curves()[2], &ring.curves()[3], 1e-9).expect("all contacts");
         assert!(own.len() <= 1, "{own:?}");
     }
 

@@ -1,5 +1,8 @@
 //! Open chains: what closes no outline, and how near its ends come to each other.
 
+use rstar::RTree;
+use rstar::primitives::GeomWithData;
+
 use super::ring::Origin;
 use crate::geometry::{Curve, Point};
 
@@ -61,8 +64,9 @@ pub(super) fn describe(start: Point, end: Point, curves: &[&Curve], origin: Orig
 /// start to its end.
 pub(super) type Loop = Vec<(usize, bool)>;
 
-/// Fills in what each chain has to do with the others, and sorts them; what the nearly closed outlines are made of.
-pub(super) fn compare(chains: Vec<OpenChain>) -> (Vec<OpenChain>, Vec<Loop>) {
+/// Fills in what each chain has to do with the others, and sorts them; which of those given each is, and what the nearly
+/// closed outlines are made of.
+pub(super) fn compare(chains: Vec<OpenChain>) -> (Vec<OpenChain>, Vec<usize>, Vec<Loop>) {
     let mut order: Vec<usize> = (0..chains.len()).collect();
     order.sort_by(|i, j| {
         let (a, b) = (&chains[*i], &chains[*j]);
@@ -81,7 +85,17 @@ pub(super) fn compare(chains: Vec<OpenChain>) -> (Vec<OpenChain>, Vec<Loop>) {
     }
     let mut loops = mark_nearly_closed(&mut chains, &nearest);
     loops.iter_mut().flatten().for_each(|(chain, _)| *chain = order[*chain]);
-    (chains, loops)
+    (chains, order, loops)
+}
+
+/// Pairs of points that are nearest to each other, each once, with their distances.
+pub(super) fn nearest_pairs(points: &[Point]) -> Vec<(usize, usize, f64)> {
+    let nearest = nearest_others(points);
+    let partner =
+        |k: usize| nearest[k].filter(|(other, _)| nearest[*other].is_some_and(|(back, _)| back == k));
+    (0..points.len())
+        .filter_map(|k| partner(k).filter(|(other, _)| k < *other).map(|(other, gap)| (k, other, gap)))
+        .collect()
 }
 
 /// Links ends that are nearest to each other, and marks the chains that closed loops are made of that way.
@@ -128,36 +142,82 @@ fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]
     loops
 }
 
-/// For each point the nearest other one. Points are swept along the longer side of their box, so rows and columns
-/// of a drawing don't have to be compared one with all.
+/// For each point the nearest other one; of several as near, the first.
 fn nearest_others(points: &[Point]) -> Vec<Option<(usize, f64)>> {
-    let bounds = crate::geometry::Bounds::around(points.iter().copied());
-    let along = |p: Point| if bounds.width() >= bounds.height() { (p.x, p.y) } else { (p.y, p.x) };
+    // Points at one place are nearest to each other, and however many they are, the place is looked at once.
     let mut order: Vec<usize> = (0..points.len()).collect();
     order.sort_by(|i, j| {
-        let (a, b) = (along(points[*i]), along(points[*j]));
-        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(i.cmp(j))
+        let (p, q) = (points[*i], points[*j]);
+        p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)).then(i.cmp(j))
     });
-    let mut nearest = vec![None; points.len()];
-    for (place, &index) in order.iter().enumerate() {
-        let here = points[index];
+    let heaps: Vec<&[usize]> = order.chunk_by(|i, j| points[*i] == points[*j]).collect();
+    let place = |heap: usize| points[heaps[heap][0]];
+    let indexed = (0..heaps.len()).map(|heap| GeomWithData::new([place(heap).x, place(heap).y], heap));
+    let tree: RTree<GeomWithData<[f64; 2], usize>> = RTree::bulk_load(indexed.collect());
+    let nearest_to = |heap: usize| {
+        let here = place(heap);
         let mut best: Option<(usize, f64)> = None;
-        let mut scan = |others: &mut dyn Iterator<Item = &usize>| {
-            for &other in others {
-                let ahead = (along(points[other]).0 - along(here).0).abs();
-                if best.is_some_and(|(_, distance)| ahead > distance) {
-                    break;
-                }
-                let distance = here.distance(points[other]);
-                if best.is_none_or(|(known, least)| distance < least || (distance == least && other < known))
-                {
-                    best = Some((other, distance));
-                }
+        for other in tree.nearest_neighbor_iter(&[here.x, here.y]).map(|found| found.data) {
+            if other == heap {
+                continue;
             }
-        };
-        scan(&mut order[place + 1..].iter());
-        scan(&mut order[..place].iter().rev());
-        nearest[index] = best;
+            let (first, distance) = (heaps[other][0], here.distance(place(other)));
+            match best {
+                Some((_, least)) if distance > least => break,
+                Some((known, _)) if known < first => {}
+                _ => best = Some((first, distance)),
+            }
+        }
+        best
+    };
+    let mut nearest = vec![None; points.len()];
+    for (heap, members) in heaps.iter().enumerate() {
+        match members {
+            [one] => nearest[*one] = nearest_to(heap),
+            [first, second, ..] => {
+                members
+                    .iter()
+                    .for_each(|k| nearest[*k] = Some((if k == first { *second } else { *first }, 0.0)));
+            }
+            [] => {}
+        }
     }
     nearest
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_nearest_is_that_of_a_full_comparison() {
+        let mut state = 11_u64;
+        let mut random = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 33) as f64 % 40.0
+        };
+        // A coarse lattice: many as near as the nearest, and many at one place.
+        let points: Vec<Point> = (0..300)
+            .map(|k| Point::new(random() * if k < 150 { 1.0 } else { 1e6 }, random() - 7.5))
+            .collect();
+        let found = nearest_others(&points);
+        for (k, point) in points.iter().enumerate() {
+            let others = (0..points.len()).filter(|other| *other != k);
+            let nearest = others.map(|other| (other, point.distance(points[other])));
+            let expected = nearest.min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+            assert_eq!(found[k], expected);
+        }
+        assert_eq!(nearest_others(&points[..1]), [None]);
+    }
+
+    /// One compared with all of its column, 200,000 ends would take the better part of an hour.
+    #[test]
+    fn two_distant_columns_of_ends() {
+        let points: Vec<Point> =
+            (0..200_000).map(|k| Point::new(f64::from(k % 2) * 1e6, f64::from(k / 2) * 3.0)).collect();
+        let found = nearest_others(&points);
+        assert!(found.iter().all(|nearest| nearest.is_some_and(|(_, distance)| distance == 3.0)));
+        let heap = nearest_others(&vec![Point::new(5.0, 7.0); 200_000]);
+        assert!(heap[0] == Some((1, 0.0)) && heap[1..].iter().all(|nearest| *nearest == Some((0, 0.0))));
+    }
 }

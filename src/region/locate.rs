@@ -138,7 +138,7 @@ impl<'a> Rings<'a> {
 
     /// The rings whose boxes may hold `point`.
     pub fn near(&self, point: Point) -> impl Iterator<Item = usize> + '_ {
-        self.grid.around(point).iter().map(|ring| *ring as usize)
+        self.grid.around(point)
     }
 
     /// The rings that go round `point`.

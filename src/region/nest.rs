@@ -122,8 +122,6 @@ pub(super) fn nest(rings: &[&Ring]) -> (Region, Vec<usize>) {
             // Rings do not touch, so any point of the ring tells for all of it.
             let point = ring.curves()[0].at(0.5);
             grid.around(point)
-                .iter()
-                .map(|other| *other as usize)
                 .filter(|&other| {
                     other != index && boxes[other].contains(&boxes[index]) && rings[other].contains(point)
                 })

@@ -83,13 +83,14 @@ pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: St
     }
 }
 
-/// Text that a spreadsheet would run as a formula, behind an apostrophe that makes it text (common practice).
+/// Text that a spreadsheet would run as a formula, behind an apostrophe that makes it text (common practice). Text that
+/// looks as if that had been done has one more, so that [`as_given`] gives every text back.
 pub(crate) fn harmless(text: String) -> String {
     made_harmless(&text).into_owned()
 }
 
 fn made_harmless(text: &str) -> Cow<'_, str> {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+    if looks_like_formula(text.trim_start_matches('\'')) {
         Cow::Owned(format!("'{text}"))
     } else {
         Cow::Borrowed(text)
@@ -99,14 +100,39 @@ fn made_harmless(text: &str) -> Cow<'_, str> {
 /// The text that [`harmless`] was given.
 pub(crate) fn as_given(text: &str) -> &str {
     match text.strip_prefix('\'') {
-        Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t', '\r']) => rest,
+        Some(rest) if looks_like_formula(rest.trim_start_matches('\'')) => rest,
         _ => text,
     }
+}
+
+fn looks_like_formula(text: &str) -> bool {
+    text.starts_with(['=', '+', '-', '@', '\t', '\r'])
 }
 
 fn into_io(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         other => io::Error::other(format!("{other:?}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_text_is_given_back() {
+        for text in
+            ["=A1", "'=A1", "''=A1", "'-", "+1", "@x", "\t", "'", "''", "'plate'", "plate", "", "=", "a'=b"]
+        {
+            let written = harmless(text.to_owned());
+            assert_eq!(as_given(&written), text);
+            assert!(!looks_like_formula(&written));
+        }
+        assert_eq!(
+            (harmless("=A1".to_owned()), harmless("'=A1".to_owned())),
+            ("'=A1".into(), "''=A1".into())
+        );
+        assert_eq!(harmless("'plate'".to_owned()), "'plate'");
     }
 }

@@ -346,8 +346,6 @@ fn tops_of_many(stretches: &[Stretch]) -> Vec<bool> {
         let below = passing.before(rank(y)) - i64::from(stretch.highest < y);
         let beside = grid
             .around(Point::new(x, y))
-            .iter()
-            .map(|i| *i as usize)
             .filter(|i| *i != index)
             .map(|i| &stretches[i])
             .filter(|other| other.left <= x && x < other.right && other.lowest < y && y <= other.highest)

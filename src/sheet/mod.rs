@@ -90,13 +90,10 @@ fn file_name(path: &str) -> &str {
 
 /// A list of the sections with their main figures.
 fn contents(measurements: &[Measurement], style: Style) -> String {
-    const KEYS: [&str; 5] = ["status", "area", "centroid_x", "centroid_y", "second_moment_x"];
-    const MORE: [&str; 1] = ["second_moment_y"];
-    let columns: Vec<&Column> = KEYS
-        .iter()
-        .chain(&MORE)
-        .filter_map(|key| style.columns().find(|column| column.key == *key))
-        .collect();
+    const KEYS: [&str; 6] =
+        ["status", "area", "centroid_x", "centroid_y", "second_moment_x", "second_moment_y"];
+    let columns: Vec<&Column> =
+        KEYS.iter().filter_map(|key| style.columns().find(|column| column.key == *key)).collect();
     const WORDS: [&str; 6] = [
         "Status",
         "Area",
@@ -245,11 +242,8 @@ fn findings(findings: &[Finding]) -> String {
             Severity::Warning => "Warning",
             Severity::Failure => "Failure",
         };
-        // The finding's own text begins with that word in small letters.
-        let text = finding.to_string();
-        let lower = format!("{}: ", word.to_lowercase());
-        let text = text.strip_prefix(&lower).unwrap_or(&text);
-        out.push_str(&format!("<li><strong>{word}:</strong> <bdi>{}</bdi></li>", escaped(text)));
+        let text = escaped(&finding.to_string());
+        out.push_str(&format!("<li><strong>{word}:</strong> <bdi>{text}</bdi></li>"));
     }
     out.push_str("</ul>");
     out

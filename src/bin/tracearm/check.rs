@@ -12,7 +12,8 @@ use super::Outcome;
 use super::args::CheckArguments;
 use super::job;
 use super::measuring::{Measuring, Run};
-use super::output::{PendingFile, clean, same_file, tell, to_stdout};
+use super::output::{clean, same_file, tell, to_stdout};
+use super::pending_file::PendingFile;
 use super::reading::read_at_most;
 
 /// Runs the command.

@@ -8,7 +8,8 @@ use tracearm::finding::{Finding, Severity};
 use tracearm::library::{Ledger, is_dxf};
 
 use super::args::CompareArguments;
-use super::output::{PendingFile, clean, same_file, streamed_to_stdout, tell};
+use super::output::{clean, same_file, streamed_to_stdout, tell};
+use super::pending_file::PendingFile;
 use super::reading::read_at_most;
 use super::{Outcome, form};
 

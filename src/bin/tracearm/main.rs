@@ -9,6 +9,7 @@ mod job;
 mod mark;
 mod measuring;
 mod output;
+mod pending_file;
 mod progress;
 mod reading;
 mod schedule;

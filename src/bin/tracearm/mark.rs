@@ -8,7 +8,8 @@ use tracearm::mark;
 use super::Outcome;
 use super::args::MarkArguments;
 use super::measuring::{Measuring, one_drawing};
-use super::output::{PendingFile, tell};
+use super::output::tell;
+use super::pending_file::PendingFile;
 
 /// Runs the command.
 pub fn run(arguments: &MarkArguments) -> Outcome {

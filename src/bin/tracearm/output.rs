@@ -1,6 +1,5 @@
 //! Where results and messages go.
 
-use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
@@ -49,65 +48,6 @@ pub fn clean(text: &str) -> String {
             _ => letter,
         })
         .collect()
-}
-
-/// A file that takes its name only when it is complete, so that a run that fails leaves an older one as it was.
-pub struct PendingFile {
-    path: PathBuf,
-    pending: PathBuf,
-    writer: Option<BufWriter<File>>,
-}
-
-impl PendingFile {
-    /// Opens the pending file beside `path`, or beside the file that a link of that name leads to.
-    pub fn create(path: &Path) -> io::Result<PendingFile> {
-        let pending = PendingFile::place(path);
-        let path = &path.canonicalize().unwrap_or_else(|_| path.to_owned());
-        if path.exists() && !path.is_file() {
-            return Err(io::Error::other(
-                "it is no file that could be replaced; name another, or leave -o out",
-            ));
-        }
-        /// As much as is worth a call to the system.
-        const BUFFER: usize = 1 << 16;
-        let writer = BufWriter::with_capacity(BUFFER, File::create(&pending)?);
-        Ok(PendingFile { path: path.to_owned(), pending, writer: Some(writer) })
-    }
-
-    /// Where this process keeps a file of that path until it has its name.
-    pub fn place(path: &Path) -> PathBuf {
-        let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
-        let mut name = path.file_name().unwrap_or_default().to_owned();
-        name.push(format!(".{}.part", std::process::id()));
-        path.with_file_name(name)
-    }
-
-    /// Gives the file its name.
-    pub fn keep(mut self) -> io::Result<()> {
-        if let Some(writer) = self.writer.take() {
-            writer.into_inner().map_err(io::IntoInnerError::into_error)?.sync_all()?;
-            std::fs::rename(&self.pending, &self.path)?;
-        }
-        Ok(())
-    }
-}
-
-impl Write for PendingFile {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.writer.as_mut().map_or(Ok(0), |writer| writer.write(bytes))
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.writer.as_mut().map_or(Ok(()), Write::flush)
-    }
-}
-
-impl Drop for PendingFile {
-    fn drop(&mut self) {
-        // Whatever was not kept, or could not be, leaves nothing behind.
-        self.writer = None;
-        let _ = std::fs::remove_file(&self.pending);
-    }
 }
 
 #[cfg(test)]

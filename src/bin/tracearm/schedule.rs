@@ -12,7 +12,7 @@ use tracearm::schedule::{Row, piece_cells};
 use super::Outcome;
 use super::args::ScheduleArguments;
 use super::measuring::{Measuring, Run, Unmatched, settings};
-use super::output::{PendingFile, same_file, tell};
+use super::output::{same_file, tell};
 use super::progress::Progress;
 use super::{form, job, terminal};
 use written::Written;
@@ -52,10 +52,6 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
         }
     };
     let sources = sources(arguments)?;
-    if let (Some(ledger), Some(output)) = (&ledger, output) {
-        // Before the file is made: there is no moment in which a stop would leave it to nobody.
-        ledger.writes_to(&PendingFile::place(output)).map_err(|error| error.to_string())?;
-    }
     let mut written = Written::open(measuring.style, format, output, pieces)?;
     let task = Task {
         options: measuring.options.clone(),

@@ -13,7 +13,8 @@ use tracearm::sheet::{self, Source};
 use super::Outcome;
 use super::args::SheetArguments;
 use super::measuring::{Measured, Measuring, one_drawing};
-use super::output::{PendingFile, tell};
+use super::output::tell;
+use super::pending_file::PendingFile;
 
 /// What is written, by the ending of the file's name.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -11,7 +11,8 @@ use clap_mangen::roff::{Roff, roman};
 
 use super::Outcome;
 use super::args::{Arguments, CompletionsArguments, ManArguments, ShellArgument};
-use super::output::{PendingFile, tell, to_stdout};
+use super::output::{tell, to_stdout};
+use super::pending_file::PendingFile;
 
 /// Runs `tracearm completions`.
 pub fn completions(arguments: &CompletionsArguments) -> Outcome {

@@ -16,7 +16,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 use rusqlite::types::Value;
-use rusqlite::{Connection, ErrorCode, params, params_from_iter};
+use rusqlite::{Connection, ErrorCode, OpenFlags, params, params_from_iter};
 
 use super::Measured;
 use super::measured::EVERY_COLUMN;
@@ -75,7 +75,7 @@ impl Ledger {
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read or written.
     pub fn begin(path: &Path, version: &str, options: &str) -> Result<Ledger, LedgerError> {
-        let connection = open(path)?;
+        let connection = open(path, OpenFlags::default())?;
         let mut book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
         book.prepare()?;
         book.begin(version, options).map_err(|error| told(path, &error))?;
@@ -90,21 +90,6 @@ impl Ledger {
     fn with<T>(&self, work: impl FnOnce(&mut Book) -> rusqlite::Result<T>) -> Result<T, LedgerError> {
         let mut book = self.book();
         work(&mut book).map_err(|error| told(&book.path, &error))
-    }
-
-    /// The unfinished output of this run, so that the next run can clear it away if this one is stopped.
-    ///
-    /// # Errors
-    /// Where the ledger can't be written.
-    pub fn writes_to(&self, pending: &Path) -> Result<(), LedgerError> {
-        let text = std::path::absolute(pending).unwrap_or_else(|_| pending.to_owned());
-        self.with(|book| {
-            book.connection.execute(
-                "UPDATE runs SET pending = ?1 WHERE id = ?2",
-                params![text.display().to_string(), book.run],
-            )?;
-            book.commit()
-        })
     }
 
     /// Notes that drawings are as they were measured then.
@@ -158,7 +143,7 @@ impl Ledger {
     pub fn finish(self) -> Result<usize, LedgerError> {
         self.with(|book| {
             book.transact()?;
-            let mut unmet: Vec<(i64, String)> = Vec::new();
+            let mut unmet: Vec<i64> = Vec::new();
             {
                 let mut found = book.connection.prepare(
                     "SELECT id, path FROM drawings WHERE last_run <> ?1 AND vanished_run IS NULL ORDER BY id",
@@ -168,17 +153,17 @@ impl Ledger {
                     let path: String = row.get(1)?;
                     let gone = std::fs::metadata(&path);
                     if gone.is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
-                        unmet.push((row.get(0)?, path));
+                        unmet.push(row.get(0)?);
                     }
                 }
             }
-            for (id, _) in &unmet {
+            for id in &unmet {
                 book.connection
                     .prepare_cached("UPDATE drawings SET vanished_run = ?1 WHERE id = ?2")?
                     .execute([book.run, *id])?;
             }
             book.connection.execute(
-                "UPDATE runs SET ended = strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), pending = NULL WHERE id = ?1",
+                "UPDATE runs SET ended = strftime('%Y-%m-%dT%H:%M:%SZ', 'now') WHERE id = ?1",
                 [book.run],
             )?;
             book.commit()?;
@@ -198,9 +183,13 @@ impl Ledger {
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read.
     pub fn read(path: &Path, mut take: impl FnMut(&str, &str, &[String])) -> Result<(), LedgerError> {
-        let connection = open(path)?;
+        // What is to be read is not made.
+        let connection = open(path, OpenFlags::default() & !OpenFlags::SQLITE_OPEN_CREATE)?;
         let book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
-        book.prepare()?;
+        if book.lock()? {
+            return Err(book.error("it is empty", "name a ledger that a run has filled"));
+        }
+        book.check()?;
         book.current(&mut take).map_err(|error| told(path, &error))
     }
 
@@ -214,22 +203,35 @@ impl Ledger {
 impl Book {
     /// Locks the file, and makes the tables in a new one.
     fn prepare(&self) -> Result<(), LedgerError> {
+        if self.lock()? {
+            self.make_tables()?;
+        }
+        self.check()
+    }
+
+    /// Locks the file; whether there is nothing in it.
+    fn lock(&self) -> Result<bool, LedgerError> {
         let sql = |error: rusqlite::Error| told(&self.path, &error);
         // A run that goes on for hours is not waited for.
         self.connection.busy_timeout(Duration::ZERO).map_err(sql)?;
         self.connection.pragma_update(None, "locking_mode", "EXCLUSIVE").map_err(sql)?;
-        let empty: bool = self
-            .connection
-            .query_row("SELECT count(*) = 0 FROM sqlite_schema", [], |row| row.get(0))
-            .map_err(sql)?;
-        if empty {
-            // Sections are long: several stand on a page of this size, and there are fewer pages to be asked for.
-            self.connection.pragma_update(None, "page_size", 16_384).map_err(sql)?;
-            // What a crash leaves of a run is whole with either; this one does not wait for the disk.
-            self.connection.pragma_update(None, "journal_mode", "WAL").map_err(sql)?;
-            let all = format!("BEGIN IMMEDIATE; {} COMMIT;", schema::statements());
-            self.connection.execute_batch(&all).map_err(sql)?;
-        }
+        let asked = "SELECT count(*) = 0 FROM sqlite_schema";
+        self.connection.query_row(asked, [], |row| row.get(0)).map_err(sql)
+    }
+
+    fn make_tables(&self) -> Result<(), LedgerError> {
+        let sql = |error: rusqlite::Error| told(&self.path, &error);
+        // Sections are long: several stand on a page of this size, and there are fewer pages to be asked for.
+        self.connection.pragma_update(None, "page_size", 16_384).map_err(sql)?;
+        // What a crash leaves of a run is whole with either; this one does not wait for the disk.
+        self.connection.pragma_update(None, "journal_mode", "WAL").map_err(sql)?;
+        let all = format!("BEGIN IMMEDIATE; {} COMMIT;", schema::statements());
+        self.connection.execute_batch(&all).map_err(sql)
+    }
+
+    /// Sets what every connection needs, and makes sure that the tables are those of a ledger of this version.
+    fn check(&self) -> Result<(), LedgerError> {
+        let sql = |error: rusqlite::Error| told(&self.path, &error);
         self.connection.pragma_update(None, "synchronous", "NORMAL").map_err(sql)?;
         // What a statement needs beside the tables is little.
         self.connection.pragma_update(None, "temp_store", "MEMORY").map_err(sql)?;
@@ -252,19 +254,9 @@ impl Book {
         LedgerError { path: self.path.clone(), what: what.to_owned(), hint }
     }
 
-    /// Begins a run, and clears away what runs that were stopped left unfinished.
+    /// Begins a run.
     fn begin(&mut self, version: &str, options: &str) -> rusqlite::Result<()> {
         self.transact()?;
-        let left: Vec<String> = self
-            .connection
-            .prepare("SELECT pending FROM runs WHERE pending IS NOT NULL")?
-            .query_map([], |row| row.get(0))?
-            .collect::<rusqlite::Result<_>>()?;
-        for pending in left.iter().filter(|path| path.ends_with(".part")) {
-            // It may have been cleared away by hand.
-            let _ = std::fs::remove_file(pending);
-        }
-        self.connection.execute("UPDATE runs SET pending = NULL WHERE pending IS NOT NULL", [])?;
         self.connection.execute(
             "INSERT INTO settings (version, options) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
             [version, options],
@@ -428,9 +420,9 @@ fn layers_to_store(measured: &Measured) -> String {
 }
 
 /// Opens a file. SQLite takes some names for something else than a file, but no whole path.
-fn open(path: &Path) -> Result<Connection, LedgerError> {
+fn open(path: &Path, flags: OpenFlags) -> Result<Connection, LedgerError> {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    Connection::open(whole).map_err(|error| told(path, &error))
+    Connection::open_with_flags(whole, flags).map_err(|error| told(path, &error))
 }
 
 /// An error in the words of those who run the program.

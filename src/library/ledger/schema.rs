@@ -35,8 +35,7 @@ CREATE TABLE runs (
     id INTEGER PRIMARY KEY,
     began TEXT NOT NULL,
     ended TEXT,
-    setting INTEGER NOT NULL REFERENCES settings,
-    pending TEXT
+    setting INTEGER NOT NULL REFERENCES settings
 );
 CREATE TABLE settings (
     id INTEGER PRIMARY KEY,

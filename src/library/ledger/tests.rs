@@ -185,16 +185,32 @@ fn other_files_are_left_alone() {
 }
 
 #[test]
-fn what_a_run_left_unfinished_is_cleared_away() {
+fn reading_makes_nothing() {
+    let folder = Folder::new("nothing");
+    let refused = |file: &str, words: &str| {
+        let error = Ledger::read(&folder.file(file), |_, _, _| panic!("nothing to read")).unwrap_err();
+        assert!(error.to_string().contains(words), "{error}");
+    };
+    refused("missing.ledger", "cannot be opened");
+    assert!(!folder.file("missing.ledger").exists());
+    fs::write(folder.file("empty.ledger"), "").unwrap();
+    refused("empty.ledger", "is empty");
+    assert_eq!(fs::read(folder.file("empty.ledger")).unwrap(), b"");
+}
+
+#[test]
+fn a_ledger_deletes_no_file_that_it_names() {
+    // Ledgers of before name the unfinished output of their runs.
     let folder = Folder::new("part");
-    let (ours, theirs) = (folder.file("a.csv.1.part"), folder.file("a.csv"));
-    for path in [&ours, &theirs] {
-        fs::write(path, "half").unwrap();
-        let ledger = Ledger::begin(&folder.file("shop.ledger"), "1", "mm").unwrap();
-        ledger.writes_to(path).unwrap();
-    }
     drop(Ledger::begin(&folder.file("shop.ledger"), "1", "mm").unwrap());
-    assert!(!ours.exists() && theirs.exists());
+    let theirs = folder.file("a.csv.1.part");
+    fs::write(&theirs, "half").unwrap();
+    let connection = Connection::open(folder.file("shop.ledger")).unwrap();
+    connection.execute("ALTER TABLE runs ADD COLUMN pending TEXT", []).unwrap();
+    connection.execute("UPDATE runs SET pending = ?1", [theirs.display().to_string()]).unwrap();
+    drop(connection);
+    drop(Ledger::begin(&folder.file("shop.ledger"), "1", "mm").unwrap());
+    assert!(theirs.exists());
 }
 
 #[test]

@@ -105,7 +105,7 @@ fn inner_meeting(first: &[Curve], second: &[Curve], vertex: Point, turn: f64) ->
     let (a, b) = (first.last()?, second.first()?);
     // Nearer than the last places of the coordinates nothing can be told apart.
     let reach = Bounds::around([a.start(), a.end(), b.start(), b.end()]).reach();
-    let found = contacts(a, b, 8.0 * f64::EPSILON * reach);
+    let found = contacts(a, b, 8.0 * f64::EPSILON * reach).ok()?;
     let near = found.iter().min_by(|p, q| p.point.distance(vertex).total_cmp(&q.point.distance(vertex)))?;
     if near.a <= 0.0 || near.b >= 1.0 {
         return None;

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use tracearm::schedule::{Format, PieceTable, Row, Schedule, Style};
 
-use crate::output::PendingFile;
+use crate::pending_file::PendingFile;
 
 /// A schedule, and perhaps its pieces, being written.
 ///

@@ -60,3 +60,22 @@ fn a_copy_of_a_hole_on_another_layer_is_not_told() {
     let plate = rows.iter().find(|row| row.section == "P").expect("the plate");
     assert_eq!((plate.status(), plate.findings.len()), (Status::Ok, 0), "{:?}", plate.findings);
 }
+
+#[test]
+fn a_band_or_hatch_drawn_again_a_hair_apart_counts_once() {
+    let band =
+        |y: f64| format!("0\nLWPOLYLINE\n8\nP\n90\n2\n70\n0\n43\n10\n10\n7\n20\n{y}\n10\n107\n20\n{y}\n");
+    let text = format!(
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n{}{}0\nENDSEC\n0\nEOF\n",
+        band(5.0),
+        band(5.004)
+    );
+    let drawing = Drawing::read(text.as_bytes()).expect("a drawing");
+    let options = Options { widths: measure::Widths::Solid, ..Options::default() };
+    let rows = measure::drawing("hurried", &drawing, &options).measurements;
+    let [row] = rows.as_slice() else { panic!("{}", rows.len()) };
+    assert_eq!(row.status(), Status::Warning, "{:?}", row.findings);
+    assert!(row.findings.iter().any(|finding| finding.message.contains("drawn twice")));
+    let area = row.properties.as_ref().expect("figures").area;
+    assert!((area - 1000.0).abs() < 1e-9, "{area}");
+}

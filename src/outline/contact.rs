@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::graph::{Block, Edge, Graph};
+use super::graph::{Block, Blocks, Edge, Graph};
 use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::{Grid, near_pairs, near_pairs_while};
@@ -88,7 +88,7 @@ pub(super) fn cut_at_ends(graph: Graph, closed: &mut Vec<Owned>, ends: &Ends, to
 /// second value is a place where that was given up, because edges run along each other over and over.
 pub(super) fn cut_at_crossings(
     graph: Graph,
-    blocks: &[(Vec<u32>, Option<Block>)],
+    blocks: &Blocks,
     tolerance: f64,
 ) -> (Graph, bool, Option<Point>) {
     /// Pairs of edges that are looked at, and so many for each edge: a second or two. A lattice of 2,000 lines has two

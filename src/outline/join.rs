@@ -7,10 +7,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
 use super::graph::{Block, Blocks, Edge, Face, Graph, Step};
 use super::joint::{Piece, Slip, joined, linked};
-use super::open;
 use super::ring::{Origin, Ring, closes};
 use super::weld::{SPECK, Welded, weld};
 use super::{Drawn, Outline, Similar};
+use super::{gap, open};
 use crate::finding::{self, Finding, Severity};
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
@@ -384,7 +384,7 @@ fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], draw
         .collect();
     let known: BTreeSet<u32> =
         loops.iter().flatten().flat_map(|(walk, _)| &walks[*walk]).map(|step| step.edge).collect();
-    for nearly in nearly_closed(graph, left_over) {
+    for nearly in gap::nearly_closed(graph, left_over) {
         if nearly.open.is_subset(&known) {
             continue;
         }
@@ -398,60 +398,4 @@ fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], draw
         outline.nearly_closed.extend(Ring::new(linked(curves), origin));
     }
     outline.nearly_closed.sort_by(Ring::by_place);
-}
-
-/// An outline that would close if gaps were closed.
-struct NearlyClosed {
-    /// Its edges in order; between some of them are the gaps.
-    walk: Vec<Step>,
-    /// Those of them that close nothing by themselves.
-    open: BTreeSet<u32>,
-    /// The largest gap.
-    gap: f64,
-}
-
-/// Outlines that would close if free ends nearest to each other were joined, also where other edges meet them: where a piece
-/// runs past its corner, or another outline lies beside them.
-fn nearly_closed(graph: &Graph, left_over: &[u32]) -> Vec<NearlyClosed> {
-    let degrees = graph.degrees();
-    let ends = |edge: &Edge| [(edge.from, edge.curve.start()), (edge.to, edge.curve.end())];
-    let free: Vec<(u32, Point)> = left_over
-        .iter()
-        .flat_map(|edge| ends(&graph.edges[*edge as usize]))
-        .filter(|(node, _)| degrees[*node as usize] == 1)
-        .collect();
-    let places: Vec<Point> = free.iter().map(|(_, place)| *place).collect();
-    let first_link = graph.edges.len();
-    let mut edges = graph.edges.clone();
-    let links = open::nearest_pairs(&places).into_iter().map(|(one, other, _)| {
-        let (from, to) = (free[one].0, free[other].0);
-        Edge { from, to, ..Edge::new(Curve::line(places[one], places[other]), 0, false) }
-    });
-    edges.extend(links);
-    if edges.len() == first_link {
-        return Vec::new();
-    }
-    let closed = Graph { edges, nodes: graph.nodes };
-    let is_open: BTreeSet<u32> = left_over.iter().copied().collect();
-    let nearly = |(block, traced): (Vec<u32>, Option<Block>)| {
-        block.iter().find(|edge| **edge as usize >= first_link)?;
-        let (links, walk): (Vec<Step>, Vec<Step>) =
-            traced?.outside.into_iter().partition(|step| step.edge as usize >= first_link);
-        let open: BTreeSet<u32> =
-            walk.iter().map(|step| step.edge).filter(|edge| is_open.contains(edge)).collect();
-        let length = |edge: u32| closed.edges[edge as usize].curve.length();
-        let gaps = links.iter().map(|step| length(step.edge));
-        let (all, gap) = gaps.fold((0.0, 0.0_f64), |(all, largest), gap| (all + gap, largest.max(gap)));
-        let drawn: f64 = open.iter().map(|edge| length(*edge)).sum();
-        let is_thin = || {
-            let straight = |step: &Step| matches!(closed.edges[step.edge as usize].curve, Curve::Line(_));
-            walk.len() < 3 && walk.iter().all(straight)
-        };
-        (!links.is_empty() && all <= open::NEARLY_CLOSED * drawn && !is_thin()).then_some(NearlyClosed {
-            walk,
-            open,
-            gap,
-        })
-    };
-    closed.traced().into_iter().filter_map(nearly).collect()
 }

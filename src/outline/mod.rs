@@ -2,10 +2,12 @@
 
 mod contact;
 mod flatten;
+mod gap;
 pub(crate) mod graph;
 mod join;
 mod joint;
 mod open;
+mod repeated;
 mod ring;
 pub(crate) mod rotation;
 mod sets;

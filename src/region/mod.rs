@@ -146,10 +146,10 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
     let mut findings = Vec::new();
     let others: Vec<Vec<&Ring>> = others.iter().map(|body| nest::distinct(body, join).0).collect();
     let (bodies, repeated): (Vec<_>, Vec<_>) = bodies.iter().map(|body| nest::distinct(body, join)).unzip();
-    let bodies = nest::aligned(bodies);
+    let (bodies, of_others) = nest::aligned(bodies, join);
     let everything = bodies.iter().flatten().copied().chain(voids).chain(others.iter().flatten().copied());
     let bounds = everything.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
-    findings.extend(repeated_finding(&repeated.into_iter().flatten().collect::<Vec<_>>()));
+    findings.extend(repeated_finding(&repeated.into_iter().flatten().chain(of_others).collect::<Vec<_>>()));
     let (voids, _) = nest::distinct(voids, join);
     fn each(lists: &[Vec<&Ring>], role: impl Fn(usize) -> Role) -> Vec<Role> {
         lists.iter().enumerate().flat_map(|(k, list)| std::iter::repeat_n(role(k), list.len())).collect()

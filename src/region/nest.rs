@@ -29,7 +29,7 @@ pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>
     for (k, &i) in order.iter().enumerate() {
         let ring = &rings[i];
         let size = ring.bounds().size();
-        let near = (IDENTICAL * size).max(join.min(RETRACED * size));
+        let near = retraced_within(size, join);
         for &j in &order[k + 1..] {
             if place(&rings[j]) > place(ring) + near {
                 break;
@@ -62,10 +62,20 @@ fn place_along<'a>(rings: impl Iterator<Item = &'a Ring>) -> fn(&Ring) -> f64 {
     if all.height() > all.width() { |ring| ring.bounds().min.y } else { |ring| ring.bounds().min.x }
 }
 
-/// The same bodies, in which a ring that repeats one of an earlier body is that ring, to the last digit.
-pub(super) fn aligned(mut bodies: Vec<Vec<&Ring>>) -> Vec<Vec<&Ring>> {
+/// How near copies of a ring of this size lie to it.
+fn retraced_within(size: f64, join: f64) -> f64 {
+    (IDENTICAL * size).max(join.min(RETRACED * size))
+}
+
+/// The same bodies, in which a ring that repeats one of an earlier body, no further from it than `join`, is that ring, to the
+/// last digit; and those that did so beyond rounding.
+pub(super) fn aligned<'a>(
+    mut bodies: Vec<Vec<&'a Ring>>,
+    join: f64,
+) -> (Vec<Vec<&'a Ring>>, Vec<Repeat<'a>>) {
+    let mut repeats = Vec::new();
     if bodies.len() < 2 {
-        return bodies;
+        return (bodies, repeats);
     }
     let mut all: Vec<(usize, &Ring)> =
         bodies.iter().enumerate().flat_map(|(k, body)| body.iter().map(move |ring| (k, *ring))).collect();
@@ -74,15 +84,20 @@ pub(super) fn aligned(mut bodies: Vec<Vec<&Ring>>) -> Vec<Vec<&Ring>> {
     all.sort_by(|a, b| place(a.1).total_cmp(&place(b.1)));
     for (k, body) in bodies.iter_mut().enumerate().skip(1) {
         for ring in body {
-            let (here, tolerance) = (place(ring), IDENTICAL * ring.bounds().size());
+            let size = ring.bounds().size();
+            let (here, tolerance) = (place(ring), retraced_within(size, join));
             let first = all.partition_point(|(_, other)| place(other) < here - tolerance);
             let near = all[first..].iter().take_while(|(_, other)| place(other) <= here + tolerance);
             let same =
                 near.filter(|(body, _)| *body < k).find(|(_, other)| identical(ring, other, tolerance));
-            *ring = same.map_or(*ring, |(_, other)| other);
+            let Some((_, other)) = same else { continue };
+            if !identical(ring, other, IDENTICAL * size) {
+                repeats.push(Repeat { ring, apart: apart(ring, other) });
+            }
+            *ring = other;
         }
     }
-    bodies
+    (bodies, repeats)
 }
 
 fn identical(a: &Ring, b: &Ring, tolerance: f64) -> bool {

@@ -114,6 +114,7 @@ impl Pages<'_> {
         }
         for chain in traced.open.iter().take(self.shown) {
             let near = |nearest: Option<(Point, f64)>| match nearest {
+                Some((_, 0.0)) => "meets others there".to_owned(),
                 Some((point, distance)) => {
                     format!("nearest open end {} away at {}", short(distance * factor), self.place(point))
                 }

@@ -11,10 +11,6 @@ use crate::geometry::near::Grid;
 use crate::outline::Ring;
 use crate::region::{self, Part, Region};
 
-/// Outlines that come within this share of the section's size of its edge, or of one another, lie on it: copies that went
-/// through a file with six decimals.
-const SAME: f64 = 1e-6;
-
 /// Holes leave more than they take: outlines that take up a larger share of a section are rather a part of its own.
 const HALF: f64 = 0.5;
 
@@ -37,7 +33,7 @@ pub(super) struct Beside {
     unplaced: Vec<usize>,
     grid: Grid,
     bounds: Bounds,
-    /// Outlines this near to each other (drawing units) are copies.
+    /// The joining tolerance in drawing units.
     join: f64,
 }
 
@@ -152,7 +148,8 @@ impl Beside {
         if candidates.is_empty() {
             return found;
         }
-        let mut solid = Solid::of(region, self.join.max(SAME * region.bounds().size()));
+        // Copies of its own edges and holes are nothing that was forgotten.
+        let mut solid = Solid::of(region, region::copies_within(region.bounds().size(), self.join));
         let mut no_hole = false;
         for k in candidates {
             let lying = solid.lying(&self.rings[k]);

@@ -15,6 +15,7 @@ use crate::geometry::{Bounds, Effort, Point, noding_tolerance};
 use crate::outline::Ring;
 use arrange::Role;
 pub(crate) use locate::Rings;
+pub(crate) use nest::copies_within;
 pub(crate) use polygons::convex_hull;
 
 /// A connected solid: an outer edge and the holes in it.

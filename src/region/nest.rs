@@ -29,7 +29,7 @@ pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>
     for (k, &i) in order.iter().enumerate() {
         let ring = &rings[i];
         let size = ring.bounds().size();
-        let near = retraced_within(size, join);
+        let near = copies_within(size, join);
         for &j in &order[k + 1..] {
             if place(&rings[j]) > place(ring) + near {
                 break;
@@ -62,8 +62,8 @@ fn place_along<'a>(rings: impl Iterator<Item = &'a Ring>) -> fn(&Ring) -> f64 {
     if all.height() > all.width() { |ring| ring.bounds().min.y } else { |ring| ring.bounds().min.x }
 }
 
-/// How near copies of a ring of this size lie to it.
-fn retraced_within(size: f64, join: f64) -> f64 {
+/// How near copies of an outline of this size lie to it, where ends within `join` are joined.
+pub(crate) fn copies_within(size: f64, join: f64) -> f64 {
     (IDENTICAL * size).max(join.min(RETRACED * size))
 }
 
@@ -85,7 +85,7 @@ pub(super) fn aligned<'a>(
     for (k, body) in bodies.iter_mut().enumerate().skip(1) {
         for ring in body {
             let size = ring.bounds().size();
-            let (here, tolerance) = (place(ring), retraced_within(size, join));
+            let (here, tolerance) = (place(ring), copies_within(size, join));
             let first = all.partition_point(|(_, other)| place(other) < here - tolerance);
             let near = all[first..].iter().take_while(|(_, other)| place(other) <= here + tolerance);
             let same =

@@ -6,15 +6,15 @@ use std::time::Duration;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use tracearm::geometry::{Arc, Curve, Point};
-use tracearm::outline::{Drawn, Origin, trace};
+use tracearm::outline::{InputPath, Origin, trace};
 use tracearm::region::resolve;
 use tracearm::section::Section;
 
 /// Ends are joined within this, in millimetres.
 const JOIN: f64 = 0.01;
 
-fn drawn(curves: Vec<Curve>, closed: bool) -> Drawn {
-    Drawn { curves, closed, origin: Origin::default() }
+fn drawn(curves: Vec<Curve>, closed: bool) -> InputPath {
+    InputPath::new(curves, closed, Origin::default())
 }
 
 fn polyline(corners: &[[f64; 3]]) -> Vec<Curve> {
@@ -26,11 +26,11 @@ fn polyline(corners: &[[f64; 3]]) -> Vec<Curve> {
         .collect()
 }
 
-fn circle(x: f64, y: f64, radius: f64) -> Drawn {
+fn circle(x: f64, y: f64, radius: f64) -> InputPath {
     drawn(vec![Arc::circle(Point::new(x, y), radius).into()], true)
 }
 
-fn rectangle(x: f64, y: f64, width: f64, height: f64) -> Drawn {
+fn rectangle(x: f64, y: f64, width: f64, height: f64) -> InputPath {
     let corners = [[x, y, 0.0], [x + width, y, 0.0], [x + width, y + height, 0.0], [x, y + height, 0.0]];
     drawn(polyline(&corners), true)
 }
@@ -58,14 +58,14 @@ fn profile() -> Vec<Curve> {
     ])
 }
 
-fn measured(drawing: &[Drawn]) -> f64 {
+fn measured(drawing: &[InputPath]) -> f64 {
     let outline = trace(drawing, JOIN);
     let region = resolve(&outline.rings, &[]).region.expect("a region");
     Section::of(&region).expect("a section").principal.i_1
 }
 
 /// Two combs whose teeth cross all along, of `edges` edges together.
-fn combs(edges: usize) -> Vec<Drawn> {
+fn combs(edges: usize) -> Vec<InputPath> {
     let teeth = edges / 8;
     let comb = |x: f64, y: f64, up: f64| {
         let mut corners = vec![[x, y, 0.0]];
@@ -82,7 +82,7 @@ fn combs(edges: usize) -> Vec<Drawn> {
 
 fn profiles(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("section");
-    let mut loose: Vec<Drawn> = profile().into_iter().map(|c| drawn(vec![c], false)).collect();
+    let mut loose: Vec<InputPath> = profile().into_iter().map(|c| drawn(vec![c], false)).collect();
     loose.rotate_left(5);
     group.bench_function("filleted I of loose lines and arcs", |b| b.iter(|| measured(black_box(&loose))));
     let mut built = vec![drawn(profile(), true)];

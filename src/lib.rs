@@ -49,7 +49,7 @@
 //! assert_eq!(measured[0].section, "ANGLE");
 //! assert_eq!(measured[0].status(), Status::Ok);
 //!
-//! let section = measured[0].properties.as_ref().expect("a closed outline has properties");
+//! let section = measured[0].properties().expect("a closed outline has properties");
 //! // 60·10 + 90·10; first moments of both legs over it.
 //! assert!((section.area - 1500.0).abs() < 1e-9);
 //! assert!((section.centroid.x - (200.0 + (600.0 * 30.0 + 900.0 * 5.0) / 1500.0)).abs() < 1e-9);
@@ -76,6 +76,11 @@ pub mod region;
 pub mod schedule;
 pub mod section;
 pub mod sheet;
+pub mod unit;
+
+#[cfg(test)]
+#[path = "../tests/common/seed.rs"]
+mod seed;
 
 /// The examples of README.md, compiled and run as doc tests.
 #[cfg(doctest)]

@@ -17,7 +17,7 @@ use crate::drawing::LengthUnit;
 use crate::geometry::{Curve, EllipseArc, Point, Span};
 use crate::measure::Measurement;
 use crate::outline::Ring;
-use crate::schedule::{COLUMNS, Style, Value};
+use crate::schedule::{ColumnKey, Style, Value};
 use crate::section::Section;
 
 /// What every layer of a marked drawing begins with, so that none is taken for one of the original's.
@@ -60,7 +60,9 @@ pub fn dxf(measurements: &[Measurement], style: Style) -> io::Result<Vec<u8>> {
     }
     let mut names = HashSet::new();
     for measurement in measurements {
-        let (Some(region), Some(section)) = (&measurement.region, &measurement.properties) else { continue };
+        let (Some(region), Some(section)) = (measurement.region(), measurement.properties()) else {
+            continue;
+        };
         if section.extent.size() < SMALLEST {
             return Err(io::Error::other(format!(
                 "section {} is smaller than {SMALLEST} {}, which the decimals of a DXF text do not hold: scale the \
@@ -280,13 +282,13 @@ fn add_text(drawing: &mut dxf::Drawing, layer: &str, place: Point, height: f64, 
 
 /// Name and main figures, to the right of the section.
 fn add_labels(drawing: &mut dxf::Drawing, measurement: &Measurement, section: &Section, style: Style) {
-    const FIGURES: [(&str, &str); 6] = [
-        ("A", "area"),
-        ("xC", "centroid_x"),
-        ("yC", "centroid_y"),
-        ("Ix", "second_moment_x"),
-        ("Iy", "second_moment_y"),
-        ("angle of axis 1", "principal_angle"),
+    const FIGURES: &[(&str, ColumnKey)] = &[
+        ("A", ColumnKey::Area),
+        ("xC", ColumnKey::CentroidX),
+        ("yC", ColumnKey::CentroidY),
+        ("Ix", ColumnKey::SecondMomentX),
+        ("Iy", ColumnKey::SecondMomentY),
+        ("angle of axis 1", ColumnKey::PrincipalAngle),
     ];
     let name = match &measurement.label {
         Some(label) => format!("{} ({label})", measurement.section),
@@ -294,7 +296,7 @@ fn add_labels(drawing: &mut dxf::Drawing, measurement: &Measurement, section: &S
     };
     let mut lines = vec![name];
     for (letter, key) in FIGURES {
-        let Some(column) = COLUMNS.iter().find(|column| column.key == key) else { continue };
+        let column = key.column();
         let Value::Number { value, scale } = column.value(measurement) else { continue };
         let factor = column.quantity.factor(measurement.unit, style.unit);
         let figure = style.digits.text(value * factor, scale * factor);

@@ -11,7 +11,7 @@ use common::draw::{lwpolyline, shuffled};
 use common::own_time;
 use run::{Folder, rows};
 use tracearm::drawing::Drawing;
-use tracearm::finding::{Finding, Severity};
+use tracearm::finding::{Code, Finding, Severity};
 use tracearm::measure::{self, LayerChoice, Measurement, Options, Patterns, Per, Status};
 
 fn rectangle(layer: &str, x: f64, y: f64, w: f64, h: f64) -> String {
@@ -47,18 +47,18 @@ fn choice(keep: &[&str], skip: &[&str]) -> LayerChoice {
 }
 
 /// What is told of other layers on the row of a section.
-fn told<'a>(rows: &'a [Measurement], section: &str) -> Vec<&'a Finding> {
+fn messages<'a>(rows: &'a [Measurement], section: &str) -> Vec<&'a Finding> {
     let row = rows.iter().find(|row| row.section == section).unwrap_or_else(|| panic!("no row {section}"));
-    row.findings.iter().filter(|finding| finding.message.contains("not cut out")).collect()
+    row.findings.iter().filter(|finding| finding.message().contains("not cut out")).collect()
 }
 
 /// Severity and the beginning of the message of each.
 fn assert_told(rows: &[Measurement], section: &str, expected: &[(Severity, &str)]) {
-    let told = told(rows, section);
-    assert_eq!(told.len(), expected.len(), "{section}: {told:?}");
-    for (finding, (severity, message)) in told.iter().zip(expected) {
+    let messages = messages(rows, section);
+    assert_eq!(messages.len(), expected.len(), "{section}: {messages:?}");
+    for (finding, (severity, message)) in messages.iter().zip(expected) {
         assert_eq!(finding.severity, *severity, "{section}: {finding}");
-        assert!(finding.message.contains(message), "{section}: {finding}, not {message}");
+        assert!(finding.message().contains(message), "{section}: {finding}, not {message}");
     }
 }
 
@@ -95,16 +95,16 @@ fn holes_on_another_layer_are_a_warning_on_the_row_of_the_plate() {
     );
     assert!(rows.iter().all(|row| (row.section == "PLATE") == (row.status() == Status::Warning)));
     // The figures are those of the plate without holes.
-    let area = |rows: &[Measurement]| {
-        rows.iter().find(|r| r.section == "PLATE").unwrap().properties.as_ref().unwrap().area
-    };
+    let area =
+        |rows: &[Measurement]| rows.iter().find(|r| r.section == "PLATE").unwrap().properties().unwrap().area;
     assert!((area(&rows) - 23_400.0).abs() < 1e-9);
-    let finding = told(&rows, "PLATE")[0];
+    let finding = messages(&rows, "PLATE")[0];
     assert_eq!(finding.place.layer.as_deref(), Some("HOLES"));
     let point = finding.place.point.unwrap();
     assert_eq!((point.x, point.y), (49.0, 50.0));
-    for way in ["--void-layers", "--per drawing", "job file", "--skip"] {
-        assert!(finding.hint.contains(way), "{}", finding.hint);
+    assert_eq!(finding.code, Code::OtherOutlines);
+    for way in ["cut out", "together", "leave the layer out"] {
+        assert!(finding.to_string().contains(way), "{finding}");
     }
 }
 
@@ -114,14 +114,14 @@ fn what_the_finding_says_to_do_makes_it_go_away() {
     let holes = 2.0 * 81.0 * std::f64::consts::PI + 560.0;
     let voids = Patterns::new(&["HOLE*".to_owned()]).unwrap();
     for (options, area) in [
-        (Options { void_layers: voids, ..Options::default() }, 23_400.0 - holes),
-        (Options { per: Per::Drawing, ..Options::default() }, 23_400.0 - holes),
-        (Options { layers: choice(&[], &["HOLES"]), ..Options::default() }, 23_400.0),
+        (Options::with(|o| o.void_layers = voids), 23_400.0 - holes),
+        (Options::with(|o| o.per = Per::Drawing), 23_400.0 - holes),
+        (Options::with(|o| o.layers = choice(&[], &["HOLES"])), 23_400.0),
     ] {
         let rows = measured(&entities, &options);
         assert_eq!(rows.len(), 1);
         assert_eq!((rows[0].status(), rows[0].findings.as_slice()), (Status::Ok, [].as_slice()));
-        assert!((rows[0].properties.as_ref().unwrap().area - area).abs() < 1e-9);
+        assert!((rows[0].properties().unwrap().area - area).abs() < 1e-9);
     }
     // A job file states what belongs to what.
     let folder = Folder::with(&[
@@ -135,10 +135,11 @@ fn what_the_finding_says_to_do_makes_it_go_away() {
 #[test]
 fn layers_left_out_by_layers_are_looked_at_too() {
     let mut entities = plate_with_holes();
-    let only = |per: Per, keep: &[&str], skip: &[&str]| Options {
-        per,
-        layers: choice(keep, skip),
-        ..Options::default()
+    let only = |per: Per, keep: &[&str], skip: &[&str]| {
+        Options::with(|o| {
+            o.per = per;
+            o.layers = choice(keep, skip);
+        })
     };
     let expected = [(Warning, "3 closed outlines on layer “HOLES” lie within this section")];
     for per in [Per::Layer, Per::Drawing] {
@@ -203,7 +204,7 @@ fn each_part_tells_of_what_lies_in_it() {
         circle("HOLES", 320.0, 30.0, 7.0),
         circle("HOLES", 370.0, 30.0, 7.0),
     ];
-    let rows = measured(&entities, &Options { per: Per::Part, ..Options::default() });
+    let rows = measured(&entities, &Options::with(|o| o.per = Per::Part));
     assert_told(
         &rows,
         "PLATE#1",
@@ -292,10 +293,13 @@ fn outlines_at_edges_holes_and_islands() {
         ),
     ] {
         let rows = with(&more);
-        let found: Vec<String> = told(&rows, "PLATE").iter().map(ToString::to_string).collect();
+        let found: Vec<String> = messages(&rows, "PLATE").iter().map(ToString::to_string).collect();
         assert_eq!(found.len(), expected.len(), "{words}: {found:?}");
-        for (finding, (severity, message)) in told(&rows, "PLATE").iter().zip(expected) {
-            assert!(finding.severity == *severity && finding.message.contains(message), "{words}: {finding}");
+        for (finding, (severity, message)) in messages(&rows, "PLATE").iter().zip(expected) {
+            assert!(
+                finding.severity == *severity && finding.message().contains(message),
+                "{words}: {finding}"
+            );
         }
     }
 }
@@ -312,7 +316,7 @@ fn the_order_of_drawing_makes_no_difference() {
         let drawing = Drawing::read(drawing(&[], entities).as_bytes()).unwrap();
         let rows = measure::drawing("test.dxf", &drawing, &Options::default()).measurements;
         let place =
-            |f: &Finding| format!("{:?} {} {:?} {:?}", f.severity, f.message, f.place.layer, f.place.point);
+            |f: &Finding| format!("{:?} {} {:?} {:?}", f.severity, f.message(), f.place.layer, f.place.point);
         rows.iter().map(|row| row.findings.iter().map(place).collect()).collect()
     };
     let expected = messages(&entities);
@@ -365,13 +369,14 @@ fn many_layers_with_many_outlines() {
     let take = |drawing: &Drawing, expected: usize| {
         let begin = own_time();
         let mut rows = 0;
-        measure::each_section("test.dxf", drawing, &Options::default(), &mut |row| {
-            let told: Vec<&Finding> =
-                row.findings.iter().filter(|f| f.message.contains("not cut out")).collect();
-            assert_eq!(told.len(), expected, "{told:?}");
+        let _ = measure::each_section("test.dxf", drawing, &Options::default(), &mut |row| {
+            let messages: Vec<&Finding> =
+                row.findings.iter().filter(|f| f.message().contains("not cut out")).collect();
+            assert_eq!(messages.len(), expected, "{messages:?}");
             assert!(
-                told.iter()
-                    .all(|finding| finding.message.starts_with("500 of 1000 closed outlines on layer"))
+                messages
+                    .iter()
+                    .all(|finding| finding.message().starts_with("500 of 1000 closed outlines on layer"))
             );
             rows += 1;
         });

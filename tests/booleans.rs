@@ -4,6 +4,7 @@ mod common;
 
 use std::f64::consts::{PI, TAU};
 
+use common::seed::each;
 use common::shapes::{
     Corner, Curves, Outcome, Random, bezier, closed, disc, filleted_i, general, on_lattice, outcome,
     rectangle, ring, rounded, slot, turned,
@@ -184,7 +185,7 @@ fn holes_in_laps() {
 /// right to what the lap itself can matter.
 #[test]
 fn hair_laps_and_gaps() {
-    let mut told = 0;
+    let mut messages = 0;
     for exponent in -12..=-3 {
         for lap in [-3.0, -1.0, 1.0, 3.0].map(|k| k * 10_f64.powi(exponent)) {
             for angle in [0.0, 0.31, 1.234] {
@@ -197,28 +198,30 @@ fn hair_laps_and_gaps() {
                 let off = (got.area / area - 1.0).abs();
                 assert!(off <= if certified { 1e-8 } else { 1e-6 }, "lap {lap:e} at {angle}: off by {off:e}");
                 assert!(got.strip_check <= 1e-8);
-                told += usize::from(!certified);
+                messages += usize::from(!certified);
             }
         }
     }
-    assert!(told < 60, "{told} of 120 resolved only by taking outlines to touch");
+    assert!(messages < 60, "{messages} of 120 resolved only by taking outlines to touch");
 }
 
 /// Edges that lie on each other with no common corner, at random angles and 1e6 mm out.
 #[test]
 fn contacts_at_random_angles() {
-    let mut random = Random(77);
-    for case in 0..300 {
-        let angle = random.within(-PI, PI);
-        let away = if case % 3 == 0 { [1e6, -7.5e5] } else { [random.within(-400.0, 400.0), 60.0] };
-        let (from, long) = (random.within(-4.0, 80.0), random.within(5.0, 90.0));
-        let shapes = [rectangle(0.0, 0.0, 90.0, 35.0), rectangle(from, 35.0, long, 20.0)];
-        let got = section(&shapes.map(|s| drawn(&turned(&s, angle, away))), &[]);
-        let area = 90.0 * 35.0 + long * 20.0;
-        let near = if case % 3 == 0 { 1e-9 } else { NEAR };
-        assert!((got.area / area - 1.0).abs() <= near, "case {case}: {} for {area}", got.area);
-        assert_eq!((got.parts, got.holes), (1, 0), "case {case}");
-    }
+    each("BOOLEANS_SEED", 77, 300, |seed, cases| {
+        let mut random = Random(seed);
+        for case in 0..cases as usize {
+            let angle = random.within(-PI, PI);
+            let away = if case % 3 == 0 { [1e6, -7.5e5] } else { [random.within(-400.0, 400.0), 60.0] };
+            let (from, long) = (random.within(-4.0, 80.0), random.within(5.0, 90.0));
+            let shapes = [rectangle(0.0, 0.0, 90.0, 35.0), rectangle(from, 35.0, long, 20.0)];
+            let got = section(&shapes.map(|s| drawn(&turned(&s, angle, away))), &[]);
+            let area = 90.0 * 35.0 + long * 20.0;
+            let near = if case % 3 == 0 { 1e-9 } else { NEAR };
+            assert!((got.area / area - 1.0).abs() <= near, "case {case}: {} for {area}", got.area);
+            assert_eq!((got.parts, got.holes), (1, 0), "case {case}");
+        }
+    });
 }
 
 /// Two teeth of 10⁵ edges that cross along their whole length: by hand, n rectangles overlap by a quarter each.
@@ -248,29 +251,31 @@ fn rings_of_a_hundred_thousand_edges() {
 #[test]
 fn drawing_order_changes_no_byte() {
     use common::draw::{Dress, Outline, draw};
-    let mut random = Random(5);
-    for case in 0..60 {
-        let shape = if case % 2 == 0 { general } else { on_lattice };
-        let loops: Vec<Vec<Corner>> = (0..3).map(|_| shape(&mut random)).collect();
-        let mut again: Vec<Vec<Corner>> = loops.iter().rev().cloned().collect();
-        for corners in &mut again {
-            let first = random.below(corners.len());
-            corners.rotate_left(first);
+    each("BOOLEANS_SEED", 5, 60, |seed, cases| {
+        let mut random = Random(seed);
+        for case in 0..cases as usize {
+            let shape = if case % 2 == 0 { general } else { on_lattice };
+            let loops: Vec<Vec<Corner>> = (0..3).map(|_| shape(&mut random)).collect();
+            let mut again: Vec<Vec<Corner>> = loops.iter().rev().cloned().collect();
+            for corners in &mut again {
+                let first = random.below(corners.len());
+                corners.rotate_left(first);
+            }
+            let backwards = loops.iter().map(|c| reversed(c)).collect();
+            let row = |loops: Vec<Vec<Corner>>| {
+                let text = draw(&Outline::Loops(loops), Dress::Closed);
+                let options = tracearm::measure::Options::default();
+                let mut row = common::schedule("order", text.as_bytes(), &options).remove(0);
+                // Findings name the entity by its line and handle, which the order decides.
+                row.remove("findings");
+                row
+            };
+            let first = row(loops.clone());
+            assert_eq!(first, row(again), "case {case}: {loops:?}");
+            let (area, other) = (figure(&first, "area"), figure(&row(backwards), "area"));
+            assert!((area / other - 1.0).abs() <= NEAR, "case {case}: {area} and {other}");
         }
-        let backwards = loops.iter().map(|c| reversed(c)).collect();
-        let row = |loops: Vec<Vec<Corner>>| {
-            let text = draw(&Outline::Loops(loops), Dress::Closed);
-            let options = tracearm::measure::Options::default();
-            let mut row = common::schedule("order", text.as_bytes(), &options).remove(0);
-            // Findings name the entity by its line and handle, which the order decides.
-            row.remove("findings");
-            row
-        };
-        let first = row(loops.clone());
-        assert_eq!(first, row(again), "case {case}: {loops:?}");
-        let (area, other) = (figure(&first, "area"), figure(&row(backwards), "area"));
-        assert!((area / other - 1.0).abs() <= NEAR, "case {case}: {area} and {other}");
-    }
+    });
     let plain = Outline::Loops(vec![filleted_i(3.0, -8.0, [40.0, 60.0, 5.0, 7.0, 4.0])]);
     assert_eq!(only_row("plain", &draw(&plain, Dress::Closed))["status"], "ok");
 }
@@ -284,45 +289,47 @@ fn reversed(corners: &[Corner]) -> Vec<Corner> {
 /// Moved, turned and mirrored sets of every kind of curve keep their area and moments.
 #[test]
 fn moved_turned_and_mirrored() {
-    let mut random = Random(41);
-    for case in 0..120 {
-        let shape = if case % 2 == 0 { general } else { on_lattice };
-        let shapes: Vec<Vec<Corner>> = (0..3).map(|_| shape(&mut random)).collect();
-        let voids = [shape(&mut random)];
-        let smooth = bezier(&mut random, 45.0, 25.0, 30.0, &Affine::IDENTITY);
-        let squeeze = [Affine::IDENTITY, Affine::scaling(1.3, 0.8)][case % 3 % 2];
-        let curves = [Curves::Arcs, Curves::Rational][case % 5 % 2];
-        let map = Affine::rotation(random.within(-PI, PI))
-            .then(&Affine::scaling([1.0, -1.0][random.below(2)], 1.0))
-            .then(&Affine::translation(Point::new(random.within(-900.0, 900.0), 400.0)));
-        let set = |map: &Affine| {
-            let map = squeeze.then(map);
-            let mut rings: Vec<Ring> = shapes.iter().map(|s| ring(s, curves, &map)).collect();
-            let moved: Vec<Curve> = smooth.curves().iter().map(|c| c.transformed(&map)).collect();
-            rings.push(closed(moved));
-            (rings, voids.clone().map(|s| ring(&s, curves, &map)))
-        };
-        let ((rings, holes), (rings_2, holes_2)) = (set(&Affine::IDENTITY), set(&map));
-        match (outcome(&rings, &holes), outcome(&rings_2, &holes_2)) {
-            (Outcome::Section(a, _), Outcome::Section(b, _)) => {
-                assert!(a.strip_check <= 1e-8 && b.strip_check <= 1e-8, "case {case}");
-                assert_eq!((a.parts, a.holes), (b.parts, b.holes), "case {case}");
-                let about = Point::new(50.0, 20.0);
-                // Invariants of the tensor: the sum and the determinant.
-                let (i, j) = (a.second_moments.about(a.centroid - about, a.area), b.second_moments);
-                let j = j.about(b.centroid - map.point(about), b.area);
-                let first = [a.area, 0.0, 0.0, i.x + i.y, i.x * i.y - i.xy * i.xy, 0.0];
-                let second = [b.area, 0.0, 0.0, j.x + j.y, j.x * j.y - j.xy * j.xy, 0.0];
-                let scale = [a.area, 1.0, 1.0, first[3], first[3] * first[3], 1.0];
-                for k in 0..6 {
-                    let off = (first[k] - second[k]).abs() / scale[k];
-                    assert!(off <= 1e-10, "case {case}, quantity {k}: off by {off:e}");
+    each("BOOLEANS_SEED", 41, 120, |seed, cases| {
+        let mut random = Random(seed);
+        for case in 0..cases as usize {
+            let shape = if case % 2 == 0 { general } else { on_lattice };
+            let shapes: Vec<Vec<Corner>> = (0..3).map(|_| shape(&mut random)).collect();
+            let voids = [shape(&mut random)];
+            let smooth = bezier(&mut random, 45.0, 25.0, 30.0, &Affine::IDENTITY);
+            let squeeze = [Affine::IDENTITY, Affine::scaling(1.3, 0.8)][case % 3 % 2];
+            let curves = [Curves::Arcs, Curves::Rational][case % 5 % 2];
+            let map = Affine::rotation(random.within(-PI, PI))
+                .then(&Affine::scaling([1.0, -1.0][random.below(2)], 1.0))
+                .then(&Affine::translation(Point::new(random.within(-900.0, 900.0), 400.0)));
+            let set = |map: &Affine| {
+                let map = squeeze.then(map);
+                let mut rings: Vec<Ring> = shapes.iter().map(|s| ring(s, curves, &map)).collect();
+                let moved: Vec<Curve> = smooth.curves().iter().map(|c| c.transformed(&map)).collect();
+                rings.push(closed(moved));
+                (rings, voids.clone().map(|s| ring(&s, curves, &map)))
+            };
+            let ((rings, holes), (rings_2, holes_2)) = (set(&Affine::IDENTITY), set(&map));
+            match (outcome(&rings, &holes), outcome(&rings_2, &holes_2)) {
+                (Outcome::Section(a, _), Outcome::Section(b, _)) => {
+                    assert!(a.strip_check <= 1e-8 && b.strip_check <= 1e-8, "case {case}");
+                    assert_eq!((a.parts, a.holes), (b.parts, b.holes), "case {case}");
+                    let about = Point::new(50.0, 20.0);
+                    // Invariants of the tensor: the sum and the determinant.
+                    let (i, j) = (a.second_moments.about(a.centroid - about, a.area), b.second_moments);
+                    let j = j.about(b.centroid - map.point(about), b.area);
+                    let first = [a.area, 0.0, 0.0, i.x + i.y, i.x * i.y - i.xy * i.xy, 0.0];
+                    let second = [b.area, 0.0, 0.0, j.x + j.y, j.x * j.y - j.xy * j.xy, 0.0];
+                    let scale = [a.area, 1.0, 1.0, first[3], first[3] * first[3], 1.0];
+                    for k in 0..6 {
+                        let off = (first[k] - second[k]).abs() / scale[k];
+                        assert!(off <= 1e-10, "case {case}, quantity {k}: off by {off:e}");
+                    }
+                    let place = map.point(a.centroid).distance(b.centroid);
+                    assert!(place <= 1e-9, "case {case}: centroid off by {place:e}");
                 }
-                let place = map.point(a.centroid).distance(b.centroid);
-                assert!(place <= 1e-9, "case {case}: centroid off by {place:e}");
+                (Outcome::Nothing, Outcome::Nothing) => {}
+                _ => panic!("case {case}: one resolves, the other does not"),
             }
-            (Outcome::Nothing, Outcome::Nothing) => {}
-            _ => panic!("case {case}: one resolves, the other does not"),
         }
-    }
+    });
 }

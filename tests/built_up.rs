@@ -82,8 +82,8 @@ fn an_i_from_three_plates() {
         ("area", got.area, area),
         ("I_x", got.second_moments.x, i_x),
         ("I_y", got.second_moments.y, i_y),
-        ("W_x", got.plastic.unwrap().right, w_x),
-        ("W_y", got.plastic.unwrap().upright, w_y),
+        ("W_x", got.plastic.unwrap().about_x, w_x),
+        ("W_y", got.plastic.unwrap().about_y, w_y),
         ("W elastic", got.elastic.top, i_x / (0.5 * h)),
         ("perimeter", got.perimeter, 4.0 * b + 2.0 * h - 2.0 * web),
     ] {

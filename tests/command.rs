@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 use common::draw::{circle, drawing, loose_edges, lwpolyline};
 use run::{Folder, fixture, rows};
 use tracearm::drawing::LengthUnit;
-use tracearm::schedule::{COLUMNS, Quantity};
+use tracearm::schedule::{Group, Quantity};
 
 /// Figures of simple shapes are good to a few units in the last place.
 const EXACT: f64 = 1e-12;
@@ -157,9 +157,9 @@ fn shapes_without_size() {
     // The layer without a row held something that could not be drawn.
     assert_eq!(run.code, 1, "{}", run.err);
     let found = rows(&run.out);
-    let told: Vec<(&str, &str)> =
+    let messages: Vec<(&str, &str)> =
         found.iter().map(|row| (row["section"].as_str(), row["status"].as_str())).collect();
-    assert_eq!(told, [("PLATE", "warning")]);
+    assert_eq!(messages, [("PLATE", "warning")]);
     assert!(run.err.contains("no closed outline on layer NOTHING"), "{}", run.err);
     assert!(run.err.contains("a radius of 0"), "{}", run.err);
     let run = folder.run(&["schedule", "--layers", "NOTHING", &fixture("zero-size.dxf")]);
@@ -191,9 +191,9 @@ fn a_bad_drawing_costs_only_itself() {
     let run = folder.run(&["schedule", "a.dxf", "b.dxf", "gone.dxf", "c.dxf"]);
     assert_eq!(run.code, 1);
     let found = rows(&run.out);
-    let told: Vec<(&str, &str)> =
+    let messages: Vec<(&str, &str)> =
         found.iter().map(|row| (row["drawing"].as_str(), row["status"].as_str())).collect();
-    assert_eq!(told, [("a.dxf", "ok"), ("b.dxf", "failed"), ("gone.dxf", "failed"), ("c.dxf", "ok")]);
+    assert_eq!(messages, [("a.dxf", "ok"), ("b.dxf", "failed"), ("gone.dxf", "failed"), ("c.dxf", "ok")]);
     assert!(run.err.contains("b.dxf") && run.err.contains("gone.dxf") && !run.err.contains("a.dxf:"));
     // A failed row has no figures, not even 0, and says why.
     for row in [&found[1], &found[2]] {
@@ -317,7 +317,7 @@ fn units_of_the_schedule() {
     };
     let (mm, inches) = (figures("mm"), figures("in"));
     let mut compared = 0;
-    for column in &COLUMNS {
+    for column in Group::Common.columns() {
         let factor = match column.quantity {
             Quantity::Length(power) => 25.4_f64.powi(power),
             Quantity::Text | Quantity::Count => continue,

@@ -10,7 +10,7 @@ use std::process::Command;
 
 use common::draw::{drawing, loose_edges, lwpolyline};
 use common::table;
-use run::{Folder, Run, rows};
+use run::{Folder, Run, not_checked, rows};
 
 fn ring(layer: &str, x: f64, y: f64, w: f64, h: f64) -> String {
     lwpolyline(layer, &[[x, y, 0.0], [x + w, y, 0.0], [x + w, y + h, 0.0], [x, y + h, 0.0]])
@@ -166,7 +166,7 @@ fn plates_and_parts() {
     assert_eq!((run.code, run.err.as_str()), (0, ""), "{}", run.out);
     let run = check(&folder, &["--thickness", "10mm"]);
     assert_eq!(run.code, 1);
-    assert!(run.out.contains("empty without --density"), "{}", run.out);
+    assert!(run.out.contains("empty without a density"), "{}", run.out);
     let parts = Folder::with(&[
         (
             "frame.dxf",
@@ -288,7 +288,7 @@ fn rolled_shapes_are_what_their_program_draws() {
     let script = format!("{}/tests/rolled/draw.py", env!("CARGO_MANIFEST_DIR"));
     match Command::new("python3").args([&script, "--check"]).output() {
         Ok(run) => assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr)),
-        Err(error) => println!("not checked: python3 cannot be run here ({error})"),
+        Err(error) => not_checked("python3", &error),
     }
 }
 
@@ -346,7 +346,7 @@ fn shells_complete_every_command_and_option() {
             std::fs::write(folder.path().join("tracearm.bash"), &run.out).unwrap();
             match Command::new("bash").arg("-n").arg(folder.path().join("tracearm.bash")).output() {
                 Ok(read) => assert!(read.status.success(), "{}", String::from_utf8_lossy(&read.stderr)),
-                Err(error) => println!("not checked: bash cannot be run here ({error})"),
+                Err(error) => not_checked("bash", &error),
             }
         }
     }

@@ -138,8 +138,8 @@ fn a_workbook_has_the_figures_of_the_csv() {
         assert!(defined[&(0, 0)].contains("licensed engineer"));
         let keys: Vec<&String> = (3..3 + headings.len()).map(|r| &defined[&(r, 1)]).collect();
         assert!(keys == headings && (3..3 + headings.len()).all(|r| defined.contains_key(&(r, 3))));
-        let told = workbook::cells(&book, 3);
-        let messages: Vec<&String> = (1..).map_while(|r| told.get(&(r, 3))).collect();
+        let messages = workbook::cells(&book, 3);
+        let messages: Vec<&String> = (1..).map_while(|r| messages.get(&(r, 3))).collect();
         let all: String = csv.iter().map(|row| row["findings"].as_str()).collect();
         assert_eq!(messages.is_empty(), all.is_empty());
         assert!(messages.iter().all(|message| all.contains(message.as_str())));
@@ -332,12 +332,12 @@ fn failures_keep_their_exit_codes() {
         assert_eq!(run.code, 1, "{format}");
         assert!(folder.names().contains(&name), "{format}");
     }
-    let told = json(&folder.read("all.json"))["sections"][0].clone();
+    let messages = json(&folder.read("all.json"))["sections"][0].clone();
     assert_eq!(
-        (told["status"].as_str(), &told["area_mm2"], &told["section"]),
+        (messages["status"].as_str(), &messages["area_mm2"], &messages["section"]),
         (Some("failed"), &Value::Null, &Value::Null)
     );
-    assert_eq!(told["findings"][0]["severity"], "failure");
+    assert_eq!(messages["findings"][0]["severity"], "failure");
     let table = folder.read("all.table");
     assert!(table.contains("Findings\n  1 bad.dxf\n    failure: "), "{table}");
 }
@@ -351,9 +351,9 @@ fn reasons_come_first() {
         0\nENDSEC\n0\nEOF\n";
     let folder = Folder::with(&[("open.dxf", text)]);
     let order = ["an outline is not closed", "names no unit", "is not plotted"];
-    let assert_order = |what: &str, told: &str| {
-        let places: Vec<Option<usize>> = order.iter().map(|words| told.find(words)).collect();
-        assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{what}: {places:?} in {told}");
+    let assert_order = |what: &str, messages: &str| {
+        let places: Vec<Option<usize>> = order.iter().map(|words| messages.find(words)).collect();
+        assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{what}: {places:?} in {messages}");
     };
     for format in ["csv", "table", "json", "jsonl"] {
         let run = folder.run(&["schedule", "--format", format, "open.dxf"]);
@@ -370,8 +370,8 @@ fn reasons_come_first() {
     let book = bytes(&folder, &["schedule", "--format", "xlsx", "open.dxf"]);
     let schedule = workbook::cells(&book, 1);
     assert_order("the cell", schedule.values().find(|cell| cell.contains(order[0])).unwrap());
-    let told = workbook::cells(&book, 3);
-    let column: Vec<&str> = (1..=3).map(|row| told[&(row, 3)].as_str()).collect();
+    let messages = workbook::cells(&book, 3);
+    let column: Vec<&str> = (1..=3).map(|row| messages[&(row, 3)].as_str()).collect();
     assert_order("the sheet of findings", &column.join(" | "));
     let run = folder.run(&["sheet", "open.dxf", "-o", "open.html"]);
     assert_eq!(run.code, 1);

@@ -72,9 +72,9 @@ fn the_number_of_threads_changes_nothing() {
         let alone = with("1");
         assert!(alone.0.len() > 5000 && alone.1.lines().count() > 10, "{}", alone.1);
         for jobs in ["2", "7"] {
-            let (bytes, told) = with(jobs);
+            let (bytes, messages) = with(jobs);
             assert!(bytes == alone.0, "{format} with {jobs} threads");
-            assert_eq!(told, alone.1, "{format} with {jobs} threads");
+            assert_eq!(messages, alone.1, "{format} with {jobs} threads");
         }
     }
 }
@@ -187,8 +187,8 @@ fn a_ledger_changes_no_byte() {
             let with = [&["schedule", lib, "--format", format, "--ledger", "shop.ledger"], options].concat();
             let run = folder.run(&[&with[..], &["--summary"]].concat());
             assert!(run.out == plain.out && run.code == plain.code, "{format} {options:?}");
-            let (told, _) = run.err.rsplit_once("tracearm: ").expect("a summary");
-            assert_eq!(told, plain.err, "{format} {options:?}");
+            let (messages, _) = run.err.rsplit_once("tracearm: ").expect("a summary");
+            assert_eq!(messages, plain.err, "{format} {options:?}");
             counts.push((unchanged(&run), run.err.contains("; 1 vanished")));
         }
         counts

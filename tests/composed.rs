@@ -33,7 +33,10 @@ fn near(found: f64, expected: f64, share: f64) {
 /// Pieces as columns of numbers by heading.
 fn pieces(measurement: &Measurement, unit: LengthUnit) -> Vec<csv::StringRecord> {
     let mut text = Vec::new();
-    let style = Style { unit, digits: Digits::Full, ..Style::default() };
+    let style = Style::with(|s| {
+        s.unit = unit;
+        s.digits = Digits::FULL;
+    });
     write_pieces(std::slice::from_ref(measurement), style, &mut text).unwrap();
     let mut reader = csv::Reader::from_reader(text.as_slice());
     let mut rows = vec![reader.headers().unwrap().clone()];
@@ -66,7 +69,7 @@ fn wood_with_a_steel_plate() {
         materials = { WOOD = "wood", PLATE = "plate" }
         "#,
     );
-    let section = row.properties.as_ref().unwrap();
+    let section = row.properties().unwrap();
     near(6.5 - section.centroid.y, 5.031, 0.0005 / 5.031);
     near(section.second_moments.x, 231.3, 0.05 / 231.3);
     // The same by hand: areas 24 and 20 × 2 at 3.5 and 0.25 above the bottom.
@@ -79,7 +82,7 @@ fn wood_with_a_steel_plate() {
     near(section.second_moments.x, about(wood, 6.0, 3.5) + about(plate, 0.5, 0.25), 1e-12);
     assert!(section.plastic.is_none() && section.plastic_principal.is_none());
     assert_eq!(row.mass_per_length(), None, "no densities were given");
-    assert!(row.findings.iter().any(|f| f.message.contains("modular ratios: wood 1, plate 20")));
+    assert!(row.findings.iter().any(|f| f.message().contains("modular ratios: wood 1, plate 20")));
     // At the lowest fibre of the wood, 0.5 in up, stresses follow its own modulus; in the plate they are 20 times higher.
     let rows = pieces(&row, LengthUnit::Inch);
     let bottom = rows[0].iter().position(|h| h == "elastic_modulus_x_bottom_in3").unwrap();
@@ -126,7 +129,7 @@ fn steel_beam_with_a_concrete_slab() {
         materials = { BEAM = "steel", SLAB = "slab" }
         "#,
     );
-    let section = row.properties.as_ref().unwrap();
+    let section = row.properties().unwrap();
     // Printed to three digits; the handbook's slab and beam meet in the top flange.
     near(5.0 - section.centroid.y, 4.20, 0.005 / 4.20 + 1e-3);
     near(section.second_moments.x, 1530.0, 5.0 / 1530.0);
@@ -152,7 +155,7 @@ fn bodies_that_overlap_are_counted_once() {
         materials = { BOX = "steel", FILL = "C30/37" }
         "#,
     );
-    let section = row.properties.as_ref().unwrap();
+    let section = row.properties().unwrap();
     let (whole, inside) = (100.0 * 160.0, 80.0 * 140.0);
     let ratio = 33_000.0 / 210_000.0;
     near(section.area, whole - inside + ratio * inside, 1e-12);
@@ -179,9 +182,9 @@ fn moments_about_stated_axes() {
         turned = 90
         "#,
     );
-    let section = row.properties.as_ref().unwrap();
+    let section = row.properties().unwrap();
     near(section.area, 60.0 * 90.0 - 20.0 * 30.0, 1e-12);
-    let stated = row.stated.unwrap();
+    let stated = row.stated().unwrap();
     // About its own corner: bh³/3 less what the notch, 20 × 30 and 20 above the corner, takes away; turned by a quarter
     // turn x and y change places.
     let strip = |b: f64, low: f64, high: f64| b * (high.powi(3) - low.powi(3)) / 3.0;
@@ -206,7 +209,7 @@ fn pieces_sum_to_the_section() {
     );
     let outcome = measure::drawing("test.dxf", &drawing, &Options::default());
     let row = &outcome.measurements[0];
-    let section = row.properties.as_ref().unwrap();
+    let section = row.properties().unwrap();
     let rows = pieces(row, LengthUnit::Millimetre);
     assert_eq!(rows.len(), 5);
     near(sum(&rows, "area_mm2"), section.area, 1e-12);
@@ -232,19 +235,20 @@ fn shared_area_is_stated() {
 #[test]
 fn what_a_job_can_not_measure_says_so() {
     let drawing = drawing(4, &[("PLATE", [0.0, 10.0, 0.0, 20.0]), ("RIB", [0.0, 10.0, 20.0, 30.0])]);
-    let told = |job: &str| {
+    let messages = |job: &str| {
         let row = measured(&drawing, job);
-        assert!(row.properties.is_none());
+        assert!(row.properties().is_none());
         row.findings.iter().map(ToString::to_string).collect::<String>()
     };
-    let text = told("[[section]]\nname = \"a\"\nsolid = [\"WEB\"]");
+    let text = messages("[[section]]\nname = \"a\"\nsolid = [\"WEB\"]");
     assert!(text.contains("PLATE, RIB"), "{text}");
-    let text = told(
+    let text = messages(
         "[[section]]\nname = \"a\"\nsolid = [\"PLATE\", \"RIB\"]\nmaterials = { PLATE = \"steel\", RIB = \"mortar\" }",
     );
     assert!(text.contains("mortar") && text.contains("no modulus"), "{text}");
-    let text =
-        told("[[section]]\nname = \"a\"\nsolid = [\"PLATE\", \"RIB\"]\nmaterials = { PLATE = \"steel\" }");
+    let text = messages(
+        "[[section]]\nname = \"a\"\nsolid = [\"PLATE\", \"RIB\"]\nmaterials = { PLATE = \"steel\" }",
+    );
     assert!(text.contains("no material"), "{text}");
 }
 
@@ -260,12 +264,12 @@ fn pieces_of_parts() {
             ("A", [40.0, 50.0, 25.0, 30.0]),
         ],
     );
-    let options = Options { per: Per::Part, ..Options::default() };
+    let options = Options::with(|o| o.per = Per::Part);
     let outcome = measure::drawing("test.dxf", &drawing, &options);
     assert_eq!(outcome.measurements.len(), 2);
     for row in &outcome.measurements {
         let rows = pieces(row, LengthUnit::Millimetre);
         assert_eq!(rows.len(), 3);
-        near(sum(&rows, "area_mm2"), row.properties.as_ref().unwrap().area, 1e-12);
+        near(sum(&rows, "area_mm2"), row.properties().unwrap().area, 1e-12);
     }
 }

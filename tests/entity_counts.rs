@@ -56,8 +56,8 @@ const OTHERS: &[Known] = &[
 #[test]
 fn fixtures_hold_what_other_readers_count() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
-    let told = compare(&folder, &table("tests/entity_counts/fixtures.csv".as_ref()), FIXTURES);
-    println!("{told}");
+    let messages = compare(&folder, &table("tests/entity_counts/fixtures.csv".as_ref()), FIXTURES);
+    println!("{messages}");
 }
 
 #[test]

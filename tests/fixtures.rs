@@ -75,8 +75,7 @@ fn every_fixture_gives_the_rows_it_must() {
 fn figures_agree_with_the_second_opinion() {
     let (mut sections, mut compared, mut wrong) = (0, 0, Vec::new());
     for (name, _) in DRAWINGS {
-        let hidden =
-            Options { layers: LayerChoice::new(&[], &[], true).expect("no patterns"), ..Options::default() };
+        let hidden = Options::with(|o| o.layers = LayerChoice::new(&[], &[], true).expect("no patterns"));
         let rows = schedule(name, &bytes(name), &hidden);
         for (section, truth) in second_opinion(name) {
             let named = |row: &&Row| row["section"].trim_start_matches('\'') == section;
@@ -332,8 +331,7 @@ fn an_outline_marked_invisible_is_not_measured() {
     let row = row("invisible.dxf", "PLATE");
     assert_eq!(row["holes"], "0", "the invisible circle is no hole");
     let hidden = LayerChoice::new(&[], &[], true).expect("no patterns");
-    let with =
-        schedule("invisible.dxf", &bytes("invisible.dxf"), &Options { layers: hidden, ..Options::default() });
+    let with = schedule("invisible.dxf", &bytes("invisible.dxf"), &Options::with(|o| o.layers = hidden));
     let lost = figure(&row, "area") - figure(&with[0], "area");
     assert_eq!(with[0]["holes"], "1");
     assert!((lost - PI * 64.0).abs() < 1e-9, "{lost}");
@@ -396,9 +394,9 @@ fn findings_of_a_kind_are_told_a_few_times() {
     let drawing = Drawing::read(text.as_bytes()).expect("a drawing");
     let outcome = measure::drawing("grid", &drawing, &Options::default());
     let row = &outcome.measurements[0];
-    assert!((row.properties.as_ref().expect("a section").area - 9.0 * 2400.0).abs() < 1e-9);
-    let told: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
-    assert_eq!(told.iter().filter(|f| f.starts_with("lines branch: 2 faces")).count(), 3, "{told:?}");
-    assert!(told.iter().any(|f| f.starts_with("lines branch in 6 more outlines")), "{told:?}");
-    assert!(told.iter().any(|f| f.starts_with("6 more entities without length")), "{told:?}");
+    assert!((row.properties().expect("a section").area - 9.0 * 2400.0).abs() < 1e-9);
+    let messages: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
+    assert_eq!(messages.iter().filter(|f| f.starts_with("lines branch: 2 faces")).count(), 3, "{messages:?}");
+    assert!(messages.iter().any(|f| f.starts_with("lines branch in 6 more outlines")), "{messages:?}");
+    assert!(messages.iter().any(|f| f.starts_with("6 more entities without length")), "{messages:?}");
 }

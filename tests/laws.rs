@@ -6,24 +6,14 @@ mod common;
 use std::f64::consts::{PI, TAU};
 
 use common::draw::{Dress, Outline, Vertex, draw, drawing, loose_edges, lwpolyline, shuffled};
+use common::seed::{properties, with_seed};
 use common::truth::{Truth, compare, power, scaled_and_moved};
 use common::{Row, columns, figure, only_row, schedule};
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
 use tracearm::measure::Options;
 
 /// Both sides of a law are measured, each good to a few units in the twelfth place.
 const AGREE: f64 = 1e-10;
-
-/// The same cases on every machine.
-fn cases() -> ProptestConfig {
-    ProptestConfig {
-        cases: 60,
-        rng_seed: RngSeed::Fixed(0x5ec7),
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    }
-}
 
 /// A star-shaped ring about `center`: `corners` are (share of an even step off the even direction, radius, bulge).
 fn star(center: [f64; 2], corners: &[(f64, f64, f64)], squash: f64, turn: f64) -> Vec<Vertex> {
@@ -107,9 +97,7 @@ fn near(a: f64, b: f64, scale: f64) -> bool {
     (a - b).abs() <= AGREE * scale.abs()
 }
 
-proptest! {
-    #![proptest_config(cases())]
-
+properties! { "LAWS_SEED", 0x5ec7, 60;
     /// A figure moved keeps everything but its place.
     #[test]
     fn moved(outline in holed(), dx in -500.0..500.0, dy in -500.0..500.0) {

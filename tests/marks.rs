@@ -14,7 +14,7 @@ use tracearm::schedule::Style;
 const SAME: f64 = 1e-9;
 
 fn measured(bytes: &[u8], per: Per) -> Vec<Measurement> {
-    let options = Options { per, ..Options::default() };
+    let options = Options::with(|o| o.per = per);
     Drawing::read(bytes).map_or_else(|_| Vec::new(), |d| measure::drawing("a.dxf", &d, &options).measurements)
 }
 
@@ -38,17 +38,17 @@ fn every_fixture_comes_back_with_the_same_figures() {
             let Ok(text) = mark::dxf(&sections, Style::default()) else { continue };
             assert!(text == mark::dxf(&sections, Style::default()).unwrap(), "{name}: the same bytes");
             let back = marked(&text);
-            let drawn: Vec<&Measurement> = sections.iter().filter(|m| m.properties.is_some()).collect();
+            let drawn: Vec<&Measurement> = sections.iter().filter(|m| m.properties().is_some()).collect();
             assert_eq!(back.len(), drawn.len(), "{name}");
             // Layers come back in the order of their names.
             let figures = |m: &Measurement| {
-                let s = m.properties.as_ref()?;
+                let s = m.properties()?;
                 Some([s.area, s.centroid.x, s.centroid.y, s.second_moments.x + s.second_moments.y])
             };
             let mut after: Vec<[f64; 4]> = back.iter().filter_map(figures).collect();
             let size = drawn
                 .iter()
-                .filter_map(|m| m.properties.as_ref())
+                .filter_map(|m| m.properties())
                 .map(|s| s.extent.size().max(s.extent.reach()))
                 .fold(1.0, f64::max);
             for before in drawn.into_iter().filter_map(figures) {
@@ -88,7 +88,7 @@ fn units_and_names_of_any_kind_are_kept() {
         assert!(layers.contains_key(name), "{name} is not among {layers:?}");
     }
     let areas = |sections: &[Measurement]| {
-        let mut areas: Vec<f64> = sections.iter().filter_map(|m| Some(m.properties.as_ref()?.area)).collect();
+        let mut areas: Vec<f64> = sections.iter().filter_map(|m| Some(m.properties()?.area)).collect();
         areas.sort_by(f64::total_cmp);
         areas
     };

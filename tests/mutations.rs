@@ -22,10 +22,14 @@ use std::time::{Duration, Instant};
 use tracearm::drawing::Drawing;
 
 use common::mangle::{Random, mangle};
+use common::seed::of_clock;
 use common::{own_time, sound};
 
-/// Spoiled drawings in one run.
+/// Spoiled drawings of every run.
 const COUNT: usize = 20_000;
+
+/// One other for each of so many.
+const OTHERS: usize = 5;
 
 /// Where the numbers come from; a drawing's own number is added.
 const SEED: u64 = 0x7261_6365_6172_6D00;
@@ -71,10 +75,15 @@ thread_local! {
 #[test]
 fn spoiled_drawings_are_read_measured_and_written() {
     let drawings = fixtures();
-    let only = std::env::var("TRACEARM_MUTATION").ok().map(|number| number.parse().expect("a number"));
+    let only =
+        std::env::var("TRACEARM_MUTATION").ok().map(|number| number.parse::<usize>().expect("a number"));
     let folder = std::env::var_os("TRACEARM_MUTATIONS_TO").map(PathBuf::from);
-    let numbers = only.map_or(0..COUNT, |number: usize| number..number + 1);
-    let next = AtomicUsize::new(numbers.start);
+    // Those of every run, and others that begin with a number of the clock.
+    let others = of_clock() as usize;
+    let count = if only.is_some() { 1 } else { COUNT + COUNT / OTHERS };
+    let number_of = |at: usize| only.unwrap_or(if at < COUNT { at } else { others + at - COUNT });
+    println!("spoiled drawings from {others} beside those of every run: TRACEARM_MUTATION names one");
+    let next = AtomicUsize::new(0);
     let (wrong, times, slow) = (Mutex::new(Vec::new()), Mutex::new(Vec::new()), Mutex::new(Vec::new()));
     let counts = [AtomicUsize::new(0), AtomicUsize::new(0), AtomicUsize::new(0)];
     let running = [const { Mutex::new(None::<(usize, Instant)>) }; THREADS + MOST_STUCK];
@@ -115,13 +124,14 @@ fn spoiled_drawings_are_read_measured_and_written() {
     };
     std::thread::scope(|scope| {
         let begin = |slot: usize| {
-            let (one, next, running, end) = (&one, &next, &running[slot], numbers.end);
+            let (one, next, running, end) = (&one, &next, &running[slot], count);
             scope.spawn(move || {
                 loop {
-                    let number = next.fetch_add(1, Ordering::Relaxed);
-                    if number >= end {
+                    let at = next.fetch_add(1, Ordering::Relaxed);
+                    if at >= end {
                         break;
                     }
+                    let number = number_of(at);
                     *running.lock().expect("no panic") = Some((number, Instant::now()));
                     one(number);
                 }
@@ -225,7 +235,7 @@ fn report(wrong: &[Wrong]) -> String {
     let mut text = format!("{} spoiled drawings did not do as they must:\n", wrong.len());
     for same in kinds.values() {
         for one in same.iter().take(3) {
-            text.push_str(&format!("{}: {}\n    {}\n", one.number, one.what, one.done));
+            text.push_str(&format!("TRACEARM_MUTATION={}: {}\n    {}\n", one.number, one.what, one.done));
         }
         if same.len() > 3 {
             text.push_str(&format!("    and {} more like that\n", same.len() - 3));

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use std::process::{Command, Output};
 
 use tracearm::drawing::LengthUnit;
-use tracearm::schedule::{COLUMNS, PLATE_COLUMNS};
+use tracearm::schedule::Group;
 
 /// A schedule read back: the header and the rows by column.
 struct Schedule {
@@ -55,7 +55,7 @@ fn schedule(arguments: &[&str]) -> Schedule {
 }
 
 fn headings(unit: LengthUnit) -> Vec<String> {
-    COLUMNS.iter().chain(&PLATE_COLUMNS).map(|c| c.heading(unit)).collect()
+    Group::Common.columns().chain(Group::Plate.columns()).map(|c| c.heading(unit)).collect()
 }
 
 const END_PLATE: &str = "fixtures/gantry-end-plate.dxf";
@@ -75,7 +75,7 @@ fn plates_by_hand() {
     let plates = schedule(&["--thickness", "12mm", "--density", "7850", "--digits", "full", END_PLATE]);
     assert_eq!(plates.header, headings(LengthUnit::Millimetre));
     assert_eq!(
-        plates.header[COLUMNS.len()..],
+        plates.header[Group::Common.columns().count()..],
         [
             "thickness_mm",
             "mass_kg",
@@ -140,11 +140,11 @@ fn the_columns_before_stay_as_they_are() {
     let without = tracearm(&["--density", "7850", END_PLATE]);
     let with = tracearm(&["--density", "7850", "--thickness", "5mm", END_PLATE]);
     let (without, with) = (parsed(&without), parsed(&with));
-    assert_eq!(without.header, headings(LengthUnit::Millimetre)[..COLUMNS.len()]);
+    assert_eq!(without.header, headings(LengthUnit::Millimetre)[..Group::Common.columns().count()]);
     assert_eq!(without.rows.len(), 3);
     for (short, long) in without.rows.iter().zip(&with.rows) {
         assert!(short.iter().all(|(column, cell)| long[column] == *cell));
-        assert_eq!(long.len(), short.len() + PLATE_COLUMNS.len());
+        assert_eq!(long.len(), short.len() + Group::Plate.columns().count());
     }
 }
 
@@ -216,7 +216,7 @@ fn failed_rows_have_no_figures() {
     let failed: Vec<_> = plates.rows.iter().filter(|row| row["status"] == "failed").collect();
     assert!(!failed.is_empty() && failed.len() < plates.rows.len());
     for row in &plates.rows {
-        for column in &plates.header[COLUMNS.len()..] {
+        for column in &plates.header[Group::Common.columns().count()..] {
             assert_eq!(row[column].is_empty(), row["status"] == "failed", "{column} of {}", row["section"]);
         }
     }

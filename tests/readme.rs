@@ -3,12 +3,12 @@
 
 mod common;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use common::{file, table};
 use tracearm::drawing::{Drawing, LengthUnit};
 use tracearm::measure::{self, Options};
-use tracearm::schedule::{self, COLUMNS, Column, PLATE_COLUMNS, Quantity, Style};
+use tracearm::schedule::{self, Group, Quantity, Style};
 
 /// The unit of a column in words, as the README gives it.
 fn unit(quantity: Quantity) -> String {
@@ -38,20 +38,18 @@ fn table_under(head: &str) -> Vec<String> {
 
 #[test]
 fn the_columns_are_those_of_the_schedule() {
-    columns_stand_under("| column | unit | definition |", &COLUMNS);
-    columns_stand_under("| column of plates | unit | definition |", &PLATE_COLUMNS);
-    let keys: BTreeSet<&str> = COLUMNS.iter().chain(&PLATE_COLUMNS).map(|c| c.key).collect();
-    assert_eq!(keys.len(), COLUMNS.len() + PLATE_COLUMNS.len(), "no name stands twice");
+    columns_stand_under("| column | unit | definition |", Group::Common);
+    columns_stand_under("| column of plates | unit | definition |", Group::Plate);
 }
 
-fn columns_stand_under(head: &str, columns: &[Column]) {
+fn columns_stand_under(head: &str, group: Group) {
     let shown = table_under(head);
-    let expected: Vec<String> = columns
-        .iter()
+    let expected: Vec<String> = group
+        .columns()
         .map(|c| format!("| `{}` | {} | {} |", c.key, unit(c.quantity), c.definition.replace('|', "\\|")))
         .collect();
     assert!(shown == expected, "README.md must have these rows:\n{}", expected.join("\n"));
-    assert!(columns.iter().all(|c| !c.definition.is_empty()));
+    assert!(group.columns().all(|c| !c.definition.is_empty()));
 }
 
 /// Keys, units and definitions as in the dictionary of columns; where that leaves a definition to the column before, the
@@ -59,10 +57,10 @@ fn columns_stand_under(head: &str, columns: &[Column]) {
 #[test]
 fn the_column_dictionary_is_that_of_the_schedule() {
     let dictionary = table("shared/schedule-columns.csv");
-    assert_eq!(dictionary.len(), COLUMNS.len());
+    assert_eq!(dictionary.len(), Group::Common.columns().count());
     let mut defined = 0;
-    for (row, column) in dictionary.iter().zip(&COLUMNS) {
-        assert_eq!(row["key"], column.key);
+    for (row, column) in dictionary.iter().zip(Group::Common.columns()) {
+        assert_eq!(row["key"], column.key.name());
         let word = match column.quantity {
             Quantity::Length(1) => "length".to_owned(),
             Quantity::Length(power) => format!("length^{power}"),
@@ -100,7 +98,7 @@ fn the_schedule_shown_is_what_the_first_command_writes() {
     assert_eq!(rows.len(), 3, "the drawing has three layers");
     let head = format!("| {} |", transposed[0].join(" | "));
     let shown = table_under(&head);
-    assert_eq!(shown.len(), COLUMNS.len() - 1);
+    assert_eq!(shown.len(), Group::Common.columns().count() - 1);
     for (line, cells) in shown.iter().zip(&transposed[1..]) {
         if cells[0] == "`strip_check`" {
             // Rounding alone, which is not the same on every machine.

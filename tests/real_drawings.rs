@@ -46,7 +46,7 @@ fn layers_agree_with_the_reference() {
     let folder = Path::new(&folder);
     let mut table = csv::Reader::from_path(folder.join("reference.csv")).unwrap();
     // The reference takes hidden layers too.
-    let options = Options { layers: LayerChoice::new(&[], &[], true).unwrap(), ..Options::default() };
+    let options = Options::with(|o| o.layers = LayerChoice::new(&[], &[], true).unwrap());
     let (mut compared, mut wrong) = (0, Vec::new());
     let (mut ambiguous, mut measured_ambiguous) = (0, 0);
     for row in table.deserialize::<Reference>() {
@@ -62,7 +62,7 @@ fn layers_agree_with_the_reference() {
         };
         let outcome = measure::drawing(&row.file, &drawing, &options);
         let found = outcome.measurements.iter().find(|m| m.layer.to_lowercase() == row.layer.to_lowercase());
-        let told = || {
+        let messages = || {
             found.map_or_else(String::new, |m| {
                 m.findings.iter().map(ToString::to_string).collect::<Vec<_>>().join(" | ")
             })
@@ -78,14 +78,14 @@ fn layers_agree_with_the_reference() {
                     row.layer,
                     row.confidence,
                     row.other_types,
-                    m.properties.as_ref().map(|p| p.area),
-                    told()
+                    m.properties().map(|p| p.area),
+                    messages()
                 );
             }
             continue;
         }
         if OTHERWISE.iter().any(|(file, layer, _)| (*file, *layer) == (&row.file, &row.layer)) {
-            let area = found.and_then(|m| m.properties.as_ref()).map(|p| p.area);
+            let area = found.and_then(|m| m.properties()).map(|p| p.area);
             let expected = row.area.unwrap();
             if area.is_some_and(|area| (area - expected).abs() <= REFERENCE_ACCURACY * expected) {
                 wrong.push(format!("{} {}: agrees now; take it off the list", row.file, row.layer));
@@ -93,8 +93,8 @@ fn layers_agree_with_the_reference() {
             continue;
         }
         compared += 1;
-        let Some(section) = found.and_then(|m| m.properties.as_ref()) else {
-            wrong.push(format!("{} {}: not measured: {}", row.file, row.layer, told()));
+        let Some(section) = found.and_then(|m| m.properties()) else {
+            wrong.push(format!("{} {}: not measured: {}", row.file, row.layer, messages()));
             continue;
         };
         let value = |cell: Option<f64>| cell.unwrap();
@@ -119,11 +119,16 @@ fn layers_agree_with_the_reference() {
             ("product moment", section.second_moments.xy, value(row.product_moment_xy), polar),
         ] {
             if (found - expected).abs() > REFERENCE_ACCURACY * scale {
-                wrong.push(format!("{} {}: {name} {found} for {expected} {}", row.file, row.layer, told()));
+                wrong.push(format!(
+                    "{} {}: {name} {found} for {expected} {}",
+                    row.file,
+                    row.layer,
+                    messages()
+                ));
             }
         }
         // Strips and boundary integrals differ where ends overlap by less than the joining tolerance.
-        if section.strip_check > 1e-8 && !told().contains("gaps between ends") {
+        if section.strip_check > 1e-8 && !messages().contains("gaps between ends") {
             wrong.push(format!("{} {}: strip check {}", row.file, row.layer, section.strip_check));
         }
     }

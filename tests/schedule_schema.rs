@@ -8,15 +8,12 @@ use common::file;
 use run::{Folder, fixture};
 use serde_json::{Map, Value, json};
 use tracearm::drawing::LengthUnit;
-use tracearm::schedule::{COLUMNS, Column, LABEL_COLUMN, PLATE_COLUMNS, Quantity, STATED_COLUMNS};
+use tracearm::finding::Code;
+use tracearm::schedule::{Column, ColumnKey, Group, Quantity};
 
 /// The units that can be asked for.
 const UNITS: [LengthUnit; 5] =
     [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Metre, LengthUnit::Inch, LengthUnit::Foot];
-
-fn every_column() -> impl Iterator<Item = &'static Column> {
-    COLUMNS.iter().chain([&LABEL_COLUMN]).chain(&PLATE_COLUMNS).chain(&STATED_COLUMNS)
-}
 
 fn reference(name: &str) -> Value {
     json!({ "$ref": format!("#/$defs/{name}") })
@@ -35,11 +32,11 @@ fn column(column: &Column) -> Value {
         Quantity::MassPerLength => "in kg/m",
         Quantity::Mass => "in kg",
     };
-    if column.key == "findings" {
+    if column.key == ColumnKey::Findings {
         let definition = "what the reader must know; empty when there is nothing";
         return json!({ "description": definition, "type": "array", "items": reference("finding") });
     }
-    if column.key == "status" {
+    if column.key == ColumnKey::Status {
         return json!({ "description": column.definition, "enum": ["ok", "warning", "failed"] });
     }
     let kind = match column.quantity {
@@ -60,9 +57,9 @@ fn column(column: &Column) -> Value {
 /// A section with figures in this unit: the columns of every schedule are there, others may be.
 fn section(unit: LengthUnit) -> Value {
     let mut properties: Map<String, Value> =
-        every_column().map(|c| (c.heading(unit), reference(&format!("column_{}", c.key)))).collect();
+        Column::ALL.iter().map(|c| (c.heading(unit), reference(&format!("column_{}", c.key)))).collect();
     properties.insert("findings_text".to_owned(), reference("findings_text"));
-    let mut required: Vec<String> = COLUMNS.iter().map(|c| c.heading(unit)).collect();
+    let mut required: Vec<String> = Group::Common.columns().map(|c| c.heading(unit)).collect();
     required.push("findings_text".to_owned());
     json!({
         "description": format!("A section with figures in {}", unit.symbol()),
@@ -97,14 +94,24 @@ fn schema() -> Value {
         "finding".to_owned(),
         json!({
             "type": "object",
-            "required": ["severity", "message", "hint", "place"],
+            "required": ["code", "severity", "message", "hint", "unit", "values", "place"],
             "properties": {
+                "code": {
+                    "description": "what kind of finding it is: its name in shared/findings.csv",
+                    "enum": Code::ALL.iter().map(|code| code.name()).collect::<Vec<_>>(),
+                },
                 "severity": {
                     "description": "failure: there is no figure; warning: something may not be what was meant; note: good to know",
                     "enum": ["note", "warning", "failure"],
                 },
                 "message": { "description": "what was found", "type": "string" },
                 "hint": known("what to try next", "string"),
+                "unit": known("unit of the lengths among the values, and squared of the areas", "string"),
+                "values": {
+                    "description": "the values that the message names, by their keys in shared/findings.csv",
+                    "type": "object",
+                    "additionalProperties": reference("finding_value"),
+                },
                 "place": {
                     "description": "where; null for what is not known",
                     "type": "object",
@@ -129,13 +136,32 @@ fn schema() -> Value {
         }),
     );
     definitions.insert(
+        "finding_value".to_owned(),
+        json!({
+            "description": "A value that a message names",
+            "type": "object",
+            "required": ["kind", "value"],
+            "properties": {
+                "kind": {
+                    "description": "text, name, layer: words; count: a whole number; ratio, share, bound: 1 is all; length, area, areas: in the unit of the finding; size: width and height in millimetres; point: x and y as drawn; position: a line or byte of the file",
+                    "enum": [
+                        "text", "name", "layer", "count", "number", "ratio", "share", "bound", "length", "area", "areas",
+                        "size", "point", "position",
+                    ],
+                },
+                "value": { "type": ["string", "number", "array", "object", "null"] },
+            },
+            "additionalProperties": false,
+        }),
+    );
+    definitions.insert(
         "findings_text".to_owned(),
         known(
             "all findings in one text, as the cell of the CSV has them; null when there is nothing",
             "string",
         ),
     );
-    definitions.extend(every_column().map(|c| (format!("column_{}", c.key), column(c))));
+    definitions.extend(Column::ALL.iter().map(|c| (format!("column_{}", c.key), column(c))));
     definitions.extend(UNITS.map(|unit| (format!("section_{}", unit.symbol()), section(unit))));
     let by_unit: Vec<Value> = UNITS
         .iter()
@@ -220,9 +246,9 @@ fn schedules_are_as_the_schema_says() {
             findings += sections.iter().map(|s| s["findings"].as_array().unwrap().len()).sum::<usize>();
             // A document that is not as it says fails.
             let mut wrong = value.clone();
-            wrong["sections"][0][COLUMNS[6].heading(unit)] = json!("95379.7");
+            wrong["sections"][0][ColumnKey::Area.column().heading(unit)] = json!("95379.7");
             assert!(!validator.is_valid(&wrong), "a figure as text");
-            wrong["sections"][0].as_object_mut().unwrap().remove(&COLUMNS[6].heading(unit));
+            wrong["sections"][0].as_object_mut().unwrap().remove(&ColumnKey::Area.column().heading(unit));
             assert!(!validator.is_valid(&wrong), "a figure is missing");
         }
     }

@@ -6,7 +6,7 @@ use std::f64::consts::TAU;
 use std::path::{Path, PathBuf};
 
 use dxf::entities::{Entity as Other, EntityType};
-use tracearm::drawing::{Drawing, Entity, Kind};
+use tracearm::drawing::{Drawing, Entity, EntityKind};
 use tracearm::geometry::{Affine, Curve, Point};
 
 /// A difference that is known: in which fixture (`*` for any), a part of the message, and the reason. One that no
@@ -77,7 +77,7 @@ const AGREEMENT: f64 = 1e-12;
 
 /// An entity as the other reader gives it, put into the drawing plane: points in travel order that must lie on it.
 struct Expected {
-    kind: Kind,
+    kind: EntityKind,
     layer: String,
     handle: u64,
     in_block: bool,
@@ -137,7 +137,8 @@ fn differing(path: &Path) -> Result<(usize, Vec<String>), String> {
     };
     // It gives nothing of hatches and polygons, and of multilines not what their lines are made of: ezdxf compares these
     // (tests/second_opinion/drawn.py).
-    let is_compared = |e: &&Entity| !matches!(e.kind, Kind::Hatch | Kind::Mpolygon | Kind::Mline);
+    let is_compared =
+        |e: &&Entity| !matches!(e.kind, EntityKind::Hatch | EntityKind::Mpolygon | EntityKind::Mline);
     let own_entities: Vec<&Entity> = own.entities.iter().filter(is_compared).collect();
     let mut expected = Vec::new();
     for entity in other.entities().filter(|entity| !entity.common.is_in_paper_space) {
@@ -289,12 +290,12 @@ fn plane(normal: &dxf::Vector, elevation: f64) -> Option<Affine> {
 }
 
 /// Points on what is drawn, in the entity's own plane; `elevation` is that of a light polyline.
-fn drawn(entity: &EntityType, elevation: f64) -> Option<(Kind, Affine, Vec<Point>)> {
+fn drawn(entity: &EntityType, elevation: f64) -> Option<(EntityKind, Affine, Vec<Point>)> {
     const WORLD: Affine = Affine::IDENTITY;
     Some(match entity {
         // The reader passes over what stands upright.
         EntityType::Line(line) if flat(&line.p1) == flat(&line.p2) && line.p1.z != line.p2.z => return None,
-        EntityType::Line(line) => (Kind::Line, WORLD, vec![flat(&line.p1), flat(&line.p2)]),
+        EntityType::Line(line) => (EntityKind::Line, WORLD, vec![flat(&line.p1), flat(&line.p2)]),
         // It passes over circles without a radius too, with a warning.
         EntityType::Circle(circle) if circle.radius == 0.0 => return None,
         EntityType::Arc(arc) => {
@@ -306,11 +307,11 @@ fn drawn(entity: &EntityType, elevation: f64) -> Option<(Kind, Affine, Vec<Point
                 flat(&arc.center)
                     + Point::at_angle((arc.start_angle + sweep * share).to_radians()) * arc.radius
             };
-            (Kind::Arc, plane(&arc.normal, arc.center.z)?, shares(7).map(at).collect())
+            (EntityKind::Arc, plane(&arc.normal, arc.center.z)?, shares(7).map(at).collect())
         }
         EntityType::Circle(circle) => {
             let at = |share: f64| flat(&circle.center) + Point::at_angle(TAU * share) * circle.radius;
-            (Kind::Circle, plane(&circle.normal, circle.center.z)?, shares(8).map(at).collect())
+            (EntityKind::Circle, plane(&circle.normal, circle.center.z)?, shares(8).map(at).collect())
         }
         EntityType::Ellipse(ellipse) => {
             let mirror = plane(&ellipse.normal, 0.0)?.determinant();
@@ -324,13 +325,13 @@ fn drawn(entity: &EntityType, elevation: f64) -> Option<(Kind, Affine, Vec<Point
                 let parameter = ellipse.start_parameter + sweep * share;
                 flat(&ellipse.center) + major * parameter.cos() + minor * parameter.sin()
             };
-            (Kind::Ellipse, WORLD, shares(8).map(at).collect())
+            (EntityKind::Ellipse, WORLD, shares(8).map(at).collect())
         }
         EntityType::LwPolyline(polyline) => {
             let vertices: Vec<_> =
                 polyline.vertices.iter().map(|v| (Point::new(v.x, v.y), v.bulge)).collect();
             let own_plane = plane(&polyline.extrusion_direction, elevation)?;
-            (Kind::LwPolyline, own_plane, bulged(&vertices, polyline.is_closed()))
+            (EntityKind::LwPolyline, own_plane, bulged(&vertices, polyline.is_closed()))
         }
         EntityType::Polyline(polyline) => {
             let kept: Vec<_> = polyline.vertices().filter(|vertex| vertex.flags & 16 == 0).collect();
@@ -342,9 +343,9 @@ fn drawn(entity: &EntityType, elevation: f64) -> Option<(Kind, Affine, Vec<Point
             let vertices: Vec<_> =
                 kept.iter().map(|vertex| (flat(&vertex.location), bulge(vertex.bulge))).collect();
             let own_plane = if spatial { WORLD } else { plane(&polyline.normal, polyline.location.z)? };
-            (Kind::Polyline, own_plane, bulged(&vertices, polyline.flags & 1 != 0))
+            (EntityKind::Polyline, own_plane, bulged(&vertices, polyline.flags & 1 != 0))
         }
-        EntityType::Spline(spline) => (Kind::Spline, WORLD, on_spline(spline)),
+        EntityType::Spline(spline) => (EntityKind::Spline, WORLD, on_spline(spline)),
         EntityType::Face3D(face) => {
             let corners = [&face.first_corner, &face.second_corner, &face.third_corner, &face.fourth_corner];
             let flat = corners.map(flat);
@@ -353,13 +354,13 @@ fn drawn(entity: &EntityType, elevation: f64) -> Option<(Kind, Affine, Vec<Point
             if seen == 0.0 {
                 return None;
             }
-            (Kind::Face, WORLD, flat.to_vec())
+            (EntityKind::Face, WORLD, flat.to_vec())
         }
         EntityType::Solid(solid) => {
             let corners =
                 [&solid.first_corner, &solid.second_corner, &solid.fourth_corner, &solid.third_corner];
             (
-                Kind::Solid,
+                EntityKind::Solid,
                 plane(&solid.extrusion_direction, solid.first_corner.z)?,
                 corners.map(flat).to_vec(),
             )
@@ -368,7 +369,7 @@ fn drawn(entity: &EntityType, elevation: f64) -> Option<(Kind, Affine, Vec<Point
             let corners =
                 [&trace.first_corner, &trace.second_corner, &trace.fourth_corner, &trace.third_corner];
             (
-                Kind::Trace,
+                EntityKind::Trace,
                 plane(&trace.extrusion_direction, trace.first_corner.z)?,
                 corners.map(flat).to_vec(),
             )

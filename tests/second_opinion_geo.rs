@@ -30,13 +30,13 @@ fn polygons(region: &Region, tolerance: f64) -> MultiPolygon<f64> {
 fn areas_and_centroids_of_every_fixture() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
     let paths: BTreeSet<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    let options = Options { layers: LayerChoice::new(&[], &[], true).unwrap(), ..Options::default() };
+    let options = Options::with(|o| o.layers = LayerChoice::new(&[], &[], true).unwrap());
     let (mut compared, mut straight) = (0, 0);
     for path in paths.iter().filter(|path| path.extension().is_some_and(|ending| ending == "dxf")) {
         let Ok(drawing) = Drawing::open(path) else { continue };
         let name = path.file_name().unwrap().to_string_lossy();
         for row in measure::drawing(&name, &drawing, &options).measurements {
-            let (Some(section), Some(region)) = (&row.properties, &row.region) else { continue };
+            let (Some(section), Some(region)) = (row.properties(), row.region()) else { continue };
             let what = format!("{name}, {}", row.section);
             let (size, reach) = (section.extent.size(), section.extent.reach());
             let has_curves =

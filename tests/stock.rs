@@ -18,8 +18,8 @@ fn at(x: f64, y: f64) -> Point {
 }
 
 fn region(rings: Vec<Vec<Curve>>) -> Region {
-    let part = |curves| Part { edge: Ring::new(curves, Origin::default()).unwrap(), holes: Vec::new() };
-    Region { parts: rings.into_iter().map(part).collect() }
+    let part = |curves| Part::new(Ring::new(curves, Origin::default()).unwrap(), Vec::new());
+    Region::new(rings.into_iter().map(part).collect())
 }
 
 /// (x, y, bulge of the edge that begins there)
@@ -348,7 +348,7 @@ fn extremes_of_shape_and_place() {
     let far = polyline(&[(0.0, 0.0, 0.0), (80.0, 0.0, 1.0), (80.0, 26.0, 0.0), (0.0, 26.0, 1.0)]);
     let far = stock(placed(&far, 0.9, at(1e6, -3e5)));
     assert!((far.length - 106.0).abs() < 1e-8 && (far.width - 26.0).abs() < 1e-8, "{far:?}");
-    assert!(StockRectangle::around(&Region { parts: Vec::new() }).is_none());
+    assert!(StockRectangle::around(&Region::new(Vec::new())).is_none());
     for size in [1e-30, 1e60] {
         let tiny = stock(polygon(&[
             (0.0, 0.0),

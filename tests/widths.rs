@@ -133,10 +133,10 @@ fn a_layer_of_bands_alone_is_named_with_what_to_do() {
     let drawing = fixture("wide-partly.dxf");
     let run = folder.run(&["schedule", &drawing, &fixture("wide-r12.dxf")]);
     assert_eq!(run.code, 0, "{}", run.err);
-    let told: Vec<&str> = run.err.lines().filter(|line| line.contains("layer ELL: ")).collect();
-    let [told] = told[..] else { panic!("{}", run.err) };
+    let messages: Vec<&str> = run.err.lines().filter(|line| line.contains("layer ELL: ")).collect();
+    let [messages] = messages[..] else { panic!("{}", run.err) };
     for part in ["264 (mm²)", "--widths solid", "line "] {
-        assert!(told.contains(part), "{part} in {told}");
+        assert!(messages.contains(part), "{part} in {messages}");
     }
     let rows = measured(&[&drawing]);
     // A width on a part of its length alone is told and leaves the centre line.
@@ -278,8 +278,8 @@ fn lines_that_only_cross_close_nothing_beside_a_band() {
     let area = |body: String| {
         let text = format!("0\nSECTION\n2\nENTITIES\n{body}0\nENDSEC\n0\nEOF\n");
         let drawing = Drawing::read(text.as_bytes()).expect("a drawing");
-        let options = Options { widths: Widths::Solid, ..Options::default() };
-        measure::drawing("crossing", &drawing, &options).measurements[0].properties.as_ref().map(|p| p.area)
+        let options = Options::with(|o| o.widths = Widths::Solid);
+        measure::drawing("crossing", &drawing, &options).measurements[0].properties().map(|p| p.area)
     };
     assert_eq!(area(crossing.clone()).map(f64::round), Some(2500.0));
     assert_eq!(area(crossing + band).map(f64::round), Some(200.0));
@@ -299,10 +299,10 @@ fn random_bands_against_another_library() {
         }
         text += "0\nENDSEC\n0\nEOF\n";
         let drawing = Drawing::read(text.as_bytes()).expect("a drawing");
-        let options = Options { widths: Widths::Solid, ..Options::default() };
+        let options = Options::with(|o| o.widths = Widths::Solid);
         let outcome = measure::drawing("band", &drawing, &options);
         let row = &outcome.measurements[0];
-        let section = row.properties.as_ref().expect("a section");
+        let section = row.properties().expect("a section");
         // Arcs are cut into chords there, and places are rounded to 1e-9.
         let near = if band["arcs"].as_bool().unwrap() { 1e-6 } else { 1e-9 };
         let size = section.extent.size();

@@ -23,7 +23,7 @@ impl Numbers {
 
 /// What a drawing is made of.
 #[derive(Clone, Copy)]
-#[allow(dead_code)] // Each bench takes what it needs.
+#[allow(dead_code, reason = "Each bench takes what it needs")]
 pub enum Content {
     /// LINE, ARC, LWPOLYLINE and CIRCLE as R2000 writes them, with handles and subclass marks.
     Mixed,

@@ -116,7 +116,7 @@ fn counted(bytes: &[u8]) -> Counts {
             None => {
                 code = Some(line.iter().fold(0_u32, |code, digit| {
                     code.wrapping_mul(10).wrapping_add(u32::from(digit.wrapping_sub(b'0')))
-                }))
+                }));
             }
             Some(10..=59) => {
                 if let Some(value) = std::str::from_utf8(line).ok().and_then(|text| text.parse::<f64>().ok())

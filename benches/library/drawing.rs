@@ -18,25 +18,25 @@ const SMALLEST_DRESSED: f64 = 1000.0;
 const SPREAD_DRESSED: f64 = 20.0;
 
 /// A kind of part: the name of its drawings, of its layers, and who draws it.
-pub struct Kind {
+pub struct EntityKind {
     pub name: &'static str,
     pub layer: &'static str,
     pub make: fn(&mut Numbers, f64) -> Shape,
 }
 
-pub const KINDS: [Kind; 12] = [
-    Kind { name: "end-plate", layer: "END PLATE", make: shapes::end_plate },
-    Kind { name: "splice", layer: "SPLICE", make: shapes::splice_plate },
-    Kind { name: "lug", layer: "LUG", make: shapes::lug },
-    Kind { name: "girder", layer: "GIRDER", make: shapes::girder },
-    Kind { name: "gusset", layer: "GUSSET", make: shapes::gusset },
-    Kind { name: "bracket", layer: "BRACKET", make: shapes::bracket },
-    Kind { name: "stiffeners", layer: "STIFFENER", make: shapes::stiffener },
-    Kind { name: "flange-ring", layer: "RING", make: shapes::flange_ring },
-    Kind { name: "wheel", layer: "WHEEL", make: shapes::wheel },
-    Kind { name: "rack", layer: "RACK", make: shapes::rack },
-    Kind { name: "panel", layer: "PANEL", make: shapes::panel },
-    Kind { name: "profile", layer: "PROFILE", make: shapes::profile },
+pub const KINDS: [EntityKind; 12] = [
+    EntityKind { name: "end-plate", layer: "END PLATE", make: shapes::end_plate },
+    EntityKind { name: "splice", layer: "SPLICE", make: shapes::splice_plate },
+    EntityKind { name: "lug", layer: "LUG", make: shapes::lug },
+    EntityKind { name: "girder", layer: "GIRDER", make: shapes::girder },
+    EntityKind { name: "gusset", layer: "GUSSET", make: shapes::gusset },
+    EntityKind { name: "bracket", layer: "BRACKET", make: shapes::bracket },
+    EntityKind { name: "stiffeners", layer: "STIFFENER", make: shapes::stiffener },
+    EntityKind { name: "flange-ring", layer: "RING", make: shapes::flange_ring },
+    EntityKind { name: "wheel", layer: "WHEEL", make: shapes::wheel },
+    EntityKind { name: "rack", layer: "RACK", make: shapes::rack },
+    EntityKind { name: "panel", layer: "PANEL", make: shapes::panel },
+    EntityKind { name: "profile", layer: "PROFILE", make: shapes::profile },
 ];
 const STIFFENER: usize = 6;
 /// The kinds that faults are drawn on, gussets, brackets, stiffeners and profiles: their outlines have sides.

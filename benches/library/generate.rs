@@ -39,8 +39,8 @@ fn main() -> ExitCode {
         Wanted::Large { file, bytes } => one_large(file, *bytes, seed),
     };
     match outcome {
-        Ok(told) => {
-            println!("{told}");
+        Ok(messages) => {
+            println!("{messages}");
             ExitCode::SUCCESS
         }
         Err(error) => {
@@ -73,8 +73,8 @@ fn wanted(mut arguments: impl Iterator<Item = String>) -> Option<(Wanted, u64)> 
 fn library(folder: &Path, drawings: u64, bare: bool, seed: u64) -> io::Result<String> {
     // Drawings of another library beside these would be measured too.
     if folder.exists() && fs::read_dir(folder)?.next().is_some() {
-        let told = format!("{} is not empty: name a new folder, or empty that one", folder.display());
-        return Err(io::Error::new(io::ErrorKind::AlreadyExists, told));
+        let messages = format!("{} is not empty: name a new folder, or empty that one", folder.display());
+        return Err(io::Error::new(io::ErrorKind::AlreadyExists, messages));
     }
     let (mut bytes, mut least, mut most) = (0, usize::MAX, 0);
     let mut into = PathBuf::new();

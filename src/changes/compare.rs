@@ -4,19 +4,19 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::figure::Shared;
+use super::findings::{Findings, Side, SideFinding, in_line};
 use super::pair::{By, Pairs, pair};
 use super::rows::{RowColumn, Rows};
-use super::told::{Findings, Side, Told, in_line};
-use crate::check::Within;
-use crate::finding::Finding;
-use crate::schedule::Digits;
+use crate::check::{Within, first_of};
+use crate::finding::{Code, Finding, Value};
+use crate::schedule::{ColumnKey, Digits};
 
 /// Digits of figures that were converted: as many as a 64-bit number is good for.
-const CONVERTED: Digits = Digits::Significant(15);
+const CONVERTED: Digits = Digits::rounded::<15>();
 
 /// What happened to a section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum ChangeKind {
     /// It is in the later schedule alone.
     Added,
     /// It is in the former schedule alone.
@@ -25,13 +25,13 @@ pub enum Kind {
     Changed,
 }
 
-impl Kind {
+impl ChangeKind {
     /// `added`, `gone` or `changed`.
     pub fn word(self) -> &'static str {
         match self {
-            Kind::Added => "added",
-            Kind::Gone => "gone",
-            Kind::Changed => "changed",
+            ChangeKind::Added => "added",
+            ChangeKind::Gone => "gone",
+            ChangeKind::Changed => "changed",
         }
     }
 }
@@ -40,7 +40,7 @@ impl Kind {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Change<'a> {
     /// What happened.
-    pub kind: Kind,
+    pub kind: ChangeKind,
     /// Path of the drawing, as the later schedule has it; of what is gone as the former one has it.
     pub drawing: &'a str,
     /// Name of the section.
@@ -71,6 +71,7 @@ pub struct ValueChange<'a> {
 }
 
 /// What differs between two schedules.
+#[must_use]
 pub struct Changes<'a> {
     before: &'a Rows,
     after: &'a Rows,
@@ -80,7 +81,13 @@ pub struct Changes<'a> {
     /// Which of the pairs, and which of the columns.
     changed: Vec<[usize; 2]>,
     changed_sections: usize,
-    findings: Vec<Told>,
+    findings: Vec<SideFinding>,
+}
+
+impl std::fmt::Debug for Changes<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Changes").finish_non_exhaustive()
+    }
 }
 
 /// Compares two schedules: pairs their rows by their names, and holds the values of each pair against each other in all
@@ -97,28 +104,21 @@ pub fn compare<'a>(
     after: &'a Rows,
     by: By,
     within: &Within,
-) -> Result<Changes<'a>, Box<Told>> {
+) -> Result<Changes<'a>, Box<SideFinding>> {
     for (side, rows) in [(Side::Before, before), (Side::After, after)] {
         if rows.is_empty() {
-            let first: String =
-                rows.findings().iter().take(3).map(|finding| format!("; {finding}")).collect();
-            let finding = Finding::failure(format!("the schedule has no row that can be compared{first}"));
-            return Err(Box::new(Told { side, finding: finding.hint("it takes a row for each section") }));
+            let messages = first_of(&rows.findings());
+            let finding = Finding::of(Code::ScheduleWithoutRows).with_some("first", messages);
+            return Err(Box::new(SideFinding { side, finding }));
         }
     }
     if by == By::DrawingAndSection && before.names_drawings() != after.names_drawings() {
         let side = if before.names_drawings() { Side::After } else { Side::Before };
-        let finding = Finding::failure(
-            "the schedule does not say which drawings its sections are of, but the other does",
-        )
-        .hint("add --by section to pair sections by their names alone");
-        return Err(Box::new(Told { side, finding }));
+        return Err(Box::new(SideFinding { side, finding: Finding::of(Code::ScheduleWithoutDrawings) }));
     }
     let columns = shared(before, after);
     if columns.is_empty() {
-        let finding = Finding::failure("the schedules have no column in common that could be compared")
-            .hint("write both with tracearm schedule, or name their columns as it does, such as area_mm2");
-        return Err(Box::new(Told { side: Side::Both, finding }));
+        return Err(Box::new(SideFinding { side: Side::Both, finding: Finding::of(Code::NoColumnShared) }));
     }
     let pairs = pair(before, after, by);
     let mut changes = Changes {
@@ -157,16 +157,12 @@ impl<'a> Changes<'a> {
         for (side, rows, others) in
             [(Side::Before, self.before, self.after), (Side::After, self.after, self.before)]
         {
-            let has = |key: &str| others.columns.iter().any(|other| other.column.key == key);
+            let has = |key: ColumnKey| others.columns.iter().any(|other| other.column.key == key);
             let alone = rows.columns.iter().filter(|column| !has(column.column.key));
             let headings: Vec<&str> = alone.map(|column| column.heading.as_str()).collect();
             if !headings.is_empty() {
-                let finding = Finding::note(format!(
-                    "the other schedule does not have these columns: {}",
-                    headings.join(", ")
-                ))
-                .hint("to compare them too, write both schedules with the same options");
-                self.findings.push(Told { side, finding });
+                let finding = Finding::of(Code::ColumnsAlone).with("columns", headings.join(", "));
+                self.findings.push(SideFinding { side, finding });
             }
         }
     }
@@ -174,40 +170,26 @@ impl<'a> Changes<'a> {
     /// Tells what is not plain about which row is which.
     fn tell_pairs(&mut self, by: By) {
         if let Some([before, after]) = &self.pairs.aside {
-            let parts: Vec<String> = [(before, Side::Before), (after, Side::After)]
-                .into_iter()
-                .filter(|(folder, _)| !folder.is_empty())
-                .map(|(folder, side)| format!("“{}” {}", folder.escape_debug(), side.word()))
-                .collect();
-            let finding = Finding::note(format!(
-                "no drawing has the same path in both schedules, so these folders were left aside: {}",
-                parts.join(" and ")
-            ));
-            self.findings.push(Told { side: Side::Both, finding });
+            let folder = |path: &String| Some(Value::Name(path.clone())).filter(|_| !path.is_empty());
+            let finding = Finding::of(Code::FoldersAside)
+                .with_some("before", folder(before))
+                .with_some("after", folder(after));
+            self.findings.push(SideFinding { side: Side::Both, finding });
         }
         if self.pairs.both.is_empty() {
-            let finding = Finding::warning("no section of the one schedule is in the other").hint(match by {
-                By::DrawingAndSection => {
-                    "if the drawings have other names now, add --by section to pair sections by their names alone"
-                }
-                By::Section => "see whether these are the two schedules that were meant",
-            });
-            self.findings.push(Told { side: Side::Both, finding });
+            let code = match by {
+                By::DrawingAndSection => Code::NoDrawingShared,
+                By::Section => Code::NoSectionShared,
+            };
+            self.findings.push(SideFinding { side: Side::Both, finding: Finding::of(code) });
         }
         let mut uneven = Findings::default();
         for (row, [before, after]) in &self.pairs.uneven {
-            let times =
-                |count: &usize| if *count == 1 { "once".to_owned() } else { format!("{count} times") };
-            let finding = Finding::warning(format!(
-                "{} stands here {}, and {} in the other schedule: they were paired in their order, so it may be \
-                 others that were added or are gone",
-                place(self.before, *row),
-                times(before),
-                times(after)
-            ));
-            uneven.push(in_line(finding, self.before.line(*row)));
+            let finding = placed(Finding::of(Code::PairedInOrder), self.before, *row);
+            uneven.push(finding.with("here", *before).with("there", *after));
         }
-        self.findings.extend(uneven.all().into_iter().map(|finding| Told { side: Side::Before, finding }));
+        self.findings
+            .extend(uneven.all().into_iter().map(|finding| SideFinding { side: Side::Before, finding }));
     }
 
     /// Holds the values of all pairs against each other.
@@ -228,26 +210,26 @@ impl<'a> Changes<'a> {
                         self.changed.push([index, at]);
                     }
                     Err(side) => {
-                        let (rows, row, cell, column, told) = match (side, &mut no_numbers) {
-                            (Side::After, [_, told]) => (self.after, *after, other, column.after, told),
-                            (_, [told, _]) => (self.before, *before, cell, column.before, told),
+                        let (rows, row, cell, column, messages) = match (side, &mut no_numbers) {
+                            (Side::After, [_, messages]) => {
+                                (self.after, *after, other, column.after, messages)
+                            }
+                            (_, [messages, _]) => (self.before, *before, cell, column.before, messages),
                         };
-                        told.push(no_number(rows, row, cell, column));
+                        messages.push(no_number(rows, row, cell, column));
                     }
                 }
             }
             self.changed_sections += usize::from(self.changed.len() > changed_before);
         }
-        for (side, told) in [Side::Before, Side::After].into_iter().zip(no_numbers) {
-            self.findings.extend(told.all().into_iter().map(|finding| Told { side, finding }));
+        for (side, messages) in [Side::Before, Side::After].into_iter().zip(no_numbers) {
+            self.findings.extend(messages.all().into_iter().map(|finding| SideFinding { side, finding }));
         }
         for (at, line) in noughts {
             let Some(column) = self.columns.get(at) else { continue };
             let key = column.before.column.key;
-            let finding =
-                Finding::note(format!("a share of 0 is 0: where {key} was 0, any other figure is a change"))
-                    .hint(format!("say how far it may be off in its unit, such as --within {key}=0.1"));
-            self.findings.push(Told { side: Side::Before, finding: in_line(finding, line) });
+            let finding = Finding::of(Code::ShareOfFormerNought).with("column", key.name());
+            self.findings.push(SideFinding { side: Side::Before, finding: in_line(finding, line) });
         }
     }
 
@@ -264,12 +246,12 @@ impl<'a> Changes<'a> {
             number: number(numbers, row),
             value: None,
         };
-        let added = self.pairs.added.iter().map(move |row| alone(Kind::Added, after, of_after, *row));
-        let gone = self.pairs.gone.iter().map(move |row| alone(Kind::Gone, before, of_before, *row));
+        let added = self.pairs.added.iter().map(move |row| alone(ChangeKind::Added, after, of_after, *row));
+        let gone = self.pairs.gone.iter().map(move |row| alone(ChangeKind::Gone, before, of_before, *row));
         let changed = self.changed.iter().filter_map(move |[pair, column]| {
             let [row, other] = *self.pairs.both.get(*pair)?;
             let value = self.value(row, other, self.columns.get(*column)?)?;
-            Some(Change { value: Some(value), ..alone(Kind::Changed, after, of_after, other) })
+            Some(Change { value: Some(value), ..alone(ChangeKind::Changed, after, of_after, other) })
         });
         added.chain(gone).chain(changed)
     }
@@ -291,7 +273,7 @@ impl<'a> Changes<'a> {
 
     /// What its reader must know, beside the findings of the [`Rows`]: a failure is a value that could not be compared,
     /// a warning a doubt about which row is which.
-    pub fn findings(&self) -> &[Told] {
+    pub fn findings(&self) -> &[SideFinding] {
         &self.findings
     }
 
@@ -333,25 +315,21 @@ impl<'a> Changes<'a> {
     }
 }
 
-/// A row in words.
-fn place(rows: &Rows, row: usize) -> String {
-    let section = format!("section “{}”", rows.section(row).escape_debug());
-    match rows.drawing(row) {
-        "" => section,
-        drawing => format!("{section} of “{}”", drawing.escape_debug()),
-    }
+/// A finding about a row.
+fn placed(finding: Finding, rows: &Rows, row: usize) -> Finding {
+    let drawing = Some(rows.drawing(row)).filter(|drawing| !drawing.is_empty());
+    let finding = finding
+        .with("section", Value::Name(rows.section(row).to_owned()))
+        .with_some("drawing", drawing.map(|drawing| Value::Name(drawing.to_owned())));
+    in_line(finding, rows.line(row))
 }
 
 /// What to say of a cell that should be a number and is none.
 fn no_number(rows: &Rows, row: usize, cell: &str, column: &RowColumn) -> Finding {
-    let finding = Finding::failure(format!(
-        "“{}” in the column {} of {} is no number, so it was not compared",
-        cell.escape_debug(),
-        column.heading,
-        place(rows, row)
-    ))
-    .hint("write the number alone, with a point and without commas; its unit stands in the heading");
-    in_line(finding, rows.line(row))
+    let finding = Finding::of(Code::CellNoNumber)
+        .with("cell", Value::Name(cell.to_owned()))
+        .with("column", column.heading.as_str());
+    placed(finding, rows, row)
 }
 
 #[cfg(test)]
@@ -369,7 +347,7 @@ mod tests {
         look(&compare(&before, &after, by, &Within::with_default(DEFAULT_WITHIN, &[])).expect("a comparison"))
     }
 
-    fn told(changes: &Changes) -> Vec<String> {
+    fn messages(changes: &Changes) -> Vec<String> {
         changes.findings().iter().map(ToString::to_string).collect()
     }
 
@@ -381,10 +359,16 @@ mod tests {
             "status,area_cm2,section,drawing\nwarning,10,LUG,a.dxf\nok,18.9,WEB,a.dxf\nok,1,RIB,a.dxf\n";
         with(before, after, By::default(), |changes| {
             let all: Vec<Change> = changes.iter().collect();
-            let kinds: Vec<(Kind, &str)> = all.iter().map(|change| (change.kind, change.section)).collect();
+            let kinds: Vec<(ChangeKind, &str)> =
+                all.iter().map(|change| (change.kind, change.section)).collect();
             assert_eq!(
                 kinds,
-                [(Kind::Added, "RIB"), (Kind::Gone, "CAP"), (Kind::Changed, "LUG"), (Kind::Changed, "WEB")]
+                [
+                    (ChangeKind::Added, "RIB"),
+                    (ChangeKind::Gone, "CAP"),
+                    (ChangeKind::Changed, "LUG"),
+                    (ChangeKind::Changed, "WEB")
+                ]
             );
             let status = all[2].value.as_ref().expect("a value");
             assert_eq!((status.column, status.before, &*status.after), ("status", "ok", "warning"));
@@ -408,9 +392,12 @@ mod tests {
             let columns: Vec<&str> =
                 changes.iter().filter_map(|change| change.value).map(|v| v.column).collect();
             assert_eq!(columns, ["area_cm2"], "each former column is compared");
-            let told = told(changes);
-            assert!(told[0].starts_with("before: ") && told[0].contains(": mass_kg: "), "{told:?}");
-            assert!(told.len() == 2 && told[1].contains(": parts, holes: "), "{told:?}");
+            let messages = messages(changes);
+            assert!(
+                messages[0].starts_with("before: ") && messages[0].contains(": mass_kg: "),
+                "{messages:?}"
+            );
+            assert!(messages.len() == 2 && messages[1].contains(": parts, holes: "), "{messages:?}");
         });
     }
 
@@ -418,10 +405,13 @@ mod tests {
     fn several_of_the_same_name() {
         let before = "section,area_mm2\nLUG,1\nLUG,2\nLUG,3\n";
         with(before, "section,area_mm2\nLUG,1\nLUG,5\n", By::default(), |changes| {
-            let all: Vec<(Kind, Option<usize>)> = changes.iter().map(|c| (c.kind, c.number)).collect();
-            assert_eq!(all, [(Kind::Gone, Some(3)), (Kind::Changed, Some(2))]);
-            let told = told(changes);
-            assert!(told[0].contains("“LUG” stands here 3 times, and 2 times in the other"), "{told:?}");
+            let all: Vec<(ChangeKind, Option<usize>)> = changes.iter().map(|c| (c.kind, c.number)).collect();
+            assert_eq!(all, [(ChangeKind::Gone, Some(3)), (ChangeKind::Changed, Some(2))]);
+            let messages = messages(changes);
+            assert!(
+                messages[0].contains("“LUG” stands here 3 times, and 2 times in the other"),
+                "{messages:?}"
+            );
             assert_eq!(changes.findings()[0].finding.severity, Severity::Warning);
         });
     }
@@ -431,17 +421,17 @@ mod tests {
         let before = "section,centroid_x_mm,area_mm2\nLUG,0,1000\nWEB,0,about 7\nCAP,5,1\n";
         let after = "section,centroid_x_mm,area_mm2\nLUG,0.1,1000\nWEB,0.2,7\nCAP,5,1 mm\n";
         with(before, after, By::default(), |changes| {
-            let told = told(changes);
+            let messages = messages(changes);
             let parts = [
                 ("before: “about 7” in the column area_mm2 of section “WEB”", "line 3"),
                 ("after: “1 mm” in the column area_mm2 of section “CAP”", "line 4"),
                 ("before: a share of 0 is 0", "line 2"),
             ];
-            assert_eq!(told.len(), parts.len(), "{told:#?}");
-            for (finding, (begin, line)) in told.iter().zip(parts) {
+            assert_eq!(messages.len(), parts.len(), "{messages:#?}");
+            for (finding, (begin, line)) in messages.iter().zip(parts) {
                 assert!(finding.starts_with(begin) && finding.contains(line), "{finding}");
             }
-            assert!(told[2].contains("--within centroid_x=0.1"), "{told:?}");
+            assert!(messages[2].contains("where centroid_x was 0"), "{messages:?}");
             assert_eq!((changes.changed_values(), changes.unchanged()), (2, 1));
         });
     }
@@ -455,13 +445,13 @@ mod tests {
                 "section,area_mm2\nLUG,1\n",
                 "drawing,section,area_mm2\na.dxf,LUG,1\n",
                 Side::Before,
-                "--by section",
+                "by their names alone",
             ),
             ("section,area_mm2\nLUG,1\n", "section,perimeter_mm\nLUG,1\n", Side::Both, "no column in common"),
         ] {
             let (before, after) = (rows(before), rows(after));
-            let told = compare(&before, &after, By::default(), &Within::default()).err().expect(part);
-            assert!(told.side == side && told.to_string().contains(part), "{told}");
+            let messages = compare(&before, &after, By::default(), &Within::default()).expect_err(part);
+            assert!(messages.side == side && messages.to_string().contains(part), "{messages}");
         }
         // By section alone it does not matter which of them names drawings.
         let after = "drawing,section,area_mm2\na.dxf,LUG,1\n";
@@ -470,9 +460,9 @@ mod tests {
 
     #[test]
     fn nothing_in_common() {
-        for (by, part) in [(By::DrawingAndSection, "--by section"), (By::Section, "that were meant")] {
+        for (by, part) in [(By::DrawingAndSection, "names alone"), (By::Section, "that were meant")] {
             with("section,area_mm2\nLUG,1\n", "section,area_mm2\nWEB,1\n", by, |changes| {
-                assert!(told(changes)[0].contains(part), "{:?}", told(changes));
+                assert!(messages(changes)[0].contains(part), "{:?}", messages(changes));
                 assert_eq!((changes.added(), changes.gone()), (1, 1));
             });
         }

@@ -1,7 +1,7 @@
 //! One cell of a schedule beside the same one of another.
 
+use super::findings::Side;
 use super::rows::RowColumn;
-use super::told::Side;
 use crate::check::{Within, between_axes};
 use crate::schedule::Quantity;
 
@@ -118,7 +118,7 @@ mod tests {
     #[test]
     fn rounding_is_no_change() {
         let (from, to) = (crate::drawing::LengthUnit::Millimetre, crate::drawing::LengthUnit::Inch);
-        let mut widest = 0.0f64;
+        let mut widest = 0.0_f64;
         for k in 0..20_000 {
             let value = 1.0 + f64::from(k) * 0.000_457;
             let factor = Quantity::Length(3).factor(from, to);

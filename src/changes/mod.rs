@@ -21,19 +21,19 @@
 
 mod compare;
 mod figure;
+mod findings;
 mod folders;
 mod page;
 mod pair;
 mod rows;
 mod table;
-mod told;
 
-pub use compare::{Change, Changes, Kind, ValueChange, compare};
+pub use compare::{Change, ChangeKind, Changes, ValueChange, compare};
+pub use findings::{Side, SideFinding};
 pub use page::write_page;
 pub use pair::By;
 pub use rows::Rows;
-pub use table::{CHANGE_COLUMNS, write_csv};
-pub use told::{Side, Told};
+pub use table::{ChangeColumn, write_csv};
 
 /// The share of its former value that a figure may change by where nothing else is said. A figure of six digits is
 /// rounded by up to 5e-6 of itself, so that one figure in two units, or a hair to both sides of where rounding turns,

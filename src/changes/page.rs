@@ -3,15 +3,15 @@
 use std::io::{self, Write};
 
 use super::compare::{Change, Changes};
-use super::table::{CHANGE_COLUMNS, cells};
+use super::table::ChangeColumn as C;
 use crate::schedule::{filled, pushed_right, shown, width};
 
 /// Longer cells push what follows them aside rather than all others.
 const WIDEST: usize = 40;
 
-/// A column of the table, as it stands among [`CHANGE_COLUMNS`].
+/// A column of the table.
 struct PageColumn {
-    at: usize,
+    column: C,
     heading: &'static str,
     figures: bool,
     room: usize,
@@ -26,34 +26,33 @@ struct PageColumn {
 pub fn write_page(changes: &Changes, mut out: impl Write) -> io::Result<()> {
     let numbered = changes.iter().any(|change| change.number.is_some());
     let drawings = !changes.of_one_drawing();
-    let mut columns: Vec<PageColumn> = CHANGE_COLUMNS
+    let mut columns: Vec<PageColumn> = C::ALL
         .iter()
-        .enumerate()
-        .filter(|(_, (key, _))| match *key {
-            "drawing" => drawings,
-            "number" => numbered,
+        .filter(|column| match column {
+            C::Drawing => drawings,
+            C::Number => numbered,
             // It stands in the file.
-            "allowed" => false,
+            C::Allowed => false,
             _ => true,
         })
-        .map(|(at, (key, _))| {
-            let heading = if *key == "difference_percent" { "in %" } else { key };
-            let figures = matches!(*key, "number" | "before" | "after" | "difference" | "difference_percent");
-            PageColumn { at, heading, figures, room: width(heading) }
+        .map(|column| {
+            let heading = if *column == C::DifferencePercent { "in %" } else { column.name() };
+            let figures =
+                matches!(column, C::Number | C::Before | C::After | C::Difference | C::DifferencePercent);
+            PageColumn { column: *column, heading, figures, room: width(heading) }
         })
         .collect();
+    // As they may stand on a terminal.
+    let cell = |column: &PageColumn, change: &Change| shown(&column.column.cell(change));
     for change in changes.iter() {
-        let cells = safe(&change);
         for column in &mut columns {
-            let needed = cells.get(column.at).map_or(0, |cell| width(cell));
-            column.room = column.room.max(needed.min(WIDEST));
+            column.room = column.room.max(width(&cell(column, &change)).min(WIDEST));
         }
     }
     if !changes.is_empty() {
-        line(&columns, |column| column.heading, &mut out)?;
+        line(&columns, |column| column.heading.to_owned(), &mut out)?;
         for change in changes.iter() {
-            let cells = safe(&change);
-            line(&columns, |column| cells.get(column.at).map_or("", String::as_str), &mut out)?;
+            line(&columns, |column| cell(column, &change), &mut out)?;
         }
         writeln!(out)?;
     }
@@ -74,21 +73,16 @@ pub fn write_page(changes: &Changes, mut out: impl Write) -> io::Result<()> {
     out.flush()
 }
 
-/// The cells of a change as they may stand on a terminal.
-fn safe(change: &Change) -> [String; 10] {
-    cells(change).map(|cell| shown(&cell))
-}
-
-fn line<'c>(
-    columns: &'c [PageColumn],
-    cell: impl Fn(&'c PageColumn) -> &'c str,
+fn line(
+    columns: &[PageColumn],
+    cell: impl Fn(&PageColumn) -> String,
     out: &mut impl Write,
 ) -> io::Result<()> {
     let cells: Vec<String> = columns
         .iter()
         .map(|column| {
             let text = cell(column);
-            if column.figures { pushed_right(text, column.room) } else { filled(text, column.room) }
+            if column.figures { pushed_right(&text, column.room) } else { filled(&text, column.room) }
         })
         .collect();
     writeln!(out, "{}", cells.join("  ").trim_end())

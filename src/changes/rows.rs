@@ -2,16 +2,13 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::told::{Findings, in_line};
+use super::findings::{Findings, in_line};
 use crate::check::{
-    MOST_COLUMNS, NOT_COMPARED, PEOPLES_COLUMNS, by_heading, text_of, unknown, without_commas,
+    MOST_COLUMNS, PEOPLES_COLUMNS, by_heading, miscounted, not_compared, text_of, unknown, without_commas,
 };
 use crate::drawing::LengthUnit;
-use crate::finding::{Finding, Position, Severity};
-use crate::schedule::{Column, Quantity, TextRows, as_given};
-
-/// The columns that name a row.
-const NAMES: [&str; 2] = ["drawing", "section"];
+use crate::finding::{Code, Finding, Position, Severity, Value};
+use crate::schedule::{Column, ColumnKey, Quantity, TextRows, as_given};
 
 /// The rows of a schedule: the drawing and the section that name each, and the cells of any of the schedule's columns
 /// in any unit.
@@ -69,35 +66,26 @@ impl Rows {
     /// A finding that says why nothing can be compared with it. What concerns a column or a row alone is among the
     /// [`findings`](Rows::findings).
     pub fn read(bytes: &[u8]) -> Result<Rows, Box<Finding>> {
-        let unreadable = |error| {
-            let finding = Finding::failure(format!("the table can't be read: {error}"));
-            Box::new(finding.hint("save it as CSV again"))
+        let unreadable = |error: std::io::Error| -> Box<Finding> {
+            Finding::of(Code::TableUnreadable).with("error", error.to_string()).into()
         };
         let text = text_of(bytes, Rows::LARGEST)?;
         let (headings, mut reading) = TextRows::of(text).map_err(unreadable)?;
         if headings.len() > MOST_COLUMNS {
-            return Err(Finding::failure(format!("the table has more than {MOST_COLUMNS} columns"))
-                .hint("take out those that are not columns of the schedule")
-                .into());
+            return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());
         }
         if let Some(finding) = without_commas(&headings) {
             return Err(finding.into());
         }
-        let stands = |name: &str| headings.iter().position(|heading| heading.eq_ignore_ascii_case(name));
-        let (drawing, Some(section)) = (stands("drawing"), stands("section")) else {
-            return Err(Finding::failure("this is no schedule: the first line has no column section")
-                .in_file(Position::Line(1))
-                .hint("compare tables that tracearm schedule -o NAME.csv wrote, or name the column section")
-                .into());
+        let stands =
+            |key: ColumnKey| headings.iter().position(|heading| heading.eq_ignore_ascii_case(key.name()));
+        let (drawing, Some(section)) = (stands(ColumnKey::Drawing), stands(ColumnKey::Section)) else {
+            return Err(Finding::of(Code::ScheduleWithoutSections).in_file(Position::Line(1)).into());
         };
         let mut rows = Rows::headed(&headings, 1);
         while let Some((line, cells)) = reading.next_row().map_err(unreadable)? {
             if cells.len() != headings.len() {
-                rows.findings.push(
-                    miscounted("the row", cells.len(), headings.len()).in_file(Position::Line(line)).hint(
-                        "put quotation marks around a cell that holds a comma, and write no comma in a number",
-                    ),
-                );
+                rows.findings.push(miscounted(line, cells.len(), headings.len()));
                 continue;
             }
             let cell = |at: usize| cells.get(at).map_or("", |cell| as_given(cell));
@@ -144,23 +132,17 @@ impl Rows {
             return None;
         }
         if !heading.is_empty() && !seen.insert(heading.clone()) {
-            let finding = Finding::warning(format!(
-                "the column {heading} stands twice, and the first one was compared"
-            ));
-            self.findings.push(in_line(finding, line).hint("take one of them out"));
-            return None;
-        }
-        if NAMES.contains(&heading.as_str()) {
+            let finding = Finding::of(Code::ColumnTwice).with("column", heading).weighing(Severity::Warning);
+            self.findings.push(in_line(finding, line));
             return None;
         }
         let Some((column, unit)) = by_heading(&heading) else {
             // Whoever compares two schedules may have columns of their own in them.
-            let finding = Finding { severity: Severity::Warning, ..unknown(written) };
-            self.findings.push(in_line(finding, line));
+            self.findings.push(in_line(unknown(written).weighing(Severity::Warning), line));
             return None;
         };
-        let compared = NOT_COMPARED.iter().all(|(key, _)| *key != column.key);
-        compared.then_some(RowColumn { heading, column, unit })
+        let names = matches!(column.key, ColumnKey::Drawing | ColumnKey::Section);
+        (!names && not_compared(column.key).is_none()).then_some(RowColumn { heading, column, unit })
     }
 
     /// Rows that were kept in another way than as CSV: the headings as [`Rows::under`] has them, and for each row the
@@ -185,9 +167,13 @@ impl Rows {
     /// named among the findings.
     pub fn push<T: AsRef<str>>(&mut self, drawing: &str, section: &str, cells: &[T]) {
         if cells.len() != self.kept.len() {
-            let row = format!("the row “{}” of “{}”", section.escape_debug(), drawing.escape_debug());
-            let finding = miscounted(&row, cells.len(), self.kept.len());
-            self.findings.push(finding.hint("give a cell for each heading, empty where nothing is known"));
+            self.findings.push(
+                Finding::of(Code::CellsMiscounted)
+                    .with("section", Value::Name(section.to_owned()))
+                    .with("drawing", Value::Name(drawing.to_owned()))
+                    .with("cells", cells.len())
+                    .with("headings", self.kept.len()),
+            );
             return;
         }
         self.take(0, drawing, section, cells.iter().map(AsRef::as_ref), |text| text);
@@ -204,9 +190,7 @@ impl Rows {
     ) {
         let (drawing, section) = (drawing.trim(), section.trim());
         if drawing.is_empty() && section.is_empty() {
-            let finding = Finding::failure("the row names no section, so it was not compared")
-                .hint("write the section's name into it, as tracearm schedule has it");
-            self.findings.push(in_line(finding, line));
+            self.findings.push(in_line(Finding::of(Code::RowWithoutName), line));
             return;
         }
         let drawing = match self.numbers.get(drawing) {
@@ -281,17 +265,11 @@ impl Rows {
     }
 }
 
-/// What to say of a row that has another number of cells than there are headings.
-fn miscounted(row: &str, cells: usize, headings: usize) -> Finding {
-    let count = if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") };
-    Finding::failure(format!("{row} has {count} under {headings} headings, so it was not compared"))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn told(rows: &Rows) -> Vec<String> {
+    fn messages(rows: &Rows) -> Vec<String> {
         rows.findings().iter().map(ToString::to_string).collect()
     }
 
@@ -309,11 +287,11 @@ mod tests {
         assert_eq!((rows.len(), rows.section(0), rows.drawing(0), rows.line(0)), (2, "-WEB", "lib/a.dxf", 2));
         assert_eq!([rows.cell(0, 0), rows.cell(0, 1), rows.cell(0, 2)], ["1", "12.5", "=A, B"]);
         assert_eq!((rows.section(1), rows.drawing(1), rows.cell(1, 2)), ("", "lib/b.dxf", ""));
-        let told = told(&rows);
-        assert_eq!(told.len(), 2, "{told:?}");
+        let messages = messages(&rows);
+        assert_eq!(messages.len(), 2, "{messages:?}");
         assert!(
-            told[0].contains("nearest is area_mm2") && told[1].contains("area_cm2 stands twice"),
-            "{told:?}"
+            messages[0].contains("nearest is area_mm2") && messages[1].contains("area_cm2 stands twice"),
+            "{messages:?}"
         );
         assert!(rows.findings().iter().all(|finding| finding.severity == Severity::Warning));
     }
@@ -331,19 +309,22 @@ mod tests {
         );
         assert_eq!((rows.len(), rows.section(0), rows.section(1)), (2, "LUG", "'=WEB"));
         assert_eq!([rows.cell(1, 0), rows.cell(1, 1)], ["1800", "ok"]);
-        let told = told(&rows);
-        assert!(told[0].contains("“CAP” of “a.dxf” has 1 cell under 3 headings"), "{told:?}");
-        assert!(told.len() == 2 && told[1].contains("names no section"), "{told:?}");
-        assert!(!told.concat().contains("line"), "there is no file: {told:?}");
+        let messages = messages(&rows);
+        assert!(messages[0].contains("“CAP” of “a.dxf” has 1 cell under 3 headings"), "{messages:?}");
+        assert!(messages.len() == 2 && messages[1].contains("names no section"), "{messages:?}");
+        assert!(!messages.concat().contains("line"), "there is no file: {messages:?}");
     }
 
     #[test]
     fn rows_that_do_not_fit() {
         let rows = Rows::read(b"section,area_mm2\nLUG,1,943\n,7\nWEB,1800\n").expect("a schedule");
         assert_eq!((rows.len(), rows.line(0)), (1, 4));
-        let told = told(&rows);
-        assert!(told[0].contains("3 cells under 2 headings") && told[0].contains("line 2"), "{told:?}");
-        assert!(told[1].contains("names no section") && told[1].contains("line 3"), "{told:?}");
+        let messages = messages(&rows);
+        assert!(
+            messages[0].contains("3 cells under 2 headings") && messages[0].contains("line 2"),
+            "{messages:?}"
+        );
+        assert!(messages[1].contains("names no section") && messages[1].contains("line 3"), "{messages:?}");
     }
 
     #[test]
@@ -355,10 +336,10 @@ mod tests {
             (b"section;area_mm2\nLUG;1\n", "commas"),
             (b"PK\x03\x04\xff\xfe", "UTF-8"),
         ] {
-            let told = Rows::read(bytes).expect_err(part).to_string();
-            assert!(told.contains(part), "{told}");
+            let messages = Rows::read(bytes).expect_err(part).to_string();
+            assert!(messages.contains(part), "{messages}");
         }
         let wide = vec![b','; MOST_COLUMNS];
-        assert!(Rows::read(&wide).expect_err("too wide").message.contains("1000 columns"));
+        assert!(Rows::read(&wide).expect_err("too wide").message().contains("1000 columns"));
     }
 }

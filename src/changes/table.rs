@@ -2,45 +2,49 @@
 
 use std::io::{self, Write};
 
-use super::compare::{Change, Changes};
+use super::compare::{Change, Changes, ValueChange};
 use crate::schedule::{Digits, harmless, write_table};
 
-/// The columns of changes, in their order, with what they hold.
-pub const CHANGE_COLUMNS: [(&str, &str); 10] = [
-    ("change", "added | gone | changed"),
-    (
-        "drawing",
-        "path of the drawing, as the later schedule has it; of what is gone as the former one has it",
-    ),
-    ("section", "name of the section"),
-    ("number", "which of several sections with these names, from 1; empty where there is one"),
-    ("column", "heading of the column in the former schedule, with the unit of all figures in this row"),
-    ("before", "the former value, as it stands in its schedule"),
-    ("after", "the later value, converted where its schedule has another unit"),
-    ("difference", "after − before; of angles the shortest way"),
-    ("difference_percent", "the difference in per cent of the former value"),
-    ("allowed", "the difference that is allowed; empty for text and for empty cells"),
-];
+crate::schedule::keys! {
+    /// The columns of changes.
+    ChangeColumn {
+        Change: "change", "added | gone | changed";
+        Drawing: "drawing", "path of the drawing, as the later schedule has it; of what is gone as the former one has it";
+        Section: "section", "name of the section";
+        Number: "number", "which of several sections with these names, from 1; empty where there is one";
+        Column: "column", "heading of the column in the former schedule, with the unit of all figures in this row";
+        Before: "before", "the former value, as it stands in its schedule";
+        After: "after", "the later value, converted where its schedule has another unit";
+        Difference: "difference", "after − before; of angles the shortest way";
+        DifferencePercent: "difference_percent", "the difference in per cent of the former value";
+        Allowed: "allowed", "the difference that is allowed; empty for text and for empty cells";
+    }
+}
 
 /// Digits of differences: what changed is seen by the first of them.
-const DIFFERENCE: Digits = Digits::Significant(3);
+const DIFFERENCE: Digits = Digits::rounded::<3>();
 
-/// The cells of a change under [`CHANGE_COLUMNS`].
-pub(super) fn cells(change: &Change) -> [String; 10] {
-    let number = |value: Option<f64>, digits: Digits| value.map_or(String::new(), |v| digits.text(v, 0.0));
-    let value = change.value.as_ref();
-    [
-        change.kind.word().to_owned(),
-        change.drawing.to_owned(),
-        change.section.to_owned(),
-        change.number.map_or(String::new(), |number| number.to_string()),
-        value.map_or(String::new(), |value| value.column.to_owned()),
-        value.map_or(String::new(), |value| value.before.to_owned()),
-        value.map_or(String::new(), |value| value.after.to_string()),
-        number(value.and_then(|value| value.difference), DIFFERENCE),
-        number(value.and_then(|value| value.per_cent), DIFFERENCE),
-        number(value.and_then(|value| value.allowed), DIFFERENCE),
-    ]
+impl ChangeColumn {
+    /// The cell of a change in this column.
+    pub fn cell(self, change: &Change) -> String {
+        let of_value = |text: fn(&ValueChange) -> String| change.value.as_ref().map_or(String::new(), text);
+        let number = |number: fn(&ValueChange) -> Option<f64>| {
+            let number = change.value.as_ref().and_then(number);
+            number.map_or(String::new(), |number| DIFFERENCE.text(number, 0.0))
+        };
+        match self {
+            ChangeColumn::Change => change.kind.word().to_owned(),
+            ChangeColumn::Drawing => change.drawing.to_owned(),
+            ChangeColumn::Section => change.section.to_owned(),
+            ChangeColumn::Number => change.number.map_or(String::new(), |number| number.to_string()),
+            ChangeColumn::Column => of_value(|value| value.column.to_owned()),
+            ChangeColumn::Before => of_value(|value| value.before.to_owned()),
+            ChangeColumn::After => of_value(|value| value.after.to_string()),
+            ChangeColumn::Difference => number(|value| value.difference),
+            ChangeColumn::DifferencePercent => number(|value| value.per_cent),
+            ChangeColumn::Allowed => number(|value| value.allowed),
+        }
+    }
 }
 
 /// Writes all changes as CSV.
@@ -51,12 +55,13 @@ pub(super) fn cells(change: &Change) -> [String; 10] {
 pub fn write_csv(changes: &Changes, out: impl Write) -> io::Result<()> {
     let rows = changes.iter().map(|change| {
         // Numbers begin with signs too; all else is text that a spreadsheet might run.
-        cells(&change)
-            .into_iter()
+        ChangeColumn::ALL
+            .iter()
+            .map(|column| column.cell(&change))
             .map(|cell| if cell.parse::<f64>().is_ok() { cell } else { harmless(cell) })
             .collect()
     });
-    write_table(CHANGE_COLUMNS.iter().map(|(heading, _)| (*heading).to_owned()), rows, out)
+    write_table(ChangeColumn::ALL.iter().map(|column| column.name().to_owned()), rows, out)
 }
 
 #[cfg(test)]

@@ -3,14 +3,15 @@
 use std::collections::BTreeMap;
 
 use super::expected::{Expected, ExpectedColumn};
-use super::names::{Names, place, twice, written};
+use super::names::{Names, placed, twice, written};
 use super::within::Within;
-use crate::finding::{Finding, Position};
+use crate::finding::{self, Code, Finding, Position};
 use crate::measure::{Measurement, Status};
-use crate::schedule::{Column, Quantity, Value, is_rounding};
+use crate::schedule::{Column, ColumnKey, Group, Quantity, Value, is_rounding};
 
 /// A cell of the table beside what was found.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Figure {
     /// Line of the table in which its row begins.
     pub line: u64,
@@ -51,6 +52,8 @@ pub enum Found {
 
 /// What came of a comparison.
 #[derive(Clone, Debug, Default)]
+#[must_use]
+#[non_exhaustive]
 pub struct Comparison {
     /// Every expected cell that has a section, in the order of the table.
     pub figures: Vec<Figure>,
@@ -113,7 +116,7 @@ pub fn compare(expected: &Expected, measurements: &[Measurement], within: &Withi
             match figure(*line, column, cell, section, within) {
                 Ok(figure) => {
                     if figure.allowed.is_none() && figure.difference.is_some() && !figure.pass {
-                        without_tolerance.entry(column.column.key).or_insert(*line);
+                        without_tolerance.entry(column.column.key.name()).or_insert(*line);
                     }
                     comparison.figures.push(figure);
                 }
@@ -125,19 +128,14 @@ pub fn compare(expected: &Expected, measurements: &[Measurement], within: &Withi
         }
         comparison.sections += 1;
         if section.status() == Status::Failed {
-            comparison.findings.push(
-                Finding::failure(format!("{} was not measured, so its figures are missing", place(section)))
-                    .in_file(Position::Line(*line))
-                    .hint("tracearm inspect shows what the drawing holds and where its ends are open"),
-            );
+            let finding = placed(Finding::of(Code::SectionNotMeasured), section);
+            comparison.findings.push(finding.in_file(Position::Line(*line)));
         }
     }
     for (key, line) in without_tolerance {
-        comparison.findings.push(
-            Finding::failure(format!("a share of an expected 0 is 0: {key} was held against 0 itself"))
-                .in_file(Position::Line(line))
-                .hint(format!("say how far it may be off in its unit, such as --within {key}=0.1")),
-        );
+        comparison
+            .findings
+            .push(Finding::of(Code::ShareOfNought).with("column", key).in_file(Position::Line(line)));
     }
     comparison.unexpected = (0..sections.len()).filter(|index| !rows_of.contains_key(index)).count();
     comparison
@@ -181,13 +179,10 @@ fn figure(
     let expected = match cell.parse::<f64>() {
         Ok(expected) if expected.is_finite() => expected,
         _ => {
-            return Err(Finding::failure(format!(
-                "“{}” in the column {} is no number, so it was not compared",
-                cell.escape_debug(),
-                column.heading
-            ))
-            .hint("write the number alone, with a point and without commas; its unit stands in the heading")
-            .into());
+            return Err(Finding::of(Code::CellNoNumber)
+                .with("cell", finding::Value::Name(cell.to_owned()))
+                .with("column", column.heading.as_str())
+                .into());
         }
     };
     let (found, allowed) = match value {
@@ -232,19 +227,15 @@ pub(crate) fn between_axes(from: f64, to: f64) -> f64 {
 
 /// Why a section may have no such figure.
 fn why_empty(column: &Column, section: &Measurement) -> &'static str {
-    if section.properties.is_none() {
+    if section.properties().is_none() {
         return "the section was not measured";
     }
     match column.key {
-        "mass_per_length" => "empty without --density",
-        "mass" => "empty without --thickness and --density",
-        "label" => "no label: they come with --per part, where something is written",
-        key if key.starts_with("stated_") => "empty where --job states no axes",
-        _ if section.plate.is_none()
-            && crate::schedule::PLATE_COLUMNS.iter().any(|c| c.key == column.key) =>
-        {
-            "empty without --thickness"
-        }
+        ColumnKey::MassPerLength => "empty without a density",
+        ColumnKey::Mass => "empty without a thickness and a density",
+        ColumnKey::Label => "no label: parts have one where something is written in them",
+        _ if column.group == Group::Stated => "empty where no axes are stated",
+        _ if column.group == Group::Plate && section.plate().is_none() => "empty without a thickness",
         _ => "the section has no such figure",
     }
 }
@@ -279,7 +270,7 @@ mod tests {
         compare(&Expected::read(table.as_bytes()).expect("a table"), measured, &Within::new(&within))
     }
 
-    fn told(comparison: &Comparison) -> Vec<String> {
+    fn messages(comparison: &Comparison) -> Vec<String> {
         comparison.findings.iter().map(ToString::to_string).collect()
     }
 
@@ -293,7 +284,7 @@ mod tests {
         let table = "section,area_cm2,second_moment_x_cm4,second_moment_x_in4,parts,status,mass_per_length_kg_per_m\n\
                      LUG,10.04,5.25,0.1251,1,ok,\n-WEB,18,,,2,warning,3\n";
         let comparison = against(table, &sections("a.dxf"), &[]);
-        assert_eq!(told(&comparison), [""; 0]);
+        assert_eq!(messages(&comparison), [""; 0]);
         let pass = [true, false, true, true, true, true, false, false, false];
         assert_eq!(passes(&comparison), pass);
         assert_eq!((comparison.passed(), comparison.compared(), comparison.sections), (5, 8, 2));
@@ -302,7 +293,7 @@ mod tests {
         assert!((second.difference.unwrap() - (62.5 / 12.0 - 5.25)).abs() < 1e-12);
         assert!((second.per_cent.unwrap() + 100.0 * (5.25 - 62.5 / 12.0) / 5.25).abs() < 1e-9);
         assert!((second.allowed.unwrap() - 0.02625).abs() < 1e-15);
-        assert_eq!(comparison.figures[8].remark, "empty without --density");
+        assert_eq!(comparison.figures[8].remark, "empty without a density");
         assert_eq!(comparison.figures[8].found, Found::Nothing);
         // A hundredth off is enough with a tolerance of its own.
         assert!(against(table, &sections("a.dxf"), &["second_moment_x=1%"]).figures[1].pass);
@@ -318,8 +309,8 @@ mod tests {
         assert_eq!(passes(&comparison), [true, false]);
         assert_eq!(comparison.figures[0].found, Found::Number(0.0));
         assert_eq!((comparison.figures[1].per_cent, comparison.figures[1].allowed), (None, None));
-        let told = told(&comparison);
-        assert!(told.len() == 1 && told[0].contains("--within centroid_x=0.1"), "{told:?}");
+        let messages = messages(&comparison);
+        assert!(messages.len() == 1 && messages[0].contains("centroid_x was held against 0"), "{messages:?}");
         let wide = against(table, &sections("a.dxf"), &["centroid_x=30.5"]);
         assert!(wide.findings.is_empty() && wide.figures[1].pass);
     }
@@ -353,7 +344,7 @@ mod tests {
                      c.dxf,LUG,1000\n,LUG,1000\nb.dxf,LUGG,1000\nb.dxf,-WEB,1\nb.dxf,-WEB,2\nxa.dxf,LUG,1\n,,7\n";
         let comparison = against(table, &measured, &[]);
         assert_eq!(passes(&comparison), [true, true, true]);
-        let told = told(&comparison);
+        let messages = messages(&comparison);
         let parts = [
             ("line 5", "there is one as section “LUG” of “lib/a.dxf”"),
             ("line 6", "2 sections are “LUG”, in “lib/a.dxf” and “lib/b.dxf”"),
@@ -362,8 +353,8 @@ mod tests {
             ("line 11", "names no section"),
             ("lines 8, 9", "has several rows"),
         ];
-        assert_eq!(told.len(), parts.len(), "{told:#?}");
-        for (finding, (line, part)) in told.iter().zip(parts) {
+        assert_eq!(messages.len(), parts.len(), "{messages:#?}");
+        for (finding, (line, part)) in messages.iter().zip(parts) {
             assert!(finding.contains(line) && finding.contains(part), "{finding}");
         }
         assert_eq!((comparison.sections, comparison.unexpected), (3, 0));
@@ -379,7 +370,8 @@ mod tests {
     fn many_rows_without_sections() {
         let rows = "LUGG,1\n".repeat(SOUGHT + 50);
         let comparison = against(&format!("section,area_mm2\n{rows}"), &sections("a.dxf"), &[]);
-        let sought = comparison.findings.iter().filter(|finding| finding.hint.contains("“LUG”")).count();
+        let sought =
+            comparison.findings.iter().filter(|finding| finding.to_string().contains("“LUG”")).count();
         assert_eq!((comparison.findings.len(), sought), (SOUGHT + 50, SOUGHT));
     }
 
@@ -389,7 +381,7 @@ mod tests {
         let comparison = against(table, &sections("a.dxf"), &[]);
         assert_eq!(passes(&comparison), [true]);
         assert_eq!(comparison.findings.len(), 4);
-        assert!(told(&comparison)[0].contains("“1,000” in the column area_mm2 is no number"));
+        assert!(messages(&comparison)[0].contains("“1,000” in the column area_mm2 is no number"));
     }
 
     #[test]
@@ -397,11 +389,11 @@ mod tests {
         let failed = Measurement {
             section: "LUG".to_owned(),
             layer: "LUG".to_owned(),
-            ..Measurement::failed("a.dxf", Finding::failure("open"))
+            ..Measurement::failed("a.dxf", Finding::of(Code::OutlineNotClosed))
         };
         let comparison = against("section,area_mm2,status\nLUG,1000,failed\n", &[failed], &[]);
         assert_eq!(passes(&comparison), [false, true]);
         assert_eq!(comparison.figures[0].remark, "the section was not measured");
-        assert!(told(&comparison)[0].contains("was not measured"), "{:?}", comparison.findings);
+        assert!(messages(&comparison)[0].contains("was not measured"), "{:?}", comparison.findings);
     }
 }

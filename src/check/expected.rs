@@ -3,13 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::nearest::nearest;
-use super::{NOT_COMPARED, UNITS, all_columns, by_heading};
+use super::{UNITS, by_heading, not_compared};
 use crate::drawing::LengthUnit;
-use crate::finding::{Finding, Position};
-use crate::schedule::{Column, read_table};
+use crate::finding::{Code, Finding, Position, Value};
+use crate::schedule::{Column, ColumnKey, read_table};
 
 /// Columns that are for people: where a figure comes from, what to know of it. They are not compared.
-pub const PEOPLES_COLUMNS: [&str; 2] = ["source", "note"];
+pub const PEOPLES_COLUMNS: &[&str] = &["source", "note"];
 
 /// More columns than every column of the schedule in every unit.
 pub(crate) const MOST_COLUMNS: usize = 1000;
@@ -58,14 +58,10 @@ impl Expected {
     pub fn read(bytes: &[u8]) -> Result<Expected, Box<Finding>> {
         let text = text_of(bytes, Expected::LARGEST)?;
         let table = read_table(text)
-            .map_err(|error| {
-                Finding::failure(format!("the table can't be read: {error}")).hint("save it as CSV again")
-            })
+            .map_err(|error| Finding::of(Code::TableUnreadable).with("error", error.to_string()))
             .map_err(Box::new)?;
         if table.headings.len() > MOST_COLUMNS {
-            return Err(Finding::failure(format!("the table has more than {MOST_COLUMNS} columns"))
-                .hint("take out those that are not columns of the schedule")
-                .into());
+            return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());
         }
         if let Some(finding) = without_commas(&table.headings) {
             return Err(finding.into());
@@ -80,38 +76,22 @@ impl Expected {
         };
         expected.take_headings(&table.headings);
         if expected.section.is_none() && expected.layer.is_none() {
-            return Err(Finding::failure("the table has no column that names the sections")
-                .in_file(Position::Line(1))
-                .hint("give it a column section, or layer, with the names that tracearm schedule writes")
-                .into());
+            return Err(Finding::of(Code::TableWithoutNames).in_file(Position::Line(1)).into());
         }
         if expected.columns.is_empty() {
-            let unknown: String = expected.findings.iter().take(3).map(|f| format!("; {f}")).collect();
-            return Err(Finding::failure(format!("the table has no column that can be compared{unknown}"))
-                .in_file(Position::Line(1))
-                .hint("name its columns as tracearm schedule does, such as area_mm2 or area_cm2")
-                .into());
+            let finding =
+                Finding::of(Code::TableWithoutFigures).with_some("first", first_of(&expected.findings));
+            return Err(finding.in_file(Position::Line(1)).into());
         }
         for (line, cells) in table.rows {
             if cells.len() == table.headings.len() {
                 expected.rows.push((line, cells));
                 continue;
             }
-            let count = |n: usize| if n == 1 { "1 cell".to_owned() } else { format!("{n} cells") };
-            expected.findings.push(
-                Finding::failure(format!(
-                    "the row has {} under {} headings, so it was not compared",
-                    count(cells.len()),
-                    table.headings.len()
-                ))
-                .in_file(Position::Line(line))
-                .hint("put quotation marks around a cell that holds a comma, and write no comma in a number"),
-            );
+            expected.findings.push(miscounted(line, cells.len(), table.headings.len()));
         }
         if expected.rows.is_empty() {
-            return Err(Finding::failure("the table has no row that can be compared")
-                .hint("write a row for each section under the headings")
-                .into());
+            return Err(Finding::of(Code::TableWithoutRows).into());
         }
         Ok(expected)
     }
@@ -124,29 +104,23 @@ impl Expected {
                 continue;
             }
             if !heading.is_empty() && !seen.insert(heading.clone()) {
-                self.tell(
-                    Finding::failure(format!(
-                        "the column {heading} stands twice, and the first one was compared"
-                    ))
-                    .hint("take one of them out"),
-                );
+                self.tell(Finding::of(Code::ColumnTwice).with("column", heading));
                 continue;
             }
-            match heading.as_str() {
-                "drawing" => self.drawing = Some(at),
-                "section" => self.section = Some(at),
-                "layer" => self.layer = Some(at),
-                _ => match by_heading(&heading) {
-                    None => self.tell(unknown(written)),
-                    Some((column, unit)) => {
-                        if let Some((key, why)) = NOT_COMPARED.into_iter().find(|(key, _)| *key == column.key)
-                        {
-                            self.tell(Finding::note(format!("the column {key} is not compared: {why}")));
-                            continue;
-                        }
-                        self.columns.push(ExpectedColumn { at, heading, column, unit });
-                    }
-                },
+            let Some((column, unit)) = by_heading(&heading) else {
+                self.tell(unknown(written));
+                continue;
+            };
+            match (column.key, not_compared(column.key)) {
+                (ColumnKey::Drawing, _) => self.drawing = Some(at),
+                (ColumnKey::Section, _) => self.section = Some(at),
+                (ColumnKey::Layer, _) => self.layer = Some(at),
+                (key, Some(why)) => {
+                    self.tell(
+                        Finding::of(Code::ColumnNotCompared).with("column", key.name()).with("why", why),
+                    );
+                }
+                (_, None) => self.columns.push(ExpectedColumn { at, heading, column, unit }),
             }
         }
     }
@@ -163,53 +137,50 @@ impl Expected {
 /// A finding that says why it can't be read.
 pub(crate) fn text_of(bytes: &[u8], largest: usize) -> Result<&str, Box<Finding>> {
     if bytes.len() > largest {
-        return Err(Finding::failure(format!("the table is larger than {} MiB", largest >> 20))
-            .hint("split it, and take each part by itself")
-            .into());
+        return Err(Finding::of(Code::TableTooLarge).with("limit", largest >> 20).into());
     }
     std::str::from_utf8(bytes).map_err(|error| {
         let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count();
-        Finding::failure("the table is not text in UTF-8")
-            .in_file(Position::Line(line as u64 + 1))
-            .hint("save it as CSV in UTF-8")
-            .into()
+        Finding::of(Code::TableNotUtf8).in_file(Position::Line(line as u64 + 1)).into()
     })
 }
 
 /// What to say of a table whose columns are separated by something else than commas.
 pub(crate) fn without_commas(headings: &[String]) -> Option<Finding> {
     match headings {
-        [only] if only.contains([';', '\t']) => Some(
-            Finding::failure("the columns are not separated by commas")
-                .in_file(Position::Line(1))
-                .hint("save the table as CSV with commas between the columns and points in the numbers"),
-        ),
+        [only] if only.contains([';', '\t']) => {
+            Some(Finding::of(Code::TableWithoutCommas).in_file(Position::Line(1)))
+        }
         _ => None,
     }
+}
+
+/// What to say of a row that has another number of cells than there are headings.
+pub(crate) fn miscounted(line: u64, cells: usize, headings: usize) -> Finding {
+    let finding = Finding::of(Code::RowMiscounted).with("cells", cells).with("headings", headings);
+    finding.in_file(Position::Line(line))
+}
+
+/// The first few findings in words, behind another.
+pub(crate) fn first_of(findings: &[Finding]) -> Option<String> {
+    let words: String = findings.iter().take(3).map(|finding| format!("; {finding}")).collect();
+    Some(words).filter(|words| !words.is_empty())
 }
 
 /// What to say of a heading that is none of the schedule's.
 pub(crate) fn unknown(written: &str) -> Finding {
     if written.is_empty() {
-        return Finding::failure("a column has no heading, so it was not compared")
-            .hint("name it, or take it out");
+        return Finding::of(Code::ColumnWithoutHeading);
     }
-    let finding =
-        Finding::failure(format!("there is no column “{}”, so it was not compared", written.escape_debug()));
-    if let Some(column) = all_columns().find(|column| column.key.eq_ignore_ascii_case(written)) {
-        let mut headings: Vec<String> = UNITS.iter().map(|unit| column.heading(*unit)).collect();
+    let finding = Finding::of(Code::ColumnUnknown).with("column", Value::Name(written.to_owned()));
+    if let Some(key) = ColumnKey::from_name(written) {
+        let mut headings: Vec<String> = UNITS.iter().map(|unit| key.column().heading(*unit)).collect();
         headings.dedup();
-        return finding.hint(format!("a heading names its unit: {}", headings.join(", ")));
+        return finding.with("headings", headings.join(", "));
     }
     let headings: BTreeSet<String> =
-        all_columns().flat_map(|column| UNITS.map(|unit| column.heading(unit))).collect();
-    finding.hint(match nearest(written, headings.iter().map(String::as_str)) {
-        Some(meant) => format!("the nearest is {meant}"),
-        None => format!(
-            "the columns are those of tracearm schedule; what is for people stands in columns {}",
-            PEOPLES_COLUMNS.join(" and ")
-        ),
-    })
+        Column::ALL.iter().flat_map(|column| UNITS.map(|unit| column.heading(unit))).collect();
+    finding.with_some("nearest", nearest(written, headings.iter().map(String::as_str)))
 }
 
 #[cfg(test)]
@@ -230,7 +201,7 @@ mod tests {
         assert_eq!(headings, ["area_cm2", "second_moment_x_in4", "parts"]);
         assert_eq!(table.columns[1].unit, LengthUnit::Inch);
         assert_eq!((table.section, table.layer, table.drawing), (Some(0), None, None));
-        let told: Vec<String> = table.findings.iter().map(ToString::to_string).collect();
+        let messages: Vec<String> = table.findings.iter().map(ToString::to_string).collect();
         let parts = [
             "nearest is area_mm2",
             "area_mm2, area_cm2, area_m2, area_in2, area_ft2",
@@ -240,8 +211,8 @@ mod tests {
             "stands twice",
             "no heading",
         ];
-        assert_eq!(told.len(), parts.len(), "{told:#?}");
-        for (finding, part) in told.iter().zip(parts) {
+        assert_eq!(messages.len(), parts.len(), "{messages:#?}");
+        for (finding, part) in messages.iter().zip(parts) {
             assert!(finding.contains(part) && finding.contains("line 1"), "{finding}");
         }
     }
@@ -250,8 +221,8 @@ mod tests {
     fn rows_that_do_not_fit() {
         let table = read("section,area_mm2\nLUG,1,943\nPLATE,12\n");
         assert_eq!(table.rows.len(), 1);
-        let told = table.findings[0].to_string();
-        assert!(told.contains("3 cells under 2 headings") && told.contains("line 2"), "{told}");
+        let messages = table.findings[0].to_string();
+        assert!(messages.contains("3 cells under 2 headings") && messages.contains("line 2"), "{messages}");
     }
 
     #[test]
@@ -264,12 +235,12 @@ mod tests {
             (b"section,area_mm2\n,\n", "no row"),
             (b"section,area_mm2\nL\xfcG,1\n", "UTF-8"),
         ] {
-            let told = Expected::read(bytes).expect_err(part).to_string();
-            assert!(told.contains(part), "{told}");
+            let messages = Expected::read(bytes).expect_err(part).to_string();
+            assert!(messages.contains(part), "{messages}");
         }
         let large = vec![b','; Expected::LARGEST + 1];
-        assert!(Expected::read(&large).expect_err("too large").message.contains("16 MiB"));
+        assert!(Expected::read(&large).expect_err("too large").message().contains("16 MiB"));
         let wide = vec![b','; MOST_COLUMNS];
-        assert!(Expected::read(&wide).expect_err("too wide").message.contains("1000 columns"));
+        assert!(Expected::read(&wide).expect_err("too wide").message().contains("1000 columns"));
     }
 }

@@ -13,39 +13,32 @@ mod within;
 pub(crate) use compare::between_axes;
 pub use compare::{Comparison, Figure, Found, compare};
 pub use expected::{Expected, PEOPLES_COLUMNS};
-pub(crate) use expected::{MOST_COLUMNS, text_of, unknown, without_commas};
-pub use table::{CHECK_COLUMNS, cells, write_csv};
+pub(crate) use expected::{MOST_COLUMNS, first_of, miscounted, text_of, unknown, without_commas};
+pub use table::{CheckColumn, write_csv};
 pub use within::{DEFAULT_WITHIN, Tolerance, Within};
 
 use crate::drawing::LengthUnit;
-use crate::schedule::{Column, Digits, Style};
+use crate::schedule::{Column, ColumnKey};
 
 /// The units that a heading can have.
 const UNITS: [LengthUnit; 5] =
     [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Metre, LengthUnit::Inch, LengthUnit::Foot];
 
 /// Columns of the schedule that are not held against anything, and why.
-pub(crate) const NOT_COMPARED: [(&str, &str); 2] = [
-    ("findings", "its words may change from one version to the next"),
-    ("strip_check", "it is the rounding of this run alone"),
+const NOT_COMPARED: &[(ColumnKey, &str)] = &[
+    (ColumnKey::Findings, "its words may change from one version to the next"),
+    (ColumnKey::StripCheck, "it is the rounding of this run alone"),
 ];
 
-/// Every column that a schedule can have.
-fn all_columns() -> impl Iterator<Item = &'static Column> {
-    let style = Style {
-        unit: LengthUnit::Millimetre,
-        digits: Digits::Full,
-        labels: true,
-        plates: true,
-        stated: true,
-    };
-    style.columns()
+/// Why a column is not held against anything; `None` where it is.
+pub(crate) fn not_compared(key: ColumnKey) -> Option<&'static str> {
+    NOT_COMPARED.iter().find(|(not, _)| *not == key).map(|(_, why)| *why)
 }
 
 /// The column with this heading, in any letter case, and the unit of length that the heading names; millimetres where
 /// it names none.
 pub(crate) fn by_heading(heading: &str) -> Option<(&'static Column, LengthUnit)> {
-    all_columns().find_map(|column| {
+    Column::ALL.iter().find_map(|column| {
         let named = UNITS.into_iter().find(|unit| column.heading(*unit).eq_ignore_ascii_case(heading))?;
         Some((column, named))
     })

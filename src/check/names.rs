@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::expected::Expected;
 use super::nearest::nearest;
-use crate::finding::Finding;
+use crate::finding::{Code, Finding, Value};
 use crate::measure::Measurement;
 use crate::schedule::harmless;
 
@@ -45,9 +45,7 @@ impl Names {
         let (name, layer, drawing) = (cell(expected.section), cell(expected.layer), cell(expected.drawing));
         let wanted = if name.is_empty() { layer } else { name };
         if wanted.is_empty() {
-            return Err(Finding::failure("the row names no section, so it was not compared")
-                .hint("write the section's name into it, as tracearm schedule has it")
-                .into());
+            return Err(Finding::of(Code::RowWithoutName).into());
         }
         let fits = |index: &usize| {
             sections.get(*index).is_some_and(|section| {
@@ -58,54 +56,48 @@ impl Names {
         };
         let fitting: Vec<usize> =
             self.by_name.get(wanted).into_iter().flatten().copied().filter(|index| fits(index)).collect();
-        let mut what = format!("“{}”", wanted.escape_debug());
-        if !name.is_empty() && !layer.is_empty() {
-            what = format!("{what} of layer “{}”", layer.escape_debug());
-        }
-        if !drawing.is_empty() {
-            what = format!("{what} in a drawing “{}”", drawing.escape_debug());
-        }
+        let named = |text: &str| Some(Value::Name(text.to_owned())).filter(|_| !text.is_empty());
+        let finding = |code| {
+            Finding::of(code)
+                .with_some("section", named(wanted))
+                .with_some("layer", named(layer).filter(|_| !name.is_empty()))
+                .with_some("drawing", named(drawing))
+        };
         match fitting.as_slice() {
             [one] => Ok(*one),
-            [] => Err(Finding::failure(format!("there is no section {what}, so the row was not compared"))
-                .hint(if seek { self.instead(wanted, sections) } else { String::new() })
-                .into()),
+            [] if seek => Err(self.instead(finding(Code::SectionUnknown), wanted, sections).into()),
+            [] => Err(finding(Code::SectionUnknown).into()),
             [first, second, ..] => {
                 let drawing_of = |index: &usize| sections.get(*index).map_or("", |s| s.drawing.as_str());
                 let (a, b) = (drawing_of(first), drawing_of(second));
-                let places = if a == b {
-                    format!("in “{}” alone", a.escape_debug())
-                } else {
-                    format!("in “{}” and “{}”", a.escape_debug(), b.escape_debug())
-                };
-                Err(Finding::failure(format!(
-                    "{} sections are {what}, {places}, so the row was not compared",
-                    fitting.len()
-                ))
-                .hint(
-                    "tell them apart: a column section, and a column drawing with as much of the path as it takes",
-                ).into())
+                Err(finding(Code::SectionAmbiguous)
+                    .with("count", fitting.len())
+                    .with("first", Value::Name(a.to_owned()))
+                    .with_some("second", Some(Value::Name(b.to_owned())).filter(|_| a != b))
+                    .into())
             }
         }
     }
 
-    /// What to do where no section fits.
-    fn instead(&self, wanted: &str, sections: &[&Measurement]) -> String {
+    /// The finding with what may have been meant where no section fits.
+    fn instead(&self, finding: Finding, wanted: &str, sections: &[&Measurement]) -> Finding {
         /// More names don't help to see a slip of spelling.
         const SHOWN: usize = 12;
         if let Some(there) = self.by_name.get(wanted).and_then(|indices| indices.first())
             && let Some(section) = sections.get(*there)
         {
-            return format!("there is one as {}", place(section));
+            return finding
+                .with("there", Value::Name(section.section.clone()))
+                .with("there_in", Value::Name(section.drawing.clone()));
         }
         if let Some(meant) = nearest(wanted, self.by_name.keys().map(String::as_str)) {
-            return format!("the nearest is “{}”", meant.escape_debug());
+            return finding.with("nearest", Value::Name(meant.to_owned()));
         }
         let names: BTreeSet<&str> = sections.iter().map(|section| section.section.as_str()).collect();
         let shown: Vec<String> =
             names.iter().take(SHOWN).map(|name| name.escape_debug().to_string()).collect();
         let more = if names.len() > SHOWN { ", …" } else { "" };
-        format!("the sections are: {}{more}", shown.join(", "))
+        finding.with("sections", format!("{}{more}", shown.join(", ")))
     }
 }
 
@@ -123,9 +115,11 @@ fn ends_in(path: &str, end: &str) -> bool {
     wanted.peek().is_some() && wanted.all(|part| parts.next() == Some(part))
 }
 
-/// A section in words.
-pub(super) fn place(section: &Measurement) -> String {
-    format!("section “{}” of “{}”", section.section.escape_debug(), section.drawing.escape_debug())
+/// A finding about a section.
+pub(super) fn placed(finding: Finding, section: &Measurement) -> Finding {
+    finding
+        .with("section", Value::Name(section.section.clone()))
+        .with("drawing", Value::Name(section.drawing.clone()))
 }
 
 /// What to say of a section that several rows fit.
@@ -136,12 +130,8 @@ pub(super) fn twice(expected: &Expected, rows: &[usize], section: Option<&&Measu
         rows.iter().filter_map(|row| expected.rows.get(*row)).map(|(line, _)| *line).collect();
     let shown: Vec<String> = lines.iter().take(SHOWN).map(u64::to_string).collect();
     let more = if lines.len() > SHOWN { ", …" } else { "" };
-    let finding = Finding::failure(format!(
-        "{} has several rows (lines {}{more}), so none was compared",
-        place(section?),
-        shown.join(", ")
-    ));
-    Some(finding.hint("leave one of them, or tell them apart by their drawings"))
+    let finding = Finding::of(Code::SectionTwice).with("lines", format!("{}{more}", shown.join(", ")));
+    Some(placed(finding, section?))
 }
 
 #[cfg(test)]

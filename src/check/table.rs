@@ -5,43 +5,47 @@ use std::io::{self, Write};
 use super::compare::{Figure, Found};
 use crate::schedule::{Digits, harmless, write_table};
 
-/// The columns of a comparison, in their order, with what they hold.
-pub const CHECK_COLUMNS: [(&str, &str); 10] = [
-    ("drawing", "path of the drawing as it was given"),
-    ("section", "name of the section"),
-    ("column", "heading of the column, with the unit of the figures"),
-    ("expected", "the expected value, as it stands in the table"),
-    ("found", "the value of the section; empty where it has none"),
-    ("difference", "found − expected; of angles the shortest way"),
-    ("difference_percent", "the difference in per cent of the expected value"),
-    ("allowed", "the difference that is allowed; empty for text"),
-    ("result", "pass | fail"),
-    ("remark", "why nothing was found"),
-];
+crate::schedule::keys! {
+    /// The columns of a comparison.
+    CheckColumn {
+        Drawing: "drawing", "path of the drawing as it was given";
+        Section: "section", "name of the section";
+        Column: "column", "heading of the column, with the unit of the figures";
+        Expected: "expected", "the expected value, as it stands in the table";
+        Found: "found", "the value of the section; empty where it has none";
+        Difference: "difference", "found − expected; of angles the shortest way";
+        DifferencePercent: "difference_percent", "the difference in per cent of the expected value";
+        Allowed: "allowed", "the difference that is allowed; empty for text";
+        Result: "result", "pass | fail";
+        Remark: "remark", "why nothing was found";
+    }
+}
 
 /// Digits of differences: what is off is seen by the first of them.
-const DIFFERENCE: Digits = Digits::Significant(3);
+const DIFFERENCE: Digits = Digits::rounded::<3>();
 
-/// The cells of a figure under [`CHECK_COLUMNS`].
-pub fn cells(figure: &Figure, digits: Digits) -> [String; 10] {
-    let number = |value: Option<f64>, digits: Digits| value.map_or(String::new(), |v| digits.text(v, 0.0));
-    let found = match &figure.found {
-        Found::Nothing => String::new(),
-        Found::Text(text) => text.clone(),
-        Found::Number(value) => number(Some(*value), digits),
-    };
-    [
-        figure.drawing.clone(),
-        figure.section.clone(),
-        figure.column.clone(),
-        figure.expected.clone(),
-        found,
-        number(figure.difference, DIFFERENCE),
-        number(figure.per_cent, DIFFERENCE),
-        number(figure.allowed, digits),
-        if figure.pass { "pass" } else { "fail" }.to_owned(),
-        figure.remark.clone(),
-    ]
+impl CheckColumn {
+    /// The cell of a figure in this column.
+    pub fn cell(self, figure: &Figure, digits: Digits) -> String {
+        let number =
+            |value: Option<f64>, digits: Digits| value.map_or(String::new(), |v| digits.text(v, 0.0));
+        match self {
+            CheckColumn::Drawing => figure.drawing.clone(),
+            CheckColumn::Section => figure.section.clone(),
+            CheckColumn::Column => figure.column.clone(),
+            CheckColumn::Expected => figure.expected.clone(),
+            CheckColumn::Found => match &figure.found {
+                Found::Nothing => String::new(),
+                Found::Text(text) => text.clone(),
+                Found::Number(value) => number(Some(*value), digits),
+            },
+            CheckColumn::Difference => number(figure.difference, DIFFERENCE),
+            CheckColumn::DifferencePercent => number(figure.per_cent, DIFFERENCE),
+            CheckColumn::Allowed => number(figure.allowed, digits),
+            CheckColumn::Result => if figure.pass { "pass" } else { "fail" }.to_owned(),
+            CheckColumn::Remark => figure.remark.clone(),
+        }
+    }
 }
 
 /// Writes figures as CSV, in the order that they are given in.
@@ -52,12 +56,13 @@ pub fn cells(figure: &Figure, digits: Digits) -> [String; 10] {
 pub fn write_csv(figures: &[Figure], digits: Digits, out: impl Write) -> io::Result<()> {
     let rows = figures.iter().map(|figure| {
         // Numbers begin with signs too; all else is text that a spreadsheet might run.
-        cells(figure, digits)
-            .into_iter()
+        CheckColumn::ALL
+            .iter()
+            .map(|column| column.cell(figure, digits))
             .map(|cell| if cell.parse::<f64>().is_ok() { cell } else { harmless(cell) })
             .collect()
     });
-    write_table(CHECK_COLUMNS.iter().map(|(heading, _)| (*heading).to_owned()), rows, out)
+    write_table(CheckColumn::ALL.iter().map(|column| column.name().to_owned()), rows, out)
 }
 
 #[cfg(test)]

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::str::FromStr;
 
 use super::nearest::nearest;
-use super::{NOT_COMPARED, all_columns, by_heading};
+use super::{by_heading, not_compared};
 use crate::drawing::LengthUnit;
-use crate::schedule::{Column, Quantity};
+use crate::schedule::{Column, ColumnKey, Quantity};
 
 /// The share of the expected value that a figure may be off where nothing else is said: what half a unit in the last of
 /// three printed digits is at the most.
@@ -15,8 +15,8 @@ pub const DEFAULT_WITHIN: f64 = 0.005;
 /// One statement of how far figures may be off: `0.5%`, `area=0.1%`, `principal_angle=0.05`, `area_cm2=0.5`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tolerance {
-    /// Key of the column; `None` for all.
-    column: Option<&'static str>,
+    /// `None` for all.
+    column: Option<ColumnKey>,
     amount: Amount,
 }
 
@@ -53,16 +53,16 @@ impl FromStr for Tolerance {
 
 /// The column of a key or a heading, and the unit that the heading names.
 fn named(name: &str) -> Result<(&'static Column, Option<LengthUnit>), String> {
-    let by_key = all_columns().find(|c| c.key.eq_ignore_ascii_case(name)).map(|c| (c, None));
+    let by_key = ColumnKey::from_name(name).map(|key| (key.column(), None));
     let found = by_key.or_else(|| by_heading(name).map(|(column, unit)| (column, Some(unit))));
     let Some((column, unit)) = found else {
-        let meant = nearest(name, all_columns().map(|c| c.key));
+        let meant = nearest(name, Column::ALL.iter().map(|c| c.key.name()));
         let hint = meant
             .map_or("the columns are those of the schedule".to_owned(), |m| format!("the nearest is {m}"));
         return Err(format!("there is no column “{}”: {hint}", name.escape_debug()));
     };
-    if let Some((key, why)) = NOT_COMPARED.into_iter().find(|(key, _)| *key == column.key) {
-        return Err(format!("{key} is not compared: {why}"));
+    if let Some(why) = not_compared(column.key) {
+        return Err(format!("{} is not compared: {why}", column.key));
     }
     match column.quantity {
         Quantity::Text | Quantity::Count => {
@@ -90,7 +90,7 @@ fn amount(text: &str) -> Result<Amount, String> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Within {
     general: f64,
-    columns: BTreeMap<&'static str, OfColumn>,
+    columns: BTreeMap<ColumnKey, OfColumn>,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -135,7 +135,7 @@ impl Within {
     /// own tolerances take the place of the general one; where it has a share and an absolute one, the larger counts.
     /// `None` where a share alone is stated and 0 is expected.
     pub fn allowed(&self, column: &Column, unit: LengthUnit, expected: f64) -> Option<f64> {
-        let own = self.columns.get(column.key).copied();
+        let own = self.columns.get(&column.key).copied();
         let OfColumn { share, absolute } =
             own.unwrap_or(OfColumn { share: Some(self.general), absolute: None });
         let share = share.filter(|_| expected != 0.0).map(|share| share * expected.abs());
@@ -198,8 +198,8 @@ mod tests {
             ("strip_check=1%", "rounding"),
             ("%", "0 or more"),
         ] {
-            let told = text.parse::<Tolerance>().expect_err(text);
-            assert!(told.contains(part), "{text}: {told}");
+            let messages = text.parse::<Tolerance>().expect_err(text);
+            assert!(messages.contains(part), "{text}: {messages}");
         }
     }
 }

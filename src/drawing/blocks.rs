@@ -2,8 +2,8 @@
 
 use std::collections::HashMap;
 
-use super::entities::{Drawn, Insert, Lettering, MultilineStyles, Remarked, Remarks};
-use super::entity::{Entity, Kind, Packed};
+use super::entities::{Insert, Lettering, MultilineStyles, RawShape, Remarked, Remarks};
+use super::entity::{Entity, EntityKind, Packed};
 use super::error::ReadError;
 use super::findings::{Findings, Oddity, Spot};
 use super::lettering::{self, Text};
@@ -13,8 +13,9 @@ use super::passed_over::{KindName, Passed, Reason, Tally};
 use super::plane::{Map3, OnEdge, Point3, View};
 use super::tables::{LayerIndex, Layers};
 use super::text::Encoder;
-use super::units::LengthUnit;
+use crate::finding::{Code, Finding, Value};
 use crate::geometry::Point;
+use crate::unit::LengthUnit;
 
 /// One thing in a block, or in model space.
 pub(super) enum Item {
@@ -23,24 +24,30 @@ pub(super) enum Item {
     Passed(Passed),
     /// Passed over, but read for what is written.
     Written(Passed, bool, Box<Lettering>),
-    /// Passed over for a bad value, with the message for the finding.
-    Faulty(Passed, Box<str>),
+    /// Passed over for a bad value.
+    Faulty(Passed, Box<Faulty>),
+}
+
+/// An entity with a bad value: its kind as the file names it, and what is wrong with it.
+pub(super) struct Faulty {
+    pub entity: String,
+    pub what: String,
 }
 
 /// An entity before it is put into the drawing plane.
 pub(super) struct Sketch {
-    pub kind: Kind,
+    pub kind: EntityKind,
     pub spot: Spot,
     pub invisible: bool,
     pub normal: Point3,
-    pub drawn: Drawn,
+    pub drawn: RawShape,
     pub remarks: Remarks,
 }
 
 impl Sketch {
     /// Puts the caps of its style on a multiline.
     pub fn cap(&mut self, styles: &MultilineStyles) {
-        if let Drawn::Multiline(multiline) = &self.drawn {
+        if let RawShape::Multiline(multiline) = &self.drawn {
             let (drawn, known) = multiline.capped(styles, self.normal);
             (self.drawn, self.remarks.no_style) = (drawn, !known);
         }
@@ -302,9 +309,9 @@ impl Blocks {
                             let layer = on_layer(passed.layer, sink);
                             sink.write(&Passed { layer, ..*passed }, hidden || *invisible, lettering, &map);
                         }
-                        Item::Faulty(passed, message) => {
+                        Item::Faulty(passed, fault) => {
                             let passed = Passed { layer: on_layer(passed.layer, sink), ..*passed };
-                            sink.faulty(&passed, message);
+                            sink.faulty(&passed, fault);
                         }
                     }
                 }
@@ -317,35 +324,23 @@ impl Blocks {
         let (Some(unit), true) = (sink.unit, reference.insert.is_full_size()) else { return };
         let own = self.units.get(&block.name.to_lowercase());
         let Some(own) = own.filter(|own| own.millimetres() != unit.millimetres()) else { return };
-        let message = format!(
-            "block “{}” is in {} and the drawing in {}, but the reference does not scale it: taken as drawn",
-            block.name.escape_debug(),
-            own.symbol(),
-            unit.symbol()
-        );
-        let hint = "check its size; scale the reference, or correct the block's units, where it was drawn";
-        sink.findings.once(sink.layers, reference.spot, message, hint);
+        let finding = Finding::of(Code::BlockUnitDiffers)
+            .with("block", Value::Name(block.name.clone()))
+            .with("block_unit", own.symbol())
+            .with("drawing_unit", unit.symbol());
+        sink.findings.once(sink.layers, reference.spot, finding);
     }
 
     fn drop(&self, reference: &Reference, reason: Reason, layer: LayerIndex, sink: &mut Sink) {
         let spot = Spot { layer, ..reference.spot };
         let name = sink.layers.encoder.decode(&reference.insert.name);
-        let name = name.escape_debug();
-        let (message, hint) = match reason {
-            Reason::MissingBlock => (
-                format!("the drawing has no block “{name}”, so what refers to it is left out"),
-                "export the drawing again with its blocks, or explode the references before exporting",
-            ),
-            Reason::ExternalDrawing => (
-                format!("block “{name}” is another drawing file, which is not opened"),
-                "bind the external reference where it was drawn, or measure that file too",
-            ),
-            _ => (
-                format!("block “{name}” contains itself, so that reference is left out"),
-                "redefine the block where it was drawn",
-            ),
+        let code = match reason {
+            Reason::MissingBlock => Code::BlockMissing,
+            Reason::ExternalDrawing => Code::BlockExternal,
+            _ => Code::BlockWithinItself,
         };
-        sink.findings.once(sink.layers, spot, message, hint);
+        let finding = Finding::of(code).with("block", Value::Name(name));
+        sink.findings.once(sink.layers, spot, finding);
         sink.tally.add(&spot.passed(sink.insert_kind, reason));
     }
 }
@@ -376,9 +371,10 @@ impl Spot {
 
 impl Sink<'_> {
     /// Passes over an entity with a bad value, and tells it once, however often its block is inserted.
-    pub fn faulty(&mut self, passed: &Passed, message: &str) {
+    pub fn faulty(&mut self, passed: &Passed, fault: &Faulty) {
         self.tally.add(passed);
-        self.findings.bad_entity(self.layers, Spot::of(passed), passed.reason, message);
+        let Faulty { entity, what } = fault;
+        self.findings.bad_entity(self.layers, Spot::of(passed), passed.reason, entity, what);
     }
 
     /// Keeps what is written, beside counting it among what is passed over.
@@ -396,14 +392,17 @@ impl Sink<'_> {
 
     /// Puts one entity into the drawing plane, or passes it over.
     #[inline]
-    #[allow(clippy::too_many_arguments)] // On the path of every entity; a struct would be moved for each.
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "On the path of every entity; a struct would be moved for each"
+    )]
     pub fn place(
         &mut self,
-        kind: Kind,
+        kind: EntityKind,
         spot: Spot,
         normal: Point3,
         hidden: bool,
-        drawn: Drawn,
+        drawn: RawShape,
         remarks: Remarks,
         map: &Map3,
         layer: LayerIndex,
@@ -431,17 +430,15 @@ impl Sink<'_> {
                 });
             }
             Ok(_) => {
-                let message = format!(
-                    "{kind} left out: its coordinates go beyond 1e15, where numbers hold no shape any more"
-                );
-                self.findings.bad_entity(self.layers, spot, Reason::BadValue, &message);
+                let what = "its coordinates go beyond 1e15, where numbers hold no shape any more";
+                self.findings.bad_entity(self.layers, spot, Reason::BadValue, &kind.to_string(), what);
                 self.pass(spot, kind, Reason::BadValue);
             }
             Err(OnEdge) => self.pass(spot, kind, Reason::TiltedPlane),
         }
     }
 
-    fn pass(&mut self, spot: Spot, kind: Kind, reason: Reason) {
+    fn pass(&mut self, spot: Spot, kind: EntityKind, reason: Reason) {
         if let Some(name) = self.kind_names.get(kind as usize) {
             self.tally.add(&spot.passed(*name, reason));
         }

@@ -9,8 +9,8 @@ use crate::finding::Position;
 
 /// Kinds of entity that draw outlines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[allow(missing_docs)] // The names are those of DXF.
-pub enum Kind {
+#[allow(missing_docs, reason = "The names are those of DXF")]
+pub enum EntityKind {
     Line,
     Arc,
     Circle,
@@ -28,58 +28,58 @@ pub enum Kind {
     Body,
 }
 
-impl Kind {
+impl EntityKind {
     /// Its name in DXF, such as `LINE`.
     pub fn name(self) -> &'static str {
         match self {
-            Kind::Line => "LINE",
-            Kind::Arc => "ARC",
-            Kind::Circle => "CIRCLE",
-            Kind::Ellipse => "ELLIPSE",
-            Kind::LwPolyline => "LWPOLYLINE",
-            Kind::Polyline => "POLYLINE",
-            Kind::Spline => "SPLINE",
-            Kind::Solid => "SOLID",
-            Kind::Trace => "TRACE",
-            Kind::Face => "3DFACE",
-            Kind::Mline => "MLINE",
-            Kind::Hatch => "HATCH",
-            Kind::Mpolygon => "MPOLYGON",
-            Kind::Region => "REGION",
-            Kind::Body => "BODY",
+            EntityKind::Line => "LINE",
+            EntityKind::Arc => "ARC",
+            EntityKind::Circle => "CIRCLE",
+            EntityKind::Ellipse => "ELLIPSE",
+            EntityKind::LwPolyline => "LWPOLYLINE",
+            EntityKind::Polyline => "POLYLINE",
+            EntityKind::Spline => "SPLINE",
+            EntityKind::Solid => "SOLID",
+            EntityKind::Trace => "TRACE",
+            EntityKind::Face => "3DFACE",
+            EntityKind::Mline => "MLINE",
+            EntityKind::Hatch => "HATCH",
+            EntityKind::Mpolygon => "MPOLYGON",
+            EntityKind::Region => "REGION",
+            EntityKind::Body => "BODY",
         }
     }
 
     /// Its loops bound a body of their own: nested among each other alone, and united with whatever else is drawn.
     pub fn is_body(self) -> bool {
-        matches!(self, Kind::Hatch | Kind::Mpolygon | Kind::Region | Kind::Body)
+        matches!(self, EntityKind::Hatch | EntityKind::Mpolygon | EntityKind::Region | EntityKind::Body)
     }
 
     #[inline]
-    pub(super) fn named(name: &[u8]) -> Option<Kind> {
+    pub(super) fn named(name: &[u8]) -> Option<EntityKind> {
         Some(match name {
             // 3DLINE is how R9 and R10 name a line in space.
-            b"LINE" | b"3DLINE" => Kind::Line,
-            b"ARC" => Kind::Arc,
-            b"CIRCLE" => Kind::Circle,
-            b"ELLIPSE" => Kind::Ellipse,
-            b"LWPOLYLINE" => Kind::LwPolyline,
-            b"POLYLINE" => Kind::Polyline,
-            b"SPLINE" => Kind::Spline,
-            b"SOLID" => Kind::Solid,
-            b"TRACE" => Kind::Trace,
-            b"3DFACE" => Kind::Face,
-            b"REGION" => Kind::Region,
-            b"BODY" => Kind::Body,
-            b"MLINE" => Kind::Mline,
-            b"HATCH" => Kind::Hatch,
-            b"MPOLYGON" => Kind::Mpolygon,
+            b"LINE" | b"3DLINE" => EntityKind::Line,
+            b"ARC" => EntityKind::Arc,
+            b"CIRCLE" => EntityKind::Circle,
+            b"ELLIPSE" => EntityKind::Ellipse,
+            b"LWPOLYLINE" => EntityKind::LwPolyline,
+            b"POLYLINE" => EntityKind::Polyline,
+            b"SPLINE" => EntityKind::Spline,
+            b"SOLID" => EntityKind::Solid,
+            b"TRACE" => EntityKind::Trace,
+            b"3DFACE" => EntityKind::Face,
+            b"REGION" => EntityKind::Region,
+            b"BODY" => EntityKind::Body,
+            b"MLINE" => EntityKind::Mline,
+            b"HATCH" => EntityKind::Hatch,
+            b"MPOLYGON" => EntityKind::Mpolygon,
             _ => return None,
         })
     }
 }
 
-impl fmt::Display for Kind {
+impl fmt::Display for EntityKind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(self.name())
     }
@@ -89,7 +89,7 @@ impl fmt::Display for Kind {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entity {
     /// Its kind.
-    pub kind: Kind,
+    pub kind: EntityKind,
     /// Its layer; for an entity on layer 0 of a block, the layer of the block reference.
     pub layer: LayerIndex,
     pub(super) handle: Option<NonZeroU64>,

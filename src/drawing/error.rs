@@ -5,7 +5,7 @@ use std::fmt;
 use std::io;
 use std::path::Path;
 
-use crate::finding::Position;
+use crate::finding::{Code, Finding, Position};
 
 /// What kept a drawing from being read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,65 +32,71 @@ pub enum ReadErrorKind {
 /// A drawing that could not be read: what is wrong, where, and what to try next.
 #[derive(Debug)]
 pub struct ReadError {
-    kind: ReadErrorKind,
-    message: String,
-    hint: &'static str,
-    position: Option<Position>,
+    finding: Box<Finding>,
     source: Option<io::Error>,
 }
 
 impl ReadError {
-    pub(super) fn new(kind: ReadErrorKind, message: impl Into<String>, hint: &'static str) -> ReadError {
-        ReadError { kind, message: message.into(), hint, position: None, source: None }
+    pub(super) fn of(finding: Finding) -> ReadError {
+        ReadError { finding: Box::new(finding), source: None }
     }
 
     pub(super) fn in_file(mut self, position: Position) -> ReadError {
-        self.position = Some(position);
+        self.finding.place.position = Some(position);
         self
     }
 
     pub(super) fn opening(path: &Path, error: io::Error) -> ReadError {
-        let hint = match error.kind() {
-            io::ErrorKind::NotFound => "check the spelling of the path, and the folder it starts from",
-            io::ErrorKind::PermissionDenied => {
-                "ask for the right to read it, or copy it to a folder of your own"
-            }
-            _ => "check that the path names a file that can be read",
+        let code = match error.kind() {
+            io::ErrorKind::NotFound => Code::FileMissing,
+            io::ErrorKind::PermissionDenied => Code::FileForbidden,
+            _ => Code::FileNotOpened,
         };
-        let message = format!("cannot open {}: {error}", path.display());
-        ReadError { source: Some(error), ..ReadError::new(ReadErrorKind::Io, message, hint) }
+        let finding =
+            Finding::of(code).with("path", path.display().to_string()).with("error", error.to_string());
+        ReadError { source: Some(error), ..ReadError::of(finding) }
     }
 
     pub(super) fn reading(error: io::Error, position: Option<Position>) -> ReadError {
-        let hint = "check that the path names a file, not a folder, and that its disk is still there";
-        let message = format!("cannot read on: {error}");
-        ReadError { source: Some(error), position, ..ReadError::new(ReadErrorKind::Io, message, hint) }
+        let mut finding = Finding::of(Code::FileNotReadOn).with("error", error.to_string());
+        finding.place.position = position;
+        ReadError { source: Some(error), ..ReadError::of(finding) }
     }
 
     /// What kept the drawing from being read.
     pub fn kind(&self) -> ReadErrorKind {
-        self.kind
+        match self.finding.code {
+            Code::FileEmpty => ReadErrorKind::Empty,
+            Code::BinaryDamaged => ReadErrorKind::Binary,
+            Code::FileIsDwg => ReadErrorKind::Dwg,
+            Code::FileIsWideText => ReadErrorKind::WideText,
+            Code::FileIsOther => ReadErrorKind::OtherFormat,
+            Code::FileIsNoDxf => ReadErrorKind::NotDxf,
+            Code::FileTooLarge
+            | Code::LineTooLong
+            | Code::TooManyLayers
+            | Code::TooManyVertices
+            | Code::TooManyPieces
+            | Code::NestingTooDeep => ReadErrorKind::OverLimit,
+            _ => ReadErrorKind::Io,
+        }
     }
 
     /// Where in the file, where it has a place there.
     pub fn position(&self) -> Option<Position> {
-        self.position
+        self.finding.place.position
     }
 
-    /// What to try next.
-    pub fn hint(&self) -> &str {
-        self.hint
+    /// The same as a finding.
+    pub fn finding(&self) -> &Finding {
+        &self.finding
     }
 }
 
 impl fmt::Display for ReadError {
-    /// What is wrong and where, without the hint.
+    /// What is wrong, where, and what to try next.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.message)?;
-        match self.position {
-            Some(position) => write!(f, " ({position})"),
-            None => Ok(()),
-        }
+        self.finding.fmt(f)
     }
 }
 

@@ -1,18 +1,18 @@
-//! Collects what the reader of a drawing must know, with a limit on what is told one by one.
+//! Collects what the reader of a drawing must know, with a limit on what is reported one by one.
 
 use std::collections::{BTreeMap, HashSet};
 
-use super::entity::Kind;
+use super::entity::EntityKind;
 use super::passed_over::Reason;
 use super::tables::{LayerIndex, Layers};
-use crate::finding::{Finding, Position};
+use crate::finding::{Code, Finding, Position};
 
-/// Entities with bad values that are told one by one: enough to see what is wrong with the writer of the file, and a
+/// Entities with bad values that are reported one by one: enough to see what is wrong with the writer of the file, and a
 /// file of nothing else stays readable.
-const TOLD: u64 = 100;
+const LISTED: u64 = 100;
 
-/// Damaged places that are told one by one: as many as someone may mend by hand.
-const DAMAGES_TOLD: u64 = 20;
+/// Damaged places that are reported one by one: as many as someone may mend by hand.
+const DAMAGES_LISTED: u64 = 20;
 
 /// What is odd about an entity that is measured all the same.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -26,26 +26,13 @@ pub(super) enum Oddity {
 }
 
 impl Oddity {
-    fn finding(self, kind: Kind, count: u64) -> Finding {
-        let (one, many, hint) = match self {
-            Oddity::Tilted => (
-                "does not lie parallel to the drawing plane and is measured as seen from above",
-                "do not lie parallel to the drawing plane and are measured as seen from above",
-                "turn them into the drawing plane and export again",
-            ),
-            Oddity::NegativeRadius => (
-                "has a negative radius, which is measured without its sign",
-                "have negative radii, which are measured without their signs",
-                "draw them again with the radius that is meant, and export again",
-            ),
-            Oddity::NoStyle => (
-                "is drawn without caps: its style is not in the drawing",
-                "are drawn without caps: their style is not in the drawing",
-                "close their ends with lines, or export again with the multiline styles",
-            ),
+    fn finding(self, kind: EntityKind, count: u64) -> Finding {
+        let code = match self {
+            Oddity::Tilted => Code::EntityTilted,
+            Oddity::NegativeRadius => Code::RadiusNegative,
+            Oddity::NoStyle => Code::MultilineStyleMissing,
         };
-        let message = if count == 1 { format!("{kind} {one}") } else { format!("{count} {kind} {many}") };
-        Finding::warning(message).hint(hint)
+        Finding::of(code).with("entity", kind.to_string()).with("count", count)
     }
 }
 
@@ -55,11 +42,11 @@ pub(super) struct Findings {
     list: Vec<Finding>,
     damages: u64,
     bad_entities: u64,
-    /// Where those that were told begin.
-    told_positions: HashSet<Position>,
-    told: HashSet<String>,
+    /// Where those that were reported begin.
+    listed_positions: HashSet<Position>,
+    listed: HashSet<String>,
     /// What is odd, by layer and kind: the first of them, and how many.
-    odd: BTreeMap<(LayerIndex, Kind, Oddity), (Spot, u64)>,
+    odd: BTreeMap<(LayerIndex, EntityKind, Oddity), (Spot, u64)>,
 }
 
 /// Where a finding about an entity belongs.
@@ -78,41 +65,42 @@ impl Findings {
     /// About a damaged place of the file.
     pub fn damage(&mut self, finding: Finding) {
         self.damages += 1;
-        if self.damages <= DAMAGES_TOLD {
+        if self.damages <= DAMAGES_LISTED {
             self.list.push(finding);
         }
     }
 
     /// About an entity that is left out for a bad value, or because it holds what is not read. One of a block is told
     /// once, and beyond the limit counted as often as it is inserted.
-    pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, reason: Reason, message: &str) {
-        if self.told_positions.contains(&spot.position) {
+    pub fn bad_entity(&mut self, layers: &Layers, spot: Spot, reason: Reason, entity: &str, what: &str) {
+        if self.listed_positions.contains(&spot.position) {
             return;
         }
         self.bad_entities += 1;
-        if self.bad_entities <= TOLD {
-            self.told_positions.insert(spot.position);
-            let hint = match reason {
-                Reason::NotReadYet => "explode it into lines and arcs where it was drawn, and export again",
-                _ => {
-                    "correct it where it was drawn, or delete it there if it draws nothing, and export again"
-                }
+        if self.bad_entities <= LISTED {
+            self.listed_positions.insert(spot.position);
+            let code = match reason {
+                Reason::NotReadYet => Code::EntityNotRead,
+                _ => Code::EntityBad,
             };
-            let finding = Finding::warning(message).hint(hint);
-            self.list.push(placed(finding, layers, spot));
+            self.list.push(placed(
+                Finding::of(code).with("entity", entity).with("reason", what),
+                layers,
+                spot,
+            ));
         }
     }
 
-    /// About a block reference; the same message is told once.
-    pub fn once(&mut self, layers: &Layers, spot: Spot, message: String, hint: &str) {
-        if self.told.len() < TOLD as usize && self.told.insert(message.clone()) {
-            self.list.push(placed(Finding::warning(message).hint(hint), layers, spot));
+    /// About a block reference; the same of the same block is reported once.
+    pub fn once(&mut self, layers: &Layers, spot: Spot, finding: Finding) {
+        if self.listed.len() < LISTED as usize && self.listed.insert(finding.message()) {
+            self.list.push(placed(finding, layers, spot));
         }
     }
 
     /// About an entity that is measured, told once for each kind and layer.
     #[cold]
-    pub fn oddity(&mut self, oddity: Oddity, kind: Kind, spot: Spot) {
+    pub fn oddity(&mut self, oddity: Oddity, kind: EntityKind, spot: Spot) {
         self.odd.entry((spot.layer, kind, oddity)).or_insert((spot, 0)).1 += 1;
     }
 
@@ -121,22 +109,11 @@ impl Findings {
         for ((_, kind, oddity), (spot, count)) in std::mem::take(&mut self.odd) {
             self.list.push(placed(oddity.finding(kind, count), layers, spot));
         }
-        if self.damages > DAMAGES_TOLD {
-            let more = self.damages - DAMAGES_TOLD;
-            self.list.push(
-                Finding::warning(format!(
-                    "{more} more places of the file are damaged, and what stands there is left out"
-                ))
-                .hint("copy or export the file again"),
-            );
-        }
-        if self.bad_entities > TOLD {
-            let more = self.bad_entities - TOLD;
-            self.list.push(
-                Finding::warning(format!("{more} more entities hold bad values and are left out"))
-                    .hint("see what is passed over, by kind and layer"),
-            );
-        }
+        let more = |code, all: u64, listed| {
+            all.checked_sub(listed).filter(|more| *more > 0).map(|more| Finding::of(code).with("count", more))
+        };
+        self.list.extend(more(Code::MoreDamaged, self.damages, DAMAGES_LISTED));
+        self.list.extend(more(Code::MoreEntitiesBad, self.bad_entities, LISTED));
         let last = Position::Byte(u64::MAX);
         self.list.sort_by_key(|finding| finding.place.position.unwrap_or(last));
         self.list

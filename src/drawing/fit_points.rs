@@ -53,9 +53,9 @@ fn slopes(points: &[Point3], chords: &[f64], tangents: [Option<Point3>; 2]) -> V
             None => {
                 middle[row] = 2.0;
                 if row == 0 {
-                    above[row] = 1.0
+                    above[row] = 1.0;
                 } else {
-                    below[row] = 1.0
+                    below[row] = 1.0;
                 }
                 right[row] = secant(chord).map(|x| 3.0 * x);
             }

@@ -4,23 +4,24 @@ use std::fmt;
 
 use super::pairs::Pairs;
 use super::text::Encoder;
-use super::units::{LengthUnit, Units};
+use super::units::Units;
+use crate::unit::LengthUnit;
 
 /// How a drawing is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Form {
+pub enum Encoding {
     /// As text.
     Text,
     /// In the binary form of DXF.
     Binary,
 }
 
-impl fmt::Display for Form {
+impl fmt::Display for Encoding {
     /// `text` or `binary`
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
-            Form::Text => "text",
-            Form::Binary => "binary",
+            Encoding::Text => "text",
+            Encoding::Binary => "binary",
         })
     }
 }

@@ -1,7 +1,8 @@
 //! How much of a drawing is read. A drawing that goes over a limit is not read at all: figures without a part of it
 //! would be wrong.
 
-use super::error::{ReadError, ReadErrorKind};
+use super::error::ReadError;
+use crate::finding::{Code, Finding};
 
 /// Plans of a whole works are some 100 MB; a larger file than this is no drawing of parts, and a source without an end
 /// must end somewhere.
@@ -31,15 +32,16 @@ pub(super) const DEEPEST_NESTING: u64 = 1000;
 /// How much of a drawing is read; beyond one of these limits it is refused, with an error that names the limit.
 ///
 /// ```
-/// use tracearm::drawing::{Drawing, Limits, ReadOptions};
+/// use tracearm::drawing::{Drawing, ReadOptions};
 ///
-/// let limits = Limits { vertices: 3, ..Limits::default() };
+/// let options = ReadOptions::with(|options| options.limits.vertices = 3);
 /// let text = "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n10\n0\n20\n0\n10\n4\n20\n0\n10\n4\n20\n3\n10\n0\n20\n3\n\
 ///             0\nENDSEC\n0\nEOF\n";
-/// let error = Drawing::read_with(text.as_bytes(), &ReadOptions { limits, ..ReadOptions::default() }).unwrap_err();
-/// assert!(error.hint().contains("--limit vertices=NUMBER"));
+/// let error = Drawing::read_with(text.as_bytes(), &options).unwrap_err();
+/// assert!(error.to_string().contains("over the limit of 3 vertices"));
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Limits {
     /// Bytes of the file; 2 GiB unless set otherwise.
     pub file_size: u64,
@@ -54,6 +56,15 @@ pub struct Limits {
     pub pieces: u64,
     /// Blocks within each other; 64 unless set otherwise, and never more than 1,000.
     pub nesting: u64,
+}
+
+impl Limits {
+    /// The default limits with what `change` sets.
+    pub fn with(change: impl FnOnce(&mut Limits)) -> Limits {
+        let mut limits = Limits::default();
+        change(&mut limits);
+        limits
+    }
 }
 
 impl Default for Limits {
@@ -114,22 +125,15 @@ impl Limits {
     /// The error for a drawing that goes over a limit; `what` says in the middle of a sentence what does.
     #[cold]
     pub(super) fn exceeded(&self, limit: Limit, what: &str) -> ReadError {
-        let value = self.value(limit);
-        let (unit, hint) = match limit {
-            Limit::FileSize => ("bytes", "raise it with --limit file-size=NUMBER"),
-            Limit::LineLength => ("bytes", "raise it with --limit line-length=NUMBER"),
-            Limit::Layers => ("layers", "raise it with --limit layers=NUMBER"),
-            Limit::Vertices => ("vertices", "raise it with --limit vertices=NUMBER"),
-            Limit::Pieces => (
-                "pieces from blocks",
-                "explode or thin out the blocks and arrays, or raise it with --limit pieces=NUMBER",
-            ),
-            Limit::Nesting => {
-                ("blocks within each other", "explode the blocks, or raise it with --limit nesting=NUMBER")
-            }
+        let code = match limit {
+            Limit::FileSize => Code::FileTooLarge,
+            Limit::LineLength => Code::LineTooLong,
+            Limit::Layers => Code::TooManyLayers,
+            Limit::Vertices => Code::TooManyVertices,
+            Limit::Pieces => Code::TooManyPieces,
+            Limit::Nesting => Code::NestingTooDeep,
         };
-        let message = format!("the drawing is not read: {what} goes over the limit of {value} {unit}");
-        ReadError::new(ReadErrorKind::OverLimit, message, hint)
+        ReadError::of(Finding::of(code).with("what", what).with("limit", self.value(limit)))
     }
 }
 

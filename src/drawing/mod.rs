@@ -36,25 +36,28 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-pub use entity::{Entity, Kind};
+pub use entity::{Entity, EntityKind};
 pub use error::{ReadError, ReadErrorKind};
-pub use header::{Form, Version};
+pub use header::{Encoding, Version};
 pub use lettering::Text;
 pub use limits::Limits;
 pub use options::{ReadOptions, Space};
-pub use passed_over::{PassedOver, Place, Reason};
+pub use passed_over::{EntityPlace, PassedOver, Reason};
 pub use shape::{Chain, Polyline, Shape};
 pub use tables::{Layer, LayerIndex};
-pub use units::{LengthUnit, Units, UnknownUnit};
+pub use units::Units;
 pub use widths::{EdgeWidths, Squeezed, Wide};
 
 use crate::finding::Finding;
+pub use crate::unit::{LengthUnit, UnknownUnit};
 
 /// A drawing: what its model space draws, and what else is to be known of it.
 #[derive(Clone, Debug, PartialEq)]
+#[must_use]
+#[non_exhaustive]
 pub struct Drawing {
     /// Text or binary.
-    pub form: Form,
+    pub form: Encoding,
     /// The version of DXF it was written in.
     pub version: Version,
     /// What the header says about units.

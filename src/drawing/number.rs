@@ -134,6 +134,7 @@ pub(super) fn handle(bytes: &[u8]) -> Option<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::seed::{properties, with_seed};
 
     #[test]
     fn forms_that_writers_use() {
@@ -179,7 +180,7 @@ mod tests {
         assert_eq!(handle(b"xyz"), None);
     }
 
-    proptest::proptest! {
+    properties! { "DRAWING_SEED", 1975, 256;
         #[test]
         fn every_number_as_the_standard_library_reads_it(value in proptest::num::f64::NORMAL, digits in 0_usize..20) {
             for text in [format!("{value:e}"), format!("{value}"), format!("{value:.digits$}")] {

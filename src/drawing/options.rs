@@ -15,9 +15,19 @@ pub enum Space {
 
 /// How a drawing is read.
 #[derive(Clone, Debug, Default)]
+#[non_exhaustive]
 pub struct ReadOptions {
     /// What of it is read.
     pub space: Space,
     /// How much of it is read at most.
     pub limits: Limits,
+}
+
+impl ReadOptions {
+    /// The default options with what `change` sets.
+    pub fn with(change: impl FnOnce(&mut ReadOptions)) -> ReadOptions {
+        let mut options = ReadOptions::default();
+        change(&mut options);
+        options
+    }
 }

@@ -62,12 +62,12 @@ pub struct PassedOver {
     /// How many: those in blocks as often as the blocks are inserted.
     pub count: u64,
     /// Where they stand in the file, in its order; those in a block once, however often it is inserted. Never empty.
-    pub places: Vec<Place>,
+    pub places: Vec<EntityPlace>,
 }
 
 /// Where an entity stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Place {
+pub struct EntityPlace {
     /// Where in the file it begins.
     pub position: Position,
     /// Its handle, where it has one.
@@ -147,7 +147,7 @@ pub(super) struct Passed {
 struct Row {
     key: (KindName, LayerIndex, Reason),
     count: u64,
-    places: Vec<Place>,
+    places: Vec<EntityPlace>,
 }
 
 /// Counts what is passed over.
@@ -200,7 +200,7 @@ impl Tally {
         }
         let row = &mut self.rows[self.last];
         row.count += 1;
-        let place = Place { position: passed.position, handle: passed.handle };
+        let place = EntityPlace { position: passed.position, handle: passed.handle };
         if row.places.last() != Some(&place) {
             row.places.push(place);
         }

@@ -5,13 +5,13 @@ mod remarks;
 mod waiting;
 
 use super::Drawing;
-use super::blocks::{Block, Blocks, Item, Reference, Sink, Sketch};
-use super::entities::{self, Drawn, MultilineStyles, Refusal, Remarked, Remarks, Scratch};
-use super::entity::{Entity, Kind};
+use super::blocks::{Block, Blocks, Faulty, Item, Reference, Sink, Sketch};
+use super::entities::{self, MultilineStyles, RawShape, Refusal, Remarked, Remarks, Scratch};
+use super::entity::{Entity, EntityKind};
 use super::error::ReadError;
 use super::findings::{Findings, Spot};
 use super::groups::{Common, Fault, Groups};
-use super::header::{Form, Header};
+use super::header::{Encoding, Header};
 use super::lettering::Text;
 use super::options::{ReadOptions, Space};
 use super::pairs::{Damage, Pairs};
@@ -21,22 +21,22 @@ use super::tables::Layers;
 use crate::finding::Position;
 
 /// Kinds in the order of their numbers.
-const KINDS: [Kind; 15] = [
-    Kind::Line,
-    Kind::Arc,
-    Kind::Circle,
-    Kind::Ellipse,
-    Kind::LwPolyline,
-    Kind::Polyline,
-    Kind::Spline,
-    Kind::Solid,
-    Kind::Trace,
-    Kind::Face,
-    Kind::Mline,
-    Kind::Hatch,
-    Kind::Mpolygon,
-    Kind::Region,
-    Kind::Body,
+const KINDS: [EntityKind; 15] = [
+    EntityKind::Line,
+    EntityKind::Arc,
+    EntityKind::Circle,
+    EntityKind::Ellipse,
+    EntityKind::LwPolyline,
+    EntityKind::Polyline,
+    EntityKind::Spline,
+    EntityKind::Solid,
+    EntityKind::Trace,
+    EntityKind::Face,
+    EntityKind::Mline,
+    EntityKind::Hatch,
+    EntityKind::Mpolygon,
+    EntityKind::Region,
+    EntityKind::Body,
 ];
 
 pub(super) struct Reader<'s> {
@@ -293,7 +293,7 @@ impl<'s> Reader<'s> {
             let Some(item) = self.item(true) else { continue };
             let waits = match &item {
                 Item::Reference(_) => true,
-                Item::Entity(sketch) => matches!(sketch.drawn, Drawn::Multiline(_)),
+                Item::Entity(sketch) => matches!(sketch.drawn, RawShape::Multiline(_)),
                 _ => false,
             };
             if waits {
@@ -324,7 +324,7 @@ impl<'s> Reader<'s> {
                     sink.write(&passed, invisible, &lettering, &Map3::IDENTITY);
                 }
                 Item::Passed(passed) => sink.tally.add(&passed),
-                Item::Faulty(passed, message) => sink.faulty(&passed, &message),
+                Item::Faulty(passed, fault) => sink.faulty(&passed, &fault),
                 // It waits.
                 Item::Reference(_) => {}
             }
@@ -335,7 +335,7 @@ impl<'s> Reader<'s> {
     /// ends or is damaged within.
     fn item(&mut self, by_itself: bool) -> Option<Item> {
         let name = self.pairs.text().trim_ascii();
-        let kind = Kind::named(name).or_else(|| Kind::named(&name.to_ascii_uppercase()));
+        let kind = EntityKind::named(name).or_else(|| EntityKind::named(&name.to_ascii_uppercase()));
         let mut remarks = Remarks::default();
         let Some(kind) = kind else { return self.other(by_itself) };
         self.orphans = false;
@@ -345,7 +345,7 @@ impl<'s> Reader<'s> {
         let (cut, mut common) = (groups.cut, groups.common);
         let mut reason = None;
         let mut ended = cut;
-        if kind == Kind::Polyline && !cut {
+        if kind == EntityKind::Polyline && !cut {
             match entities::vertices(&mut self.pairs, &common, &mut self.scratch) {
                 None => ended = true,
                 // A fault in the header stands before one in the vertices.
@@ -440,11 +440,12 @@ impl<'s> Reader<'s> {
 
     #[cold]
     fn faulty(name: &str, kind: KindName, spot: Spot, fault: &Fault) -> Item {
-        let mut message = format!("{name} left out: {}", fault.message);
+        let mut what = fault.message.clone();
         if let Some(position) = fault.position {
-            message.push_str(&format!(" in {position}"));
+            what.push_str(&format!(" in {position}"));
         }
-        Item::Faulty(spot.passed(kind, fault.reason), message.into())
+        let faulty = Faulty { entity: name.to_owned(), what };
+        Item::Faulty(spot.passed(kind, fault.reason), Box::new(faulty))
     }
 
     fn finish(mut self) -> Result<Drawing, ReadError> {
@@ -454,7 +455,7 @@ impl<'s> Reader<'s> {
         self.remark();
         let findings = self.findings.finished(&self.layers);
         Ok(Drawing {
-            form: if self.pairs.is_binary() { Form::Binary } else { Form::Text },
+            form: if self.pairs.is_binary() { Encoding::Binary } else { Encoding::Text },
             version: self.header.version,
             units: self.header.units,
             code_page: self.header.code_page,

@@ -1,8 +1,7 @@
 //! What a file is by its first bytes, so that a file of another kind is named as what it is.
 
-use super::error::{ReadError, ReadErrorKind};
-
-const EXPORT: &str = "open it where it was made and export it as DXF text (ASCII), then try again";
+use super::error::ReadError;
+use crate::finding::{Code, Finding};
 
 /// Beginnings of files that people take for drawings, with the name of the kind.
 const KNOWN: [(&[u8], &str); 14] = [
@@ -25,8 +24,8 @@ const KNOWN: [(&[u8], &str); 14] = [
 /// The error for bytes that are plainly no DXF; `None` where they may be.
 pub(super) fn refused(head: &[u8]) -> Option<ReadError> {
     if head.len() >= 6 && head.starts_with(b"AC10") && head[4..6].iter().all(u8::is_ascii_digit) {
-        let message = format!("this is a DWG drawing ({})", String::from_utf8_lossy(&head[..6]));
-        return Some(ReadError::new(ReadErrorKind::Dwg, message, EXPORT));
+        let version = String::from_utf8_lossy(&head[..6]).into_owned();
+        return Some(ReadError::of(Finding::of(Code::FileIsDwg).with("version", version)));
     }
     if head.starts_with(b"\xff\xfe") || head.starts_with(b"\xfe\xff") || head.starts_with(b"\0\0\xfe\xff") {
         return Some(wide_text());
@@ -42,19 +41,16 @@ pub(super) fn refused(head: &[u8]) -> Option<ReadError> {
     }
     let text = head.trim_ascii_start();
     let (_, name) = KNOWN.iter().find(|(start, _)| text.starts_with(start))?;
-    Some(ReadError::new(ReadErrorKind::OtherFormat, format!("this is {name}, not a DXF"), EXPORT))
+    Some(ReadError::of(Finding::of(Code::FileIsOther).with("kind", *name)))
 }
 
 fn wide_text() -> ReadError {
-    ReadError::new(
-        ReadErrorKind::WideText,
-        "this is text in UTF-16 or UTF-32; DXF text is read in UTF-8 or the drawing's code page",
-        "save it in UTF-8 with a text editor, then try again",
-    )
+    ReadError::of(Finding::of(Code::FileIsWideText))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::error::ReadErrorKind;
     use super::*;
 
     #[test]

@@ -176,6 +176,7 @@ fn hexadecimal(text: &str, digits: usize) -> Option<u16> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::seed::{properties, with_seed};
 
     #[test]
     fn unicode_and_code_pages() {
@@ -211,7 +212,7 @@ mod tests {
         assert_eq!(encoder.decode("\\U+00é0".as_bytes()), "\\U+00é0");
     }
 
-    proptest::proptest! {
+    properties! { "DRAWING_SEED", 1975, 256;
         #[test]
         fn any_bytes(bytes in proptest::collection::vec(proptest::num::u8::ANY, 0..40)) {
             for page in ["ANSI_932", "ANSI_1252", "none"] {

@@ -1,12 +1,16 @@
 //! Arcs of circles and ellipses.
+//!
+//! s − sin s by its Taylor series where the difference cancels.
 
 use std::f64::consts::{PI, TAU};
 
+use super::curve::Curve;
 use super::parameters::{Parameters, SmallVec};
 use super::point::Point;
 
 /// A circular arc; a full circle where the sweep is ±2π.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Arc {
     /// Where it begins.
     pub start: Point,
@@ -25,6 +29,7 @@ pub struct Arc {
 /// An arc of an ellipse: centre + u·cos φ + v·sin φ, with conjugate half-diameters u and v (they need not be at
 /// right angles); a full ellipse where the sweep is ±2π.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct EllipseArc {
     /// Where it begins.
     pub start: Point,
@@ -63,6 +68,18 @@ impl Arc {
             + Point::at_angle(self.start_angle + half).quarter_turned() * (2.0 * self.radius * half.sin())
     }
 
+    /// How far it has turned, in its own direction, when it reaches `angle`: within [0, 2π).
+    pub(super) fn turn_to(&self, angle: f64) -> f64 {
+        let turn = if self.sweep > 0.0 { angle - self.start_angle } else { self.start_angle - angle };
+        turn.rem_euclid(TAU)
+    }
+
+    #[inline]
+    pub(super) fn turning(&self) -> Turning {
+        let Arc { start, center, radius, start_angle: first, sweep, .. } = *self;
+        Turning { start, center, u: Point::new(radius, 0.0), v: Point::new(0.0, radius), first, sweep }
+    }
+
     /// The direction from the centre to the point at t, as an angle.
     pub fn angle_at(&self, t: f64) -> f64 {
         self.start_angle + self.sweep * t
@@ -84,21 +101,70 @@ impl EllipseArc {
         self.start + (self.v * cosine - self.u * sine) * (2.0 * half.sin())
     }
 
+    #[inline]
+    pub(super) fn turning(&self) -> Turning {
+        let EllipseArc { start, center, u, v, start_parameter: first, sweep, .. } = *self;
+        Turning { start, center, u, v, first, sweep }
+    }
+
     pub(super) fn derivative(&self, t: f64) -> Point {
         let (sine, cosine) = (self.start_parameter + self.sweep * t).sin_cos();
         (self.v * cosine - self.u * sine) * self.sweep
     }
 }
 
+/// A part of a circle or an ellipse as both are seen alike: the point at t is center + u·cos φ + v·sin φ with
+/// φ = first + sweep·t.
+pub(crate) struct Turning {
+    /// Where it begins, to the last bit.
+    pub start: Point,
+    pub center: Point,
+    pub u: Point,
+    pub v: Point,
+    /// φ at the start.
+    pub first: f64,
+    /// Growth of φ from start to end.
+    pub sweep: f64,
+}
+
+impl Turning {
+    /// φ at parameter `t`.
+    pub fn angle(&self, t: f64) -> f64 {
+        self.first + self.sweep * t
+    }
+
+    /// From the centre to the point at parameter `t`.
+    pub(super) fn out(&self, t: f64) -> Point {
+        let (sine, cosine) = self.angle(t).sin_cos();
+        self.u * cosine + self.v * sine
+    }
+}
+
+impl Curve {
+    /// An arc or an ellipse arc as a part of an ellipse; `None` for lines and spans.
+    #[inline]
+    pub(crate) fn turning(&self) -> Option<Turning> {
+        match self {
+            Curve::Arc(c) => Some(c.turning()),
+            Curve::Ellipse(c) => Some(c.turning()),
+            Curve::Line(_) | Curve::Span(_) => None,
+        }
+    }
+}
+
 /// s − sin s, given both; by its series where the difference would cancel: the area of a circular segment is r²/2 of it.
 pub(super) fn turn_beyond_sine(s: f64, sine: f64) -> f64 {
-    if s.abs() > 0.5 {
+    /// Of a larger angle (radians) the difference loses no more than two digits, and the series would be long.
+    const CANCELS: f64 = 0.5;
+    if s.abs() > CANCELS {
         return s - sine;
     }
+    /// Terms below this share of the sum change no digit of it.
+    const NOTHING: f64 = 0.1 * f64::EPSILON;
     let square = s * s;
     let mut term = s * square / 6.0;
     let (mut sum, mut k) = (term, 4.0);
-    while term.abs() > f64::EPSILON * 0.1 * sum.abs() {
+    while term.abs() > NOTHING * sum.abs() {
         term *= -square / (k * (k + 1.0));
         sum += term;
         k += 2.0;
@@ -143,6 +209,8 @@ pub(super) fn circle_crossings(cosine: f64, axis: f64, start: f64, sweep: f64) -
     if !(-1.0..=1.0).contains(&cosine) {
         return Parameters::new();
     }
+    /// A crossing at the very start may come out before it by this share of the arc: rounding of angles.
+    const BEFORE_START: f64 = 1e-15;
     let half = cosine.acos();
     let mut found = Parameters::new();
     for angle in [axis - half, axis + half] {
@@ -151,7 +219,7 @@ pub(super) fn circle_crossings(cosine: f64, axis: f64, start: f64, sweep: f64) -
         // A crossing at the very start may come out a rounding short of a full turn.
         for turn in [along, along - TAU] {
             let t = turn / sweep.abs();
-            if (-1e-15..=1.0).contains(&t) {
+            if (-BEFORE_START..=1.0).contains(&t) {
                 found.push(t.max(0.0));
             }
         }

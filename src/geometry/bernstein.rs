@@ -1,4 +1,8 @@
 //! Polynomials in Bernstein form on [0, 1]: the arithmetic behind spline spans.
+//!
+//! Values, slopes and parts by de Casteljau's algorithm; products by Bernstein's formula with binomial coefficients; zeros by
+//! halving until the coefficients change sign at most once (variation diminishing: no more zeros than changes), then Newton's
+//! method kept within a bracket.
 
 /// Value and slope at `t` of the polynomial with the given coefficients (at least one), by de Casteljau.
 pub(super) fn value_and_slope(coefficients: impl ExactSizeIterator<Item = f64>, t: f64) -> (f64, f64) {
@@ -69,7 +73,8 @@ pub(super) fn subtracted(a: &[f64], b: &[f64]) -> Vec<f64> {
     a.iter().zip(b).map(|(a, b)| a - b).collect()
 }
 
-fn binomials(n: usize) -> Vec<f64> {
+/// Binomial coefficients n over 0, 1, … n.
+pub(super) fn binomials(n: usize) -> Vec<f64> {
     let mut row = vec![1.0; n + 1];
     for k in 1..=n {
         row[k] = row[k - 1] * (n + 1 - k) as f64 / k as f64;
@@ -116,50 +121,54 @@ pub(super) fn roots_with_ends(coefficients: &[f64]) -> Vec<f64> {
     }
     // Scaled, so that no difference of two goes beyond what numbers hold.
     let whole: Vec<f64> = coefficients.iter().map(|c| c / scale).collect();
-    let noise = 4.0 * f64::EPSILON;
-    search(&whole, whole.clone(), (0.0, 1.0), noise, &mut found);
+    search(&whole, whole.clone(), (0.0, 1.0), &mut found);
     found.sort_by(f64::total_cmp);
     found.dedup_by(|a, b| (*a - *b).abs() <= NEAREST_ROOTS);
     found
 }
 
+/// Coefficients of a polynomial whose largest is 1 are rounding below this.
+const NOISE: f64 = 4.0 * f64::EPSILON;
+/// Values at a double zero may be off by several roundings of coefficients.
+const TOUCH: f64 = 16.0 * NOISE;
+
 /// Zeros nearer to each other than this share of the span are one: a double zero is known to the square root of
 /// the rounding only.
 const NEAREST_ROOTS: f64 = 1e-7;
 
-fn search(whole: &[f64], part: Vec<f64>, (low, high): (f64, f64), noise: f64, found: &mut Vec<f64>) {
+fn search(whole: &[f64], part: Vec<f64>, (low, high): (f64, f64), found: &mut Vec<f64>) {
     let changes = part.windows(2).filter(|pair| pair[0] * pair[1] < 0.0).count()
         + part.windows(3).filter(|three| three[1] == 0.0 && three[0] * three[2] < 0.0).count();
     let (first, last) = (part[0], part[part.len() - 1]);
     // A stretch that is all within rounding of the axis has no zeros to be told apart.
-    if part.iter().all(|c| c.abs() <= noise) {
+    if part.iter().all(|c| c.abs() <= NOISE) {
         found.push(0.5 * (low + high));
         return;
     }
-    if first.abs() <= noise {
+    if first.abs() <= NOISE {
         found.push(low);
     }
-    if last.abs() <= noise {
+    if last.abs() <= NOISE {
         found.push(high);
     }
     if changes == 0 && part.iter().all(|c| *c >= 0.0) | part.iter().all(|c| *c <= 0.0) {
         return;
     }
-    if first.abs() > noise && last.abs() > noise && first * last < 0.0 && changes == 1 {
+    if first.abs() > NOISE && last.abs() > NOISE && first * last < 0.0 && changes == 1 {
         found.push(bracketed(whole, low, high));
         return;
     }
     if high - low <= NEAREST_ROOTS {
         // Sign changes that no halving separates: a touch within rounding.
-        if value(whole, 0.5 * (low + high)).abs() <= 16.0 * noise {
+        if value(whole, 0.5 * (low + high)).abs() <= TOUCH {
             found.push(0.5 * (low + high));
         }
         return;
     }
     let middle = 0.5 * (low + high);
     let (left, right) = split(&part, 0.5);
-    search(whole, left, (low, middle), noise, found);
-    search(whole, right, (middle, high), noise, found);
+    search(whole, left, (low, middle), found);
+    search(whole, right, (middle, high), found);
 }
 
 /// The zero between `low` and `high`, whose values differ in sign: Newton kept within a shrinking bracket.

@@ -2,6 +2,8 @@
 //!
 //! Every curve runs from t = 0 to t = 1 and knows its two end points exactly as they were given, so that pieces
 //! which share a drawn point share it to the last bit.
+//!
+//! Arcs are evaluated from their start along a chord (2r sin half the turn), areas swept by Green's theorem.
 
 use std::f64::consts::PI;
 

@@ -1,17 +1,24 @@
 //! Contacts of curves for which there is no closed form: ellipse arcs and spans, with each other and with lines and
 //! arcs.
+//!
+//! Own work: pieces that rise or fall all along are halved while their boxes meet, crossings polished by Newton's method,
+//! touches found by bisection of the angle between the curves.
 
+use super::budget::{Budget, POLISH, search_of};
 use super::curve::Curve;
-use super::effort::{Effort, POLISH, search_of};
 use super::meet::{Contact, touch_reach};
 use super::point::{Bounds, Point};
+use super::shared::{Shared, reaches, stretches};
 
 /// Two pieces this many times halved are compared no further.
 const DEEPEST: u32 = 100;
 /// Pieces that together turn less than this (radians) from their chords bend gently enough to be judged by them.
 const STRAIGHT: f64 = 0.5;
-/// Comparisons spent on one pair of curves; two curves that run along each other would take them without end.
+/// Comparisons spent on one pair of curves; two curves that run near each other would take them without end.
 const COMPARISONS: usize = 20_000;
+/// Comparisons after which the reaches of touches are measured and left out. Curves that cross, or touch as circles and lines
+/// do, take some hundred.
+const BEFORE_REACHES: usize = 4_000;
 
 struct Halving<'a> {
     a: &'a Curve,
@@ -21,7 +28,9 @@ struct Halving<'a> {
     /// Touches that are known from the ends: where, and the parameter on the first curve.
     touches: Vec<(Point, f64)>,
     left: usize,
-    effort: &'a mut Effort,
+    /// Where on the first curve no comparisons were left.
+    given_up: Option<f64>,
+    budget: &'a mut Budget,
     found: Vec<Contact>,
 }
 
@@ -43,28 +52,52 @@ fn tangent_ends(a: &Curve, b: &Curve, tolerance: f64, touch_reach: f64) -> Vec<(
 }
 
 /// Contacts of any two curves: pieces that rise or fall all along (their box is that of their ends) are halved
-/// while their boxes meet, then polished by Newton's method.
+/// while their boxes meet, then polished by Newton's method. Where that takes too long the budget is spent: some contacts may
+/// be missing.
 pub(super) fn by_halving(
     a: &Curve,
     b: &Curve,
     tolerance: f64,
-    effort: &mut Effort,
+    budget: &mut Budget,
     found: &mut Vec<Contact>,
 ) {
-    if runs_along(a, b, tolerance) {
-        return;
-    }
     let touch_reach = touch_reach(a, b, tolerance);
     let touches = tangent_ends(a, b, tolerance, touch_reach);
-    let (left, found_here) = (COMPARISONS, Vec::new());
-    let mut search = Halving { a, b, tolerance, touch_reach, touches, left, effort, found: found_here };
-    let (parts_a, parts_b) = (monotone_parts(a), monotone_parts(b));
-    for s in parts_a.windows(2) {
-        for t in parts_b.windows(2) {
-            search.halve((s[0], s[1]), (t[0], t[1]), 0);
+    // Where they run along each other the ends of the stretch are all there is to find.
+    let mut shared = stretches(a, b, tolerance, budget);
+    let mut most = BEFORE_REACHES;
+    loop {
+        let mut search = Halving {
+            a,
+            b,
+            tolerance,
+            touch_reach,
+            touches: touches.clone(),
+            left: most,
+            given_up: None,
+            budget: &mut *budget,
+            found: Vec::new(),
+        };
+        search.halve_all(&shared);
+        let (given_up, found_here) = (search.given_up, search.found);
+        if given_up.is_none() || most == COMPARISONS || budget.is_spent() {
+            found.extend(found_here);
+            if given_up.is_some() {
+                budget.give_up();
+            }
+            return;
+        }
+        // What takes so many comparisons is a touch of high order, as a rule, from which the curves part slowly.
+        let known = touches.iter().map(|(_, s)| *s).chain(found_here.iter().map(|contact| contact.a));
+        let reaches = reaches(a, b, known.chain(given_up), (tolerance, touch_reach), &shared, budget);
+        if reaches.is_empty() {
+            most = COMPARISONS;
+        }
+        for (place, contact) in reaches {
+            shared.push(place);
+            found.extend(contact);
         }
     }
-    found.extend(search.found);
 }
 
 /// Parameters from 0 to 1 between which the curve rises or falls in both x and y.
@@ -77,27 +110,33 @@ fn monotone_parts(curve: &Curve) -> Vec<f64> {
     parts
 }
 
-/// The two share a stretch: between two neighbouring ends of one on the other they stay within the tolerance.
-fn runs_along(a: &Curve, b: &Curve, tolerance: f64) -> bool {
-    let mut on_a: Vec<f64> =
-        [b.start(), b.end()].into_iter().filter_map(|end| a.passes(end, tolerance)).collect();
-    for (s, end) in [(0.0, a.start()), (1.0, a.end())] {
-        if b.passes(end, tolerance).is_some() {
-            on_a.push(s);
+impl Halving<'_> {
+    /// Compares all pieces, but those that share a place with each other.
+    fn halve_all(&mut self, shared: &[Shared]) {
+        let cut = |mut parts: Vec<f64>, ends: fn(&Shared) -> (f64, f64)| {
+            parts.extend(shared.iter().map(ends).flat_map(|(low, high)| [low, high]));
+            parts.sort_by(f64::total_cmp);
+            parts.dedup();
+            parts
+        };
+        let parts_a = cut(monotone_parts(self.a), |place| place.a);
+        let parts_b = cut(monotone_parts(self.b), |place| place.b);
+        for s in parts_a.windows(2) {
+            for t in parts_b.windows(2) {
+                let (s, t) = ((s[0], s[1]), (t[0], t[1]));
+                if !shared.iter().any(|place| place.holds(s, t)) {
+                    self.halve(s, t, 0);
+                }
+            }
         }
     }
-    on_a.sort_by(f64::total_cmp);
-    on_a.windows(2).any(|pair| {
-        a.at(pair[0]).distance(a.at(pair[1])) > 4.0 * tolerance
-            && [0.25, 0.5, 0.75]
-                .iter()
-                .all(|share| b.distance(a.at(pair[0] + (pair[1] - pair[0]) * share)) <= tolerance)
-    })
-}
 
-impl Halving<'_> {
     fn halve(&mut self, s: (f64, f64), t: (f64, f64), depth: u32) {
-        if self.left == 0 || !self.effort.spend(1) {
+        if self.left == 0 {
+            self.given_up.get_or_insert(0.5 * (s.0 + s.1));
+            return;
+        }
+        if !self.budget.spend(1) {
             return;
         }
         self.left -= 1;
@@ -114,9 +153,11 @@ impl Halving<'_> {
             return;
         }
         if depth >= DEEPEST || box_a.size().max(box_b.size()) <= self.tolerance {
+            /// Middles of two pieces as small as the tolerance that meet are no further apart than so many.
+            const MET: f64 = 2.0;
             let (s, t) = (0.5 * (s.0 + s.1), 0.5 * (t.0 + t.1));
             let point = self.a.at(s);
-            if point.distance(self.b.at(t)) <= 2.0 * self.tolerance {
+            if point.distance(self.b.at(t)) <= MET * self.tolerance {
                 self.record(s, t);
             }
             return;
@@ -153,7 +194,9 @@ impl Halving<'_> {
         }
         /// As many searches as a bracket of at most the whole curve is halved.
         const HALVINGS: usize = 40;
-        if !self.effort.spend(2 * search_of(self.b)) {
+        /// The parameter of a touch is found to this: the distance changes by its square.
+        const FINEST: f64 = 1e-12;
+        if !self.budget.spend(2 * search_of(self.b)) {
             return true;
         }
         let turn = |x: f64| self.a.derivative(x).cross(self.b.derivative(self.b.nearest(self.a.at(x))));
@@ -161,10 +204,10 @@ impl Halving<'_> {
         if at_low * at_high > 0.0 {
             return false;
         }
-        if !self.effort.spend(HALVINGS * search_of(self.b)) {
+        if !self.budget.spend(HALVINGS * search_of(self.b)) {
             return true;
         }
-        while high - low > 1e-12 {
+        while high - low > FINEST {
             let middle = 0.5 * (low + high);
             if (turn(middle) > 0.0) == (at_high > 0.0) {
                 high = middle;
@@ -196,8 +239,10 @@ impl Halving<'_> {
 
     /// The directions that the two pieces take do not overlap, so they cross once at the most.
     fn single_crossing((chord_a, turn_a): (Point, f64), (chord_b, turn_b): (Point, f64)) -> bool {
+        /// Between the three places where it is looked at a piece may turn a little more.
+        const MORE: f64 = 1.5;
         let angle = chord_a.cross(chord_b).abs().atan2(chord_a.dot(chord_b).abs());
-        angle > 1.5 * (turn_a + turn_b) && turn_a + turn_b < STRAIGHT
+        angle > MORE * (turn_a + turn_b) && turn_a + turn_b < STRAIGHT
     }
 
     /// One piece lies to one side of the other's chord, further off than both rise from their chords. The boxes of
@@ -209,6 +254,8 @@ impl Halving<'_> {
         from_b: Point,
         (chord_b, turn_b): (Point, f64),
     ) -> bool {
+        /// What is further off than so many tolerances does not touch, whatever the rounding.
+        const APART: f64 = 2.0;
         let length = chord_a.length();
         if turn_a + turn_b >= STRAIGHT || length == 0.0 {
             return false;
@@ -216,13 +263,15 @@ impl Halving<'_> {
         let off = chord_a.cross(from_b - from_a) / length;
         let off_end = chord_a.cross(from_b + chord_b - from_a) / length;
         let rise = length * turn_a.tan() + chord_b.length() * turn_b.tan();
-        off * off_end > 0.0 && off.abs().min(off_end.abs()) > rise + 2.0 * self.tolerance
+        off * off_end > 0.0 && off.abs().min(off_end.abs()) > rise + APART * self.tolerance
     }
 
     /// Newton on a(s) = b(t). True when the matter of these two pieces is settled.
     fn polish(&mut self, s: (f64, f64), t: (f64, f64)) -> bool {
         const STEPS: usize = 20;
-        if !self.effort.spend(POLISH) {
+        /// Newton doubles the digits with each step: after one that is this share of the tolerance only rounding moves.
+        const SETTLED: f64 = 1e-3;
+        if !self.budget.spend(POLISH) {
             return true;
         }
         let (mut x, mut y) = (0.5 * (s.0 + s.1), 0.5 * (t.0 + t.1));
@@ -238,8 +287,7 @@ impl Halving<'_> {
             // Beyond its ends a curve does not go on.
             (x, y) = ((x + step_x).clamp(0.0, 1.0), (y + step_y).clamp(0.0, 1.0));
             let moved = (step_x.abs() * da.length()).max(step_y.abs() * db.length());
-            // Newton doubles the digits with each step: after one this small only rounding moves.
-            let was_near = std::mem::replace(&mut converged, moved <= 1e-3 * self.tolerance);
+            let was_near = std::mem::replace(&mut converged, moved <= SETTLED * self.tolerance);
             if was_near && converged {
                 break;
             }

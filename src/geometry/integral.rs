@@ -1,5 +1,8 @@
 //! Integrals along curves of what depends on the place alone.
+//!
+//! Gauss-Legendre quadrature: one panel where that is exact, panels of [`PANEL_TURN`] along arcs, adaptive ones elsewhere.
 
+use super::arc::Turning;
 use super::curve::Curve;
 use super::point::Point;
 use super::quadrature;
@@ -28,16 +31,8 @@ impl Curve {
                 let motion = c.end - c.start;
                 quadrature::panels(|t| f(self.at(t), motion), from, to, 1)
             }
-            Curve::Arc(c) => {
-                let (u, v) = (Point::new(c.radius, 0.0), Point::new(0.0, c.radius));
-                let turning = Turning { u, v, start: c.start, first: c.start_angle, sweep: c.sweep };
-                turning.integral(from, to, degree, f)
-            }
-            Curve::Ellipse(c) => {
-                let turning =
-                    Turning { u: c.u, v: c.v, start: c.start, first: c.start_parameter, sweep: c.sweep };
-                turning.integral(from, to, degree, f)
-            }
+            Curve::Arc(c) => c.turning().integral(from, to, degree, f),
+            Curve::Ellipse(c) => c.turning().integral(from, to, degree, f),
             Curve::Span(c) => {
                 let integrand = |t: f64| {
                     let (p, d) = c.value_and_derivative(t);
@@ -52,15 +47,6 @@ impl Curve {
             }
         }
     }
-}
-
-/// start + what the half-diameters u and v turn from angle `first` on.
-struct Turning {
-    u: Point,
-    v: Point,
-    start: Point,
-    first: f64,
-    sweep: f64,
 }
 
 impl Turning {

@@ -1,4 +1,6 @@
 //! Two curves that follow on each other: whether their joint is all that they have in common.
+//!
+//! Own work, from the second place where a line and a circle meet, and the line of centres of two circles.
 
 use super::arc::Arc;
 use super::curve::Curve;
@@ -12,8 +14,12 @@ pub(crate) fn meet_at_joint_alone(a: &Curve, b: &Curve, tolerance: f64) -> bool 
         (false, true) => (a.start(), a.end(), b.start()),
         _ => return false,
     };
-    // What is not nearer than this to all of a line or circle does not lie on it, whatever the rounding.
-    let apart = 2.0 * tolerance;
+    /// What is not nearer than so many tolerances to all of a line or circle does not lie on it, whatever the rounding.
+    const APART: f64 = 2.0;
+    /// Circles touch at their joint where it lies beside the line of their centres by no more than this share of the
+    /// tolerance: they meet again twice as far off, mirrored in that line.
+    const BESIDE: f64 = 0.25;
+    let apart = APART * tolerance;
     let off_line = |unit: Point, place: Point| unit.cross(place - joint).abs() > apart;
     let off_circle =
         |circle: &Arc, place: Point| (place.distance(circle.center) - circle.radius).abs() > apart;
@@ -38,7 +44,7 @@ pub(crate) fn meet_at_joint_alone(a: &Curve, b: &Curve, tolerance: f64) -> bool 
             // Circles that touch at the joint meet nowhere else.
             let between = q.center - p.center;
             let beside = between.cross(joint - p.center).abs();
-            beside <= 0.25 * tolerance * between.length() && off_circle(p, far_b) && off_circle(q, far_a)
+            beside <= BESIDE * tolerance * between.length() && off_circle(p, far_b) && off_circle(q, far_a)
         }
         _ => false,
     }
@@ -49,7 +55,7 @@ mod tests {
     use super::super::meet::contacts;
     use super::*;
 
-    /// Where a joint is all that two curves have in common, the search finds nothing beside it; and it is told so of the
+    /// Where a joint is all that two curves have in common, the search finds nothing beside it, which it knows of the
     /// corners and fillets that outlines are made of, but not of curves that meet again.
     #[test]
     fn joints_are_told_from_curves_that_meet_again() {
@@ -66,7 +72,7 @@ mod tests {
                 ..Arc::new(center, radius, angle + std::f64::consts::PI - sweep, sweep)
             })
         };
-        let (mut told, mut again) = (0, 0);
+        let (mut apart, mut again) = (0, 0);
         for a in 0..24 {
             for (radius, sweep) in [(12.0, 1.6), (12.0, -0.4), (30.0, 4.9), (7.0, -2.9)] {
                 let arc = from(f64::from(a) * 0.262, radius, sweep);
@@ -84,12 +90,12 @@ mod tests {
                         .count();
                     let alone = meet_at_joint_alone(&arc, other, tolerance);
                     assert!(!alone || beside == 0, "{a} {radius} {sweep} {other:?}");
-                    told += usize::from(alone);
+                    apart += usize::from(alone);
                     again += usize::from(beside > 0);
                 }
             }
         }
-        assert!(told > 60 && again > 20, "{told} told, {again} meet again");
+        assert!(apart > 60 && again > 20, "{apart} told, {again} meet again");
         // A fillet between two lines at a right angle.
         let fillet = from(std::f64::consts::FRAC_PI_2, 12.0, std::f64::consts::FRAC_PI_2);
         assert!(meet_at_joint_alone(&fillet, &to(0.0, 25.0), tolerance));

@@ -1,14 +1,16 @@
 //! Where curves meet: crossings, touches, ends that lie on another curve.
+//!
+//! Lines and arcs in closed form (Cramer's rule; the line of centres of two circles), other curves in `halving`.
 
 use std::cell::LazyCell;
 use std::f64::consts::TAU;
 use std::fmt;
 
 use super::arc::Arc;
+use super::budget::{Budget, SEARCH, search_of};
 use super::curve::{Curve, Line};
-use super::effort::{Effort, SEARCH, search_of};
 use super::halving::by_halving;
-use super::point::{Bounds, Point};
+use super::point::Point;
 
 /// A place where two curves meet within a tolerance.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,111 +23,6 @@ pub struct Contact {
     pub point: Point,
 }
 
-impl Curve {
-    /// The parameter of the point of the curve that is nearest to `point`.
-    pub fn nearest(&self, point: Point) -> f64 {
-        match self {
-            Curve::Line(c) => {
-                let along = c.end - c.start;
-                let square = along.dot(along);
-                if square > 0.0 { ((point - c.start).dot(along) / square).clamp(0.0, 1.0) } else { 0.0 }
-            }
-            Curve::Arc(c) => {
-                let out = point - c.center;
-                let t = if out == Point::ORIGIN { 0.0 } else { turn_of(c, out.angle()) / c.sweep.abs() };
-                if t <= 1.0 {
-                    return t;
-                }
-                if point.distance(c.start) <= point.distance(c.end) { 0.0 } else { 1.0 }
-            }
-            other => nearest_by_search(other, point),
-        }
-    }
-
-    /// The parameter at which the curve passes within `tolerance` of `point`, if it does.
-    pub(super) fn passes(&self, point: Point, tolerance: f64) -> Option<f64> {
-        // A box around the curve tells most points apart without a search.
-        let around = match self {
-            Curve::Line(c) => Some(Bounds::EMPTY.with(c.start).with(c.end)),
-            Curve::Arc(c) if (point.distance(c.center) - c.radius).abs() > 2.0 * tolerance => return None,
-            Curve::Arc(_) => None,
-            Curve::Ellipse(c) => {
-                let (wide, high) = (c.u.x.hypot(c.v.x), c.u.y.hypot(c.v.y));
-                let reach = Point::new(wide, high);
-                Some(Bounds { min: c.center - reach, max: c.center + reach })
-            }
-            Curve::Span(c) => Some(Bounds::around(c.points().iter().copied())),
-        };
-        // Twice the tolerance leaves room for rounding.
-        if around.is_some_and(|b| !b.grown(2.0 * tolerance).contains_point(point)) {
-            return None;
-        }
-        let t = self.nearest(point);
-        (self.at(t).distance(point) <= tolerance).then_some(t)
-    }
-
-    /// Distance from `point` to the curve.
-    pub fn distance(&self, point: Point) -> f64 {
-        self.at(self.nearest(point)).distance(point)
-    }
-}
-
-/// How far an arc has turned, in its own direction, when it reaches `angle`: within [0, 2π).
-fn turn_of(arc: &Arc, angle: f64) -> f64 {
-    let turn = if arc.sweep > 0.0 { angle - arc.start_angle } else { arc.start_angle - angle };
-    turn.rem_euclid(TAU)
-}
-
-fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
-    const SAMPLES: usize = 32;
-    let square = |t: f64| {
-        let d = curve.at(t) - point;
-        d.dot(d)
-    };
-    let step = 1.0 / SAMPLES as f64;
-    let mut candidates: Vec<(f64, f64)> =
-        (0..=SAMPLES).map(|k| k as f64 * step).map(|t| (square(t), t)).collect();
-    candidates.sort_by(|x, y| x.0.total_cmp(&y.0));
-    // The two best samples may lie in different valleys of the distance.
-    candidates.truncate(3);
-    let mut best = candidates[0];
-    for (_, seed) in candidates {
-        let (mut low, mut high) = ((seed - step).max(0.0), (seed + step).min(1.0));
-        let slope = |t: f64| {
-            let (at, derivative) = curve.at_with_derivative(t);
-            (at - point).dot(derivative)
-        };
-        let mut t = seed;
-        for _ in 0..60 {
-            let here = slope(t);
-            if here > 0.0 {
-                high = t;
-            } else {
-                low = t;
-            }
-            if here == 0.0 || high - low <= f64::EPSILON * 2.0 {
-                break;
-            }
-            let delta = 1e-7 * (high - low).max(1e-9);
-            let second = (slope(t + delta) - slope(t - delta)) / (2.0 * delta);
-            let newton = t - here / second;
-            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
-            let moved = (next - t).abs();
-            t = next;
-            // Newton closes in from one side, so the bracket itself need not shrink to nothing.
-            if moved <= f64::EPSILON {
-                break;
-            }
-        }
-        for t in [t, low, high] {
-            if square(t) < best.0 {
-                best = (square(t), t);
-            }
-        }
-    }
-    best.1
-}
-
 /// All places where `a` and `b` come within `tolerance` of each other, as single places: crossings, touches and
 /// ends of one on the other, in rising order on `a`. Where the two run along each other only the ends of the
 /// common stretch are given.
@@ -134,9 +31,9 @@ fn nearest_by_search(curve: &Curve, point: Point) -> f64 {
 /// Where they run near each other over and over the search ends after some seconds at the most. What it has found then may
 /// not be all.
 pub fn contacts(a: &Curve, b: &Curve, tolerance: f64) -> Result<Vec<Contact>, IncompleteContacts> {
-    let mut effort = Effort::for_one_pair();
-    let found = contacts_within(a, b, tolerance, &mut effort);
-    if effort.is_spent() { Err(IncompleteContacts { found }) } else { Ok(found) }
+    let mut budget = Budget::for_one_pair();
+    let found = contacts_within(a, b, tolerance, &mut budget);
+    if budget.is_spent() { Err(IncompleteContacts { found }) } else { Ok(found) }
 }
 
 /// Two curves run near each other over and over, so that the search for all places where they meet was given up.
@@ -154,9 +51,9 @@ impl fmt::Display for IncompleteContacts {
 
 impl std::error::Error for IncompleteContacts {}
 
-/// As [`contacts`], for as long as the effort is not spent; if it is in the end, some may be missing.
-pub(crate) fn contacts_within(a: &Curve, b: &Curve, tolerance: f64, effort: &mut Effort) -> Vec<Contact> {
-    if effort.is_spent() {
+/// As [`contacts`], for as long as the budget is not spent; if it is in the end, some may be missing.
+pub(crate) fn contacts_within(a: &Curve, b: &Curve, tolerance: f64, budget: &mut Budget) -> Vec<Contact> {
+    if budget.is_spent() {
         return Vec::new();
     }
     let mut found = Vec::new();
@@ -178,25 +75,27 @@ pub(crate) fn contacts_within(a: &Curve, b: &Curve, tolerance: f64, effort: &mut
         (Curve::Arc(p), Curve::Arc(q)) => arc_arc(p, q, tolerance, &mut found),
         _ => {
             // Each end that lies on the other curve is sought several times, and then what lies between the ends.
-            if effort.spend(SEARCH * (3 + 4 * found.len())) {
+            if budget.spend(SEARCH * (3 + 4 * found.len())) {
                 // What is nearest on the second curve is asked over and over.
                 if a.has_closed_forms() {
                     let mut others = Vec::new();
-                    by_halving(b, a, tolerance, effort, &mut others);
+                    by_halving(b, a, tolerance, budget, &mut others);
                     found.extend(others.iter().map(|c| Contact { a: c.b, b: c.a, point: a.at(c.b) }));
                 } else {
-                    by_halving(a, b, tolerance, effort, &mut found);
+                    by_halving(a, b, tolerance, budget, &mut found);
                 }
             }
         }
     }
-    merged(found, a, b, tolerance, effort)
+    merged(found, a, b, tolerance, budget)
 }
 
 /// One contact for each place; ends snap to the parameters 0 and 1.
-fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64, effort: &mut Effort) -> Vec<Contact> {
+fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64, budget: &mut Budget) -> Vec<Contact> {
     /// So many comparisons of places take the time of one of pieces.
     const PLACES: usize = 64;
+    /// Contacts no further apart than so many tolerances are one place: each is known to one.
+    const ONE_PLACE: f64 = 2.0;
     // Asked for only where there is more than one contact.
     let touch_reach = LazyCell::new(|| touch_reach(a, b, tolerance));
     let snapped = |curve: &Curve, t: f64, point: Point| {
@@ -217,13 +116,14 @@ fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64, effort: &mu
         };
         // On a closed curve start and end are one place; on an open one a place passed twice is two contacts.
         let same = |curve: &Curve, s: f64, t: f64| (s - t).abs() < 0.5 || curve.is_closed();
-        if !effort.spend(kept.len() / PLACES) {
+        if !budget.spend(kept.len() / PLACES) {
             break;
         }
         let known = kept.iter().any(|k| {
             let apart = k.point.distance(contact.point);
-            let one_place = apart <= 2.0 * tolerance && same(a, k.a, contact.a) && same(b, k.b, contact.b);
-            one_place || (apart <= *touch_reach && is_one_touch(k, &contact, a, b, tolerance, effort))
+            let one_place =
+                apart <= ONE_PLACE * tolerance && same(a, k.a, contact.a) && same(b, k.b, contact.b);
+            one_place || (apart <= *touch_reach && is_one_touch(k, &contact, a, b, tolerance, budget))
         });
         if !known {
             kept.push(contact);
@@ -235,7 +135,10 @@ fn merged(found: Vec<Contact>, a: &Curve, b: &Curve, tolerance: f64, effort: &mu
 
 /// Curves that touch stay within the tolerance of each other for about this far.
 pub(super) fn touch_reach(a: &Curve, b: &Curve, tolerance: f64) -> f64 {
-    4.0 * (tolerance * a.bounds().size().min(b.bounds().size())).sqrt()
+    /// A circle and a line that touch part by the tolerance at the square root of the circle's diameter times that; flatter
+    /// curves stay together for longer.
+    const REACH: f64 = 4.0;
+    REACH * (tolerance * a.bounds().size().min(b.bounds().size())).sqrt()
 }
 
 /// Two contacts between which the curves stay within the tolerance of each other are one touch, found twice; ends
@@ -246,7 +149,7 @@ fn is_one_touch(
     a: &Curve,
     b: &Curve,
     tolerance: f64,
-    effort: &mut Effort,
+    budget: &mut Budget,
 ) -> bool {
     let is_end = |t: f64| t == 0.0 || t == 1.0;
     if is_end(other.a) || is_end(other.b) {
@@ -254,7 +157,7 @@ fn is_one_touch(
     }
     let middle = a.at(0.5 * (known.a + other.a));
     middle.distance(known.point) <= known.point.distance(other.point)
-        && effort.spend(search_of(b))
+        && budget.spend(search_of(b))
         && b.distance(middle) <= tolerance
 }
 
@@ -276,7 +179,7 @@ fn line_line(p: &Line, q: &Line, tolerance: f64, found: &mut Vec<Contact>) {
 
 /// The parameter of an arc at the point `out` from its centre, when that is on the arc within the tolerance.
 fn arc_parameter(arc: &Arc, out: Point, tolerance: f64) -> Option<f64> {
-    let (turn, whole) = (turn_of(arc, out.angle()), arc.sweep.abs());
+    let (turn, whole) = (arc.turn_to(out.angle()), arc.sweep.abs());
     let slack = tolerance / arc.radius;
     if turn <= whole {
         Some(turn / whole)

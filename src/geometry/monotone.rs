@@ -1,5 +1,7 @@
 //! How far a curve reaches in a direction: where it is outermost, where it crosses a level, and the parts between along
 //! which it rises or falls.
+//!
+//! Closed forms by inverse trigonometric functions for arcs, zeros of polynomials for spans.
 
 use std::f64::consts::TAU;
 

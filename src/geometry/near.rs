@@ -1,5 +1,8 @@
 //! Which boxes lie near each other: a uniform grid, so that a drawing of 10⁵ pieces needs no 10¹⁰ comparisons.
+//!
+//! A pair that shares several cells is reported in one of them: that of the lower left corner of what both boxes share.
 
+use super::buckets::Buckets;
 use super::point::{Bounds, Point};
 
 /// Calls `visit(i, j)` with i < j once for each pair of boxes that come within `margin` of each other, in an order
@@ -35,7 +38,7 @@ pub(crate) fn near_pairs_while(
         let large = large as usize;
         for other in 0..boxes.len() {
             let (i, j) = (large.min(other), large.max(other));
-            // A pair of large ones is told with the first.
+            // A pair of large ones is reported with the first.
             let is_told = grid.large[..k].binary_search(&(other as u32)).is_ok();
             if i < j && !is_told && meet(i, j) && !visit(i, j) {
                 return false;
@@ -46,7 +49,7 @@ pub(crate) fn near_pairs_while(
         for (k, &j) in members.iter().enumerate() {
             for &i in &members[..k] {
                 let (a, b) = (boxes[i as usize].grown(margin), boxes[j as usize]);
-                // A pair that shares several cells is told in the cell of the lower left corner of what they share.
+                // A pair that shares several cells is reported in the cell of the lower left corner of what they share.
                 let corner = Point::new(a.min.x.max(b.min.x), a.min.y.max(b.min.y));
                 if a.meets(&b) && grid.cell_of(corner) == (row, column) && !visit(i as usize, j as usize) {
                     return false;
@@ -67,8 +70,7 @@ pub(crate) struct Grid {
     cell: Point,
     columns: usize,
     rows: usize,
-    starts: Vec<u32>,
-    members: Vec<u32>,
+    cells: Buckets,
     /// Boxes that reach very many cells, in rising order.
     large: Vec<u32>,
 }
@@ -95,51 +97,39 @@ impl Grid {
             cell,
             columns: columns as usize,
             rows: rows as usize,
-            starts: Vec::new(),
-            members: Vec::new(),
+            cells: Buckets::new(0, |_| {}),
             large: Vec::new(),
         };
         grid.fill(boxes, margin);
         grid
     }
 
+    /// Enters the boxes.
     fn fill(&mut self, boxes: &[Bounds], margin: f64) {
-        let mut counts = vec![0_u32; self.columns * self.rows + 1];
-        // False for those that are kept beside the cells.
-        let each_cell = |grid: &Grid, b: &Bounds, act: &mut dyn FnMut(usize)| {
-            if b.is_empty() {
-                return true;
-            }
-            let grown = b.grown(margin);
-            let ((row0, column0), (row1, column1)) = (grid.cell_of(grown.min), grid.cell_of(grown.max));
-            if (row1 - row0 + 1) * (column1 - column0 + 1) > MOST_CELLS {
-                return false;
-            }
-            for row in row0..=row1 {
-                for column in column0..=column1 {
-                    act(row * grid.columns + column);
-                }
-            }
-            true
-        };
+        // The first and the last cell that each box reaches; none for those that are empty, or kept beside the cells.
+        let mut reached = Vec::with_capacity(boxes.len());
         for (b, index) in boxes.iter().zip(0..) {
-            if !each_cell(self, b, &mut |cell| counts[cell + 1] += 1) {
+            let grown = b.grown(margin);
+            let (first, last) = (self.cell_of(grown.min), self.cell_of(grown.max));
+            let is_large = || (last.0 - first.0 + 1) * (last.1 - first.1 + 1) > MOST_CELLS;
+            reached.push(if b.is_empty() {
+                None
+            } else if is_large() {
                 self.large.push(index);
-            }
-        }
-        for k in 1..counts.len() {
-            counts[k] += counts[k - 1];
-        }
-        let mut next = counts.clone();
-        self.members = vec![0; counts[counts.len() - 1] as usize];
-        let mut members = std::mem::take(&mut self.members);
-        for (index, b) in boxes.iter().enumerate() {
-            each_cell(self, b, &mut |cell| {
-                members[next[cell] as usize] = index as u32;
-                next[cell] += 1;
+                None
+            } else {
+                Some((first, last))
             });
         }
-        (self.starts, self.members) = (counts, members);
+        let columns = self.columns;
+        self.cells = Buckets::new(columns * self.rows, |enter| {
+            for (cells, index) in reached.iter().zip(0..) {
+                let Some((first, last)) = cells else { continue };
+                for row in first.0..=last.0 {
+                    (first.1..=last.1).for_each(|column| enter(row * columns + column, index));
+                }
+            }
+        });
     }
 
     /// Row and column of the cell that holds `point`; points outside belong to the nearest cell.
@@ -155,15 +145,11 @@ impl Grid {
     }
 
     fn cells(&self) -> impl Iterator<Item = (usize, usize, &[u32])> {
-        (0..self.rows * self.columns).map(|k| {
-            let members = &self.members[self.starts[k] as usize..self.starts[k + 1] as usize];
-            (k / self.columns, k % self.columns, members)
-        })
+        (0..self.cells.count()).map(|k| (k / self.columns, k % self.columns, self.cells.members(k)))
     }
 
     fn members_of(&self, (row, column): (usize, usize)) -> &[u32] {
-        let k = row * self.columns + column;
-        &self.members[self.starts[k] as usize..self.starts[k + 1] as usize]
+        self.cells.members(row * self.columns + column)
     }
 
     /// The boxes entered into the cell that holds `point`, in rising order.
@@ -306,7 +292,7 @@ mod tests {
         (0..20).for_each(|k| boxes.insert(450 * k as usize, frame(k)));
         let grid = Grid::over(&boxes, 0.1);
         assert_eq!(grid.large.len(), 20);
-        assert!(grid.members.len() < 6 * boxes.len(), "{}", grid.members.len());
+        assert!(grid.cells.entries() < 6 * boxes.len(), "{}", grid.cells.entries());
         let meeting = |area: &Bounds| -> Vec<usize> {
             (0..boxes.len()).filter(|k| boxes[*k].grown(0.1).meets(area)).collect()
         };

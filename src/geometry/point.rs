@@ -275,8 +275,14 @@ impl Affine {
         (round && scale > 0.0).then_some(first.length())
     }
 }
+
+/// Two curves nearer to each other than this share of the drawing's size touch.
+const NODING: f64 = 1e-9;
+/// Places computed from coordinates are off by a few units in their last place; so many are rounding.
+const ROUNDING: f64 = 8.0 * f64::EPSILON;
+
 /// Two curves nearer to each other than this touch: 1e-9 of the size of the drawing, and no less than eight units in
 /// the last place of its coordinates, below which computed places are rounding.
 pub(crate) fn noding_tolerance(bounds: &Bounds) -> f64 {
-    (1e-9 * bounds.size()).max(8.0 * f64::EPSILON * bounds.reach())
+    (NODING * bounds.size()).max(ROUNDING * bounds.reach())
 }

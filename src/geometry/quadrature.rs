@@ -1,4 +1,6 @@
 //! Gauss-Legendre quadrature.
+//!
+//! Adaptive where it must be: a panel is halved until both halves together agree with it.
 
 /// Positive nodes on [−1, 1] and weights of the 8-point rule, which has the negative ones too: exact for polynomials up to
 /// degree 15. Abramowitz & Stegun, Handbook of Mathematical Functions, table 25.4.

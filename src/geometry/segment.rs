@@ -1,6 +1,8 @@
 //! Segments of circles and ellipses: what lies between a part of an arc and its chord.
+//!
+//! Closed forms of the unit circle, the sector less its triangle, carried over by the affine map to u and v.
 
-use super::arc::turn_beyond_sine;
+use super::arc::{Turning, turn_beyond_sine};
 use super::curve::Curve;
 use super::point::Point;
 
@@ -23,17 +25,12 @@ pub(crate) struct Segment {
 impl Curve {
     /// The segment of the part from parameter `from` to `to`; `None` for lines and spans.
     pub(crate) fn segment(&self, from: f64, to: f64) -> Option<Segment> {
-        let (center, u, v, start, sweep) = match self {
-            Curve::Arc(c) => {
-                let (u, v) = (Point::new(c.radius, 0.0), Point::new(0.0, c.radius));
-                (c.center, u, v, c.start_angle, c.sweep)
-            }
-            Curve::Ellipse(c) => (c.center, c.u, c.v, c.start_parameter, c.sweep),
-            Curve::Line(_) | Curve::Span(_) => return None,
-        };
-        let half = 0.5 * sweep * (to - from);
+        let turning = self.turning()?;
+        let half = 0.5 * turning.sweep * (to - from);
         let (half_sine, half_cosine) = half.sin_cos();
-        Some(Segment { center, u, v, middle: start + sweep * from + half, half, half_sine, half_cosine })
+        let middle = turning.angle(from) + half;
+        let Turning { center, u, v, .. } = turning;
+        Some(Segment { center, u, v, middle, half, half_sine, half_cosine })
     }
 }
 

@@ -1,4 +1,7 @@
 //! Bézier spans, polynomial and rational: what splines are made of.
+//!
+//! De Casteljau's algorithm in homogeneous coordinates; length by adaptive Gauss-Legendre quadrature of the speed, held
+//! between chord and control polygon. The curvature where control points coincide is own work.
 
 use std::borrow::Cow;
 

@@ -8,16 +8,18 @@ use std::path::Path;
 use super::Failure;
 use super::digest::Digesting;
 use crate::drawing::{Drawing, ReadError, ReadErrorKind, ReadOptions};
-use crate::finding::{Finding, Severity};
-use crate::measure::{self, Measurement, Options, Outcome, Per, Status};
+use crate::finding::{Code, Finding, Severity, Value};
+use crate::measure::{self, MeasuredDrawing, Measurement, Message, Options, Status};
 
 /// What came of a drawing file.
 #[derive(Debug)]
+#[must_use]
+#[non_exhaustive]
 pub struct DrawingFile<T> {
     /// What is kept of the sections that were measured; of a drawing that could not be read, of one that says why.
     pub sections: Vec<T>,
-    /// What failed and what gave no row, in words, each with the name of the drawing.
-    pub told: Vec<String>,
+    /// What failed and what gave no row.
+    pub messages: Vec<Message>,
     /// The kinds of failures.
     pub failures: Vec<Failure>,
     /// Names of the layers; `None` where the drawing could not be read.
@@ -63,8 +65,7 @@ impl<T> DrawingFile<T> {
         catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
             let what = panic.downcast_ref::<String>().map(String::as_str);
             let what = what.or(panic.downcast_ref::<&str>().copied()).unwrap_or("no message");
-            let finding = Finding::failure(format!("the program failed: {what}"))
-                .hint("this is a fault of tracearm: please report it with the drawing");
+            let finding = Finding::of(Code::ProgramFailed).with("what", what);
             DrawingFile::failed(name, Failure::Program, finding, keep)
         })
     }
@@ -75,16 +76,19 @@ impl<T> DrawingFile<T> {
         limit: std::time::Duration,
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
-        let finding = Finding::failure(format!("measuring took longer than {} s", limit.as_secs_f64()))
-            .hint("measure it by itself, or with a longer --time-limit");
+        let finding = Finding::of(Code::OverTime).with("seconds", Value::Number(limit.as_secs_f64()));
         DrawingFile::failed(&path.display().to_string(), Failure::OverTime, finding, keep)
     }
 
-    /// Where no drawing is, in words.
-    pub fn missing(told: String) -> DrawingFile<T> {
+    /// Where no drawing is: what was named instead, in words.
+    pub fn missing(what: String) -> DrawingFile<T> {
+        DrawingFile::without(Message::of("tracearm", Finding::of(Code::SourceMissing).with("what", what)))
+    }
+
+    fn without(message: Message) -> DrawingFile<T> {
         DrawingFile {
             sections: Vec::new(),
-            told: vec![told],
+            messages: vec![message],
             failures: vec![Failure::NotRead],
             layers: None,
             sha256: None,
@@ -97,21 +101,17 @@ impl<T> DrawingFile<T> {
         finding: Finding,
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
-        let told = if finding.hint.is_empty() {
-            format!("{name}: {}", finding.message)
-        } else {
-            format!("{name}: {}: {}", finding.message, finding.hint)
-        };
+        let message = Message::of(name, finding.clone());
         DrawingFile {
             sections: vec![keep(Measurement::failed(name, finding))],
             failures: vec![failure],
-            ..DrawingFile::missing(told)
+            ..DrawingFile::without(message)
         }
     }
 
     fn refused(name: &str, error: &ReadError, keep: impl Fn(Measurement) -> T) -> DrawingFile<T> {
         let failure = if error.kind() == ReadErrorKind::Io { Failure::NotRead } else { Failure::Refused };
-        DrawingFile::failed(name, failure, Finding::failure(error.to_string()).hint(error.hint()), keep)
+        DrawingFile::failed(name, failure, error.finding().clone(), keep)
     }
 
     /// Measures a drawing that was read. `name` is its path as it was given.
@@ -122,79 +122,71 @@ impl<T> DrawingFile<T> {
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
         let (mut sections, mut failed) = (Vec::new(), Vec::new());
-        let outcome = measure::each_section(name, drawing, options, &mut |section| {
+        let measured_drawing = measure::each_section(name, drawing, options, &mut |section| {
             if section.status() == Status::Failed {
-                failed.push(not_measured(&section, options));
+                failed.push(Message::not_measured(&section, options));
             }
             sections.push(keep(section));
         });
         let mut file = DrawingFile {
             layers: Some(drawing.layers.iter().map(|layer| layer.name.clone()).collect()),
             sections,
-            told: Vec::new(),
+            messages: Vec::new(),
             failures: failed.first().map(|_| Failure::Section).into_iter().collect(),
             sha256: None,
         };
-        file.tell_layers(name, drawing, &outcome);
-        file.told.append(&mut failed);
+        file.tell_layers(name, drawing, &measured_drawing);
+        file.messages.append(&mut failed);
         file.failures.sort_unstable();
         file.failures.dedup();
         file
     }
 
     /// Names what gave no row.
-    fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &Outcome) {
-        let bare: Vec<String> = measured
+    fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &MeasuredDrawing) {
+        let unclosed: Vec<String> = measured
             .without_outline
             .iter()
-            .map(|bare| match bare.open {
-                0 => bare.name.clone(),
-                1 => format!("{} (1 open chain)", bare.name),
-                open => format!("{} ({open} open chains)", bare.name),
+            .map(|unclosed| match unclosed.open {
+                0 => unclosed.name.clone(),
+                1 => format!("{} (1 open chain)", unclosed.name),
+                open => format!("{} ({open} open chains)", unclosed.name),
             })
             .collect();
-        if !bare.is_empty() {
-            self.told.push(format!("{name}: no closed outline on layer {}", bare.join(", ")));
+        if !unclosed.is_empty() {
+            let finding = Finding::of(Code::LayersWithoutOutline).with("layers", unclosed.join(", "));
+            self.messages.push(Message::of(name, finding));
         }
-        for bare in &measured.without_outline {
-            for finding in &bare.findings {
+        for unclosed in &measured.without_outline {
+            for finding in &unclosed.findings {
                 if finding.severity >= Severity::Warning {
                     self.failures.push(Failure::Layer);
                 }
-                self.told.push(format!("{name}: layer {}: {finding}", bare.name));
+                self.messages.push(Message::of(name, finding.clone()).about(&unclosed.name, true));
             }
         }
         if !measured.hidden.is_empty() {
-            self.told.push(format!(
-                "{name}: left out because off or frozen: layer {} (--hidden measures them too)",
-                measured.hidden.join(", ")
-            ));
+            let finding = Finding::of(Code::LayersHidden).with("layers", measured.hidden.join(", "));
+            self.messages.push(Message::of(name, finding));
         }
         if self.sections.is_empty() {
             self.failures.push(Failure::NoSection);
-            let why = if drawing.entities.is_empty() {
-                "the drawing holds nothing that draws an outline"
+            let code = if drawing.entities.is_empty() {
+                Code::NothingDrawn
             } else if !measured.without_outline.is_empty() {
-                "no section found; tracearm inspect shows what the drawing holds and where its ends are open"
+                Code::NoSection
             } else {
-                "no section found: nothing that shows is on the layers chosen; see --layers, --skip and --hidden"
+                Code::NothingChosen
             };
-            self.told.push(format!("{name}: {why}"));
-            // There is no row to carry what was found in reading; what concerns one layer is told above.
+            self.messages.push(Message::of(name, Finding::of(code)));
+            // There is no row to carry what was found in reading; what concerns one layer is reported above.
             for finding in
                 drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Warning)
             {
-                self.told.push(format!("{name}: {finding}"));
+                self.messages.push(Message::of(name, finding.clone()));
             }
         }
     }
-}
-
-/// What to tell of a section that failed.
-pub fn not_measured(row: &Measurement, options: &Options) -> String {
-    let why: Vec<String> = row.findings.iter().map(ToString::to_string).collect();
-    let what = if options.per == Per::Layer && row.section == row.layer { "layer" } else { "section" };
-    format!("{}: {what} {}: not measured: {}", row.drawing, row.section, why.join(" | "))
 }
 
 /// The patterns of the options that match none of these layers.
@@ -235,20 +227,22 @@ mod tests {
             ("out of bounds", Box::new(move || DrawingFile::missing(texts()[7].clone()))),
             ("no message", Box::new(|| std::panic::panic_any(7))),
         ];
-        for (message, work) in faults {
+        for (what, work) in faults {
             let file = DrawingFile::guarded("shop/lug.dxf", work, |row| row);
             assert_eq!(file.failures, [Failure::Program]);
             let [row] = file.sections.as_slice() else { panic!("{:?}", file.sections) };
             assert_eq!((row.drawing.as_str(), row.status()), ("shop/lug.dxf", Status::Failed));
-            assert!(row.properties.is_none() && file.layers.is_none() && file.sha256.is_none());
-            let [told] = file.told.as_slice() else { panic!("{:?}", file.told) };
-            for text in [told, &row.findings[0].to_string()] {
-                assert!(text.contains(message) && text.contains("please report it"), "{text}");
+            assert!(row.properties().is_none() && file.layers.is_none() && file.sha256.is_none());
+            let [message] = file.messages.as_slice() else { panic!("{:?}", file.messages) };
+            let messages = message.words(Code::advice);
+            for text in [&messages, &row.findings[0].to_string()] {
+                assert!(text.contains(what) && text.contains("please report it"), "{text}");
             }
-            assert!(told.starts_with("shop/lug.dxf: the program failed: "), "{told}");
+            assert!(messages.starts_with("shop/lug.dxf: the program failed: "), "{messages}");
         }
         let fine =
             DrawingFile::guarded("a.dxf", || DrawingFile::missing("b.dxf: gone".to_owned()), |row| row);
-        assert_eq!((fine.told, fine.failures), (vec!["b.dxf: gone".to_owned()], vec![Failure::NotRead]));
+        assert_eq!(fine.messages[0].words(Code::advice), "tracearm: b.dxf: gone");
+        assert_eq!(fine.failures, [Failure::NotRead]);
     }
 }

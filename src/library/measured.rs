@@ -6,11 +6,12 @@ use std::time::Duration;
 use super::digest::sha256;
 use super::{DrawingFile, Failure, unmatched};
 use crate::drawing::ReadOptions;
-use crate::measure::{Measurement, Options};
+use crate::measure::{Measurement, Message, Options};
 use crate::schedule::{Row, Style, exact_figures, piece_cells};
 
 /// What is asked of every drawing.
 #[derive(Clone, Debug, Default)]
+#[non_exhaustive]
 pub struct Task {
     /// How drawings are measured.
     pub options: Options,
@@ -22,15 +23,26 @@ pub struct Task {
     pub pieces: bool,
 }
 
+impl Task {
+    /// The default task with what `change` sets.
+    pub fn with(change: impl FnOnce(&mut Task)) -> Task {
+        let mut task = Task::default();
+        change(&mut task);
+        task
+    }
+}
+
 /// What remains of a drawing.
 #[derive(Clone, Debug, Default)]
-pub struct Measured {
+#[must_use]
+#[non_exhaustive]
+pub struct DrawingRows {
     /// A row for each section; of a drawing that could not be read, one that says why.
     pub rows: Vec<Row>,
     /// The cells of the pieces, where they were asked for.
     pub pieces: Vec<Vec<String>>,
-    /// What failed and what gave no row, in words.
-    pub told: Vec<String>,
+    /// What failed and what gave no row.
+    pub messages: Vec<Message>,
     /// The kinds of failures.
     pub failures: Vec<Failure>,
     /// Whether the drawing could be read, so that the two that follow are known.
@@ -42,7 +54,7 @@ pub struct Measured {
     /// Whether it was remembered instead of measured.
     pub remembered: bool,
     /// What a ledger keeps beside the rows.
-    pub(super) kept: Option<Kept>,
+    pub(super) for_ledger: Option<LedgerRecord>,
 }
 
 /// More names don't help to see a slip of spelling.
@@ -50,7 +62,7 @@ const MOST_NAMES: usize = 13;
 
 /// What a ledger keeps beside the rows.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Kept {
+pub(super) struct LedgerRecord {
     /// SHA-256 of the drawing file; `None` where it could not be read.
     pub sha256: Option<String>,
     /// For each row the digest of its outline and its figures in millimetres, with all digits.
@@ -67,44 +79,45 @@ pub(super) struct Figures {
 /// Every column that a schedule can have, in millimetres.
 pub(super) const EVERY_COLUMN: Style = Style {
     unit: crate::drawing::LengthUnit::Millimetre,
-    digits: crate::schedule::Digits::Full,
+    digits: crate::schedule::Digits::FULL,
     labels: true,
     plates: true,
     stated: true,
+    advice: crate::finding::Code::advice,
 };
 
-impl Measured {
+impl DrawingRows {
     /// Reads and measures a drawing; `keep` what a ledger wants to know.
-    pub fn drawing(path: &Path, task: &Task, keep: bool) -> Measured {
-        let kept = |section| Section::of(&section, task, keep);
-        Measured::of(DrawingFile::measured(path, &task.options, &task.reading, keep, kept), task, keep)
+    pub fn drawing(path: &Path, task: &Task, keep: bool) -> DrawingRows {
+        let reduced = |section| Section::of(&section, task, keep);
+        DrawingRows::of(DrawingFile::measured(path, &task.options, &task.reading, keep, reduced), task, keep)
     }
 
     /// A drawing whose measuring took longer than it may.
-    pub fn over_time(path: &Path, limit: Duration, task: &Task) -> Measured {
-        let kept = |section| Section::of(&section, task, true);
-        Measured::of(DrawingFile::over_time(path, limit, kept), task, true)
+    pub fn over_time(path: &Path, limit: Duration, task: &Task) -> DrawingRows {
+        let reduced = |section| Section::of(&section, task, true);
+        DrawingRows::of(DrawingFile::over_time(path, limit, reduced), task, true)
     }
 
-    /// Where no drawing is, in words.
-    pub fn missing(told: String, task: &Task) -> Measured {
-        Measured::of(DrawingFile::missing(told), task, false)
+    /// Where no drawing is: what was named instead, in words.
+    pub fn missing(what: String, task: &Task) -> DrawingRows {
+        DrawingRows::of(DrawingFile::missing(what), task, false)
     }
 
-    fn of(file: DrawingFile<Section>, task: &Task, keep: bool) -> Measured {
+    fn of(file: DrawingFile<Section>, task: &Task, keep: bool) -> DrawingRows {
         let names = file.layers.as_deref().unwrap_or_default();
         let without = if file.layers.is_some() { unmatched(names, &task.options) } else { Vec::new() };
         let mut layers = if without.is_empty() { Vec::new() } else { names.to_vec() };
         layers.sort_unstable();
         layers.dedup();
         layers.truncate(MOST_NAMES);
-        let mut measured = Measured {
-            told: file.told,
+        let mut measured = DrawingRows {
+            messages: file.messages,
             failures: file.failures,
             read: file.layers.is_some(),
             unmatched: without,
             layers,
-            ..Measured::default()
+            ..DrawingRows::default()
         };
         let mut figures = Vec::new();
         for section in file.sections {
@@ -112,17 +125,17 @@ impl Measured {
             measured.pieces.extend(section.pieces);
             figures.extend(section.figures);
         }
-        measured.kept = keep.then_some(Kept { sha256: file.sha256, figures });
+        measured.for_ledger = keep.then_some(LedgerRecord { sha256: file.sha256, figures });
         measured
     }
 
     /// Bytes that it takes up in memory, about.
     pub(super) fn weight(&self) -> usize {
         let texts = |all: &[String]| all.iter().map(|text| size_of::<String>() + text.len()).sum::<usize>();
-        size_of::<Measured>()
+        size_of::<DrawingRows>()
             + self.rows.iter().map(Row::weight).sum::<usize>()
             + self.pieces.iter().map(|cells| texts(cells)).sum::<usize>()
-            + texts(&self.told)
+            + self.messages.iter().map(Message::weight).sum::<usize>()
             + texts(&self.layers)
     }
 }
@@ -149,7 +162,7 @@ impl Figures {
         let outline =
             |region: &crate::region::Region| sha256(&region.signature(measurement.unit.millimetres()));
         Figures {
-            outline: measurement.region.as_ref().filter(|_| measurement.properties.is_some()).map(outline),
+            outline: measurement.region().filter(|_| measurement.properties().is_some()).map(outline),
             label: measurement.label.clone(),
             exact: exact_figures(measurement, EVERY_COLUMN),
         }

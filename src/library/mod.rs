@@ -1,18 +1,18 @@
 //! Whole libraries of drawings: found, measured on all cores, in a fixed order, and remembered.
 //!
 //! [`Sources`] gives the drawings, [`run`] measures them in threads and hands the results on in the order of the sources,
-//! [`Measured`] is what remains of a drawing then, and a [`Ledger`] remembers it, so that a later run measures only what
+//! [`DrawingRows`] is what remains of a drawing then, and a [`Ledger`] remembers it, so that a later run measures only what
 //! changed and a run that was stopped at any moment goes on where it stopped.
 //!
 //! ```no_run
-//! use tracearm::library::{self, Pace, Sources, Task};
+//! use tracearm::library::{self, Concurrency, Sources, Task};
 //! use tracearm::schedule::{Format, Schedule};
 //!
 //! let task = Task::default();
 //! let mut schedule = Schedule::begin(task.style, Format::Csv, std::io::stdout())?;
 //! let sources = Sources::of(vec!["drawings".into()]);
-//! let pace = Pace { jobs: library::cores(), ..Pace::default() };
-//! library::run(sources, task, pace, None, |drawings| {
+//! let concurrency = Concurrency::with(|c| c.jobs = library::cores());
+//! library::run(sources, task, concurrency, None, |drawings| {
 //!     let mut rows = drawings.into_iter().flat_map(|measured| measured.rows);
 //!     rows.try_for_each(|row| schedule.push(row)).map_err(Into::into)
 //! })?;
@@ -30,10 +30,10 @@ mod run;
 mod sources;
 
 pub use digest::sha256;
-pub use drawing_file::{DrawingFile, not_measured, unmatched};
+pub use drawing_file::{DrawingFile, unmatched};
 pub use failure::Failure;
 pub use ledger::{Ledger, LedgerError};
-pub use measured::{Measured, Task};
-pub use pool::{MOST_HELD, Pace};
+pub use measured::{DrawingRows, Task};
+pub use pool::{Concurrency, MOST_HELD};
 pub use run::{RunError, cores, run};
 pub use sources::{Source, Sources, is_dxf};

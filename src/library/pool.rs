@@ -10,17 +10,27 @@ use std::time::{Duration, Instant};
 
 /// How fast and how patiently work is done.
 #[derive(Clone, Copy, Debug)]
-pub struct Pace {
+#[non_exhaustive]
+pub struct Concurrency {
     /// Threads that work at the same time; at least 1.
     pub jobs: usize,
     /// What takes longer than this is given up.
     pub time_limit: Option<Duration>,
 }
 
-impl Default for Pace {
+impl Concurrency {
+    /// The default concurrency with what `change` sets.
+    pub fn with(change: impl FnOnce(&mut Concurrency)) -> Concurrency {
+        let mut concurrency = Concurrency::default();
+        change(&mut concurrency);
+        concurrency
+    }
+}
+
+impl Default for Concurrency {
     /// One thread, without a limit.
-    fn default() -> Pace {
-        Pace { jobs: 1, time_limit: None }
+    fn default() -> Concurrency {
+        Concurrency { jobs: 1, time_limit: None }
     }
 }
 
@@ -42,7 +52,7 @@ pub(super) trait Work<S, T>: Send + Sync + 'static {
 }
 
 /// Who takes the results, in the thread that called.
-pub(super) trait Taker<T, E> {
+pub(super) trait ResultSink<T, E> {
     /// Takes note of a result as soon as there is one, in any order.
     fn arrived(&mut self, result: &mut T) -> Result<(), E>;
     /// Takes the results that are next in the order of the sources.
@@ -53,13 +63,13 @@ pub(super) trait Taker<T, E> {
 const FETCHED: Duration = Duration::from_millis(5);
 const MANY: usize = 32;
 
-/// Does the work on all sources. An error of the taker, or of the system where it has no more threads, ends it: what is
+/// Does the work on all sources. An error of the sink, or of the system where it has no more threads, ends it: what is
 /// being done then is given up.
 pub(super) fn ordered<S, T, E>(
     sources: impl Iterator<Item = S> + Send + 'static,
-    pace: Pace,
+    concurrency: Concurrency,
     work: impl Work<S, T>,
-    taker: &mut impl Taker<T, E>,
+    sink: &mut impl ResultSink<T, E>,
 ) -> Result<(), E>
 where
     S: Clone + Send + 'static,
@@ -80,11 +90,11 @@ where
         room: Condvar::new(),
         news: Condvar::new(),
         work,
-        pace,
+        concurrency,
     });
     let stop = Stop(&shared);
     let mut given_up = 0;
-    for _ in 0..pace.jobs.max(1) {
+    for _ in 0..concurrency.jobs.max(1) {
         // Fewer threads do it too.
         if let Err(error) = spawn(&shared)
             && shared.lock().working == 0
@@ -114,7 +124,7 @@ where
             }
         }
         for (number, mut result) in done {
-            taker.arrived(&mut result)?;
+            sink.arrived(&mut result)?;
             waiting.insert(number, result);
         }
         let mut next = Vec::new();
@@ -124,7 +134,7 @@ where
         }
         let taken: usize = next.iter().map(|result| shared.work.weight(result)).sum();
         if !next.is_empty() {
-            taker.next(next)?;
+            sink.next(next)?;
         }
         let mut state = shared.lock();
         let full = state.held > MOST_HELD;
@@ -173,7 +183,7 @@ struct Shared<I, S, T, W> {
     /// Many results are there, or the last ones.
     news: Condvar,
     work: W,
-    pace: Pace,
+    concurrency: Concurrency,
 }
 
 impl<I, S, T, W> Shared<I, S, T, W> {
@@ -193,7 +203,7 @@ impl<I, S, T, W> Shared<I, S, T, W> {
 
     /// What took too long; it counts as done.
     fn overdue(&self) -> Vec<(u64, S)> {
-        let Some(limit) = self.pace.time_limit else { return Vec::new() };
+        let Some(limit) = self.concurrency.time_limit else { return Vec::new() };
         let mut state = self.lock();
         let late: Vec<u64> =
             state.busy.iter().filter(|(_, (since, _))| since.elapsed() > limit).map(|(k, _)| *k).collect();
@@ -245,7 +255,7 @@ where
     S: Clone,
     W: Work<S, T>,
 {
-    let limited = shared.pace.time_limit.is_some();
+    let limited = shared.concurrency.time_limit.is_some();
     let working = Working(shared);
     loop {
         let mut state = shared.lock();
@@ -329,10 +339,10 @@ mod tests {
         begun: Begun,
         /// The most that was begun and not taken.
         most: usize,
-        told: Option<Sender<u64>>,
+        messages: Option<Sender<u64>>,
     }
 
-    impl Taker<(u64, bool), io::Error> for Taken {
+    impl ResultSink<(u64, bool), io::Error> for Taken {
         fn arrived(&mut self, result: &mut (u64, bool)) -> io::Result<()> {
             self.arrived.push(result.0);
             Ok(())
@@ -346,7 +356,7 @@ mod tests {
                     return Err(io::Error::other("no room"));
                 }
                 self.in_order.push(result);
-                self.told.iter().for_each(|told| told.send(result.0).unwrap_or_default());
+                self.messages.iter().for_each(|sender| sender.send(result.0).unwrap_or_default());
             }
             Ok(())
         }
@@ -356,8 +366,8 @@ mod tests {
     fn results_come_in_order_whatever_the_threads() {
         for jobs in [0, 1, 3, 8] {
             let mut taken = Taken::default();
-            let pace = Pace { jobs, time_limit: None };
-            ordered(0..40, pace, Sleeping::of_weight(1), &mut taken).unwrap();
+            let concurrency = Concurrency { jobs, time_limit: None };
+            ordered(0..40, concurrency, Sleeping::of_weight(1), &mut taken).unwrap();
             assert_eq!(taken.in_order, (0..40).map(|k| (k, true)).collect::<Vec<_>>());
             taken.arrived.sort_unstable();
             assert_eq!(taken.arrived, (0..40).collect::<Vec<_>>());
@@ -369,22 +379,22 @@ mod tests {
         // Each result alone is more than may be held: beside those that the four threads are at nothing is taken up.
         let work = Sleeping::of_weight(MOST_HELD + 1);
         let mut taken = Taken { begun: Arc::clone(&work.begun), ..Taken::default() };
-        ordered(0..30, Pace { jobs: 4, time_limit: None }, work, &mut taken).unwrap();
+        ordered(0..30, Concurrency { jobs: 4, time_limit: None }, work, &mut taken).unwrap();
         assert_eq!(taken.in_order.len(), 30);
         assert!(taken.most <= 4, "{}", taken.most);
         // Light ones pile up behind the first, which takes longest.
         let work = Sleeping::of_weight(1);
         let mut taken = Taken { begun: Arc::clone(&work.begun), ..Taken::default() };
-        ordered(0..30, Pace { jobs: 4, time_limit: None }, work, &mut taken).unwrap();
+        ordered(0..30, Concurrency { jobs: 4, time_limit: None }, work, &mut taken).unwrap();
         assert!(taken.most > 4, "{}", taken.most);
     }
 
     #[test]
     fn what_takes_too_long_costs_only_itself() {
         let mut taken = Taken::default();
-        let pace = Pace { jobs: 2, time_limit: Some(Duration::from_millis(400)) };
+        let concurrency = Concurrency { jobs: 2, time_limit: Some(Duration::from_millis(400)) };
         let began = Instant::now();
-        ordered(0..120, pace, Sleeping::of_weight(1), &mut taken).unwrap();
+        ordered(0..120, concurrency, Sleeping::of_weight(1), &mut taken).unwrap();
         let late: Vec<u64> = taken.in_order.iter().filter(|(_, done)| !done).map(|(k, _)| *k).collect();
         assert_eq!((taken.in_order.len(), late), (120, vec![49, 99]));
         // Neither was waited for.
@@ -394,7 +404,8 @@ mod tests {
     #[test]
     fn an_error_of_the_taker_ends_it() {
         let mut taken = Taken { stop_at: Some(12), ..Taken::default() };
-        let error = ordered(0.., Pace { jobs: 3, time_limit: None }, Sleeping::of_weight(1), &mut taken);
+        let error =
+            ordered(0.., Concurrency { jobs: 3, time_limit: None }, Sleeping::of_weight(1), &mut taken);
         assert_eq!(error.unwrap_err().to_string(), "no room");
         assert_eq!(taken.in_order.len(), 12);
     }
@@ -404,12 +415,12 @@ mod tests {
         let sources = || (0..40).inspect(|k| assert_ne!(*k, 7, "on purpose"));
         for (jobs, weight) in [(1, 1), (3, 1), (3, MOST_HELD + 1)] {
             let mut taken = Taken::default();
-            let pace = Pace { jobs, time_limit: None };
-            let error = ordered(sources(), pace, Sleeping::of_weight(weight), &mut taken);
+            let concurrency = Concurrency { jobs, time_limit: None };
+            let error = ordered(sources(), concurrency, Sleeping::of_weight(weight), &mut taken);
             assert!(error.unwrap_err().to_string().contains("fault of the program"));
         }
         let mut taken = Taken::default();
-        let error = ordered(0..5, Pace::default(), Sleeping::of_weight(PANICS), &mut taken);
+        let error = ordered(0..5, Concurrency::default(), Sleeping::of_weight(PANICS), &mut taken);
         assert!(error.is_err());
     }
 
@@ -429,12 +440,12 @@ mod tests {
         for (jobs, time_limit, before) in
             [(1, None, 3), (3, None, 5), (2, Some(Duration::from_millis(200)), 50)]
         {
-            let ((told, taken), (came, all)) = (channel(), channel());
-            let mut taker = Taken { told: Some(told), ..Taken::default() };
+            let ((messages, taken), (came, all)) = (channel(), channel());
+            let mut sink = Taken { messages: Some(messages), ..Taken::default() };
             let sources = slow_sources(taken, before, came);
-            ordered(sources, Pace { jobs, time_limit }, Sleeping::of_weight(1), &mut taker).unwrap();
+            ordered(sources, Concurrency { jobs, time_limit }, Sleeping::of_weight(1), &mut sink).unwrap();
             assert!(all.recv().unwrap(), "{jobs} {time_limit:?}");
-            assert_eq!(taker.in_order.len() as u64, before + 1);
+            assert_eq!(sink.in_order.len() as u64, before + 1);
         }
     }
 }

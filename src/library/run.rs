@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 
 use super::digest::Digesting;
 use super::ledger::{Id, Known, Ledger, LedgerError, Stamp};
-use super::pool::{Pace, Taker, Work, ordered};
+use super::pool::{Concurrency, ResultSink, Work, ordered};
 use super::sources::Source;
-use super::{Measured, Task};
+use super::{DrawingRows, Task};
 
 /// Why a run ended early. What was handed on until then stands.
 #[derive(Debug)]
@@ -28,7 +28,14 @@ impl fmt::Display for RunError {
     }
 }
 
-impl std::error::Error for RunError {}
+impl std::error::Error for RunError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            RunError::Io(error) => error.source(),
+            RunError::Ledger(error) => error.source(),
+        }
+    }
+}
 
 impl From<io::Error> for RunError {
     fn from(error: io::Error) -> RunError {
@@ -47,7 +54,7 @@ pub fn cores() -> usize {
     std::thread::available_parallelism().map_or(1, Into::into)
 }
 
-/// Measures drawings at this pace and hands what remains of each on, in the order of the sources; memory holds what is in
+/// Measures drawings, so many at the same time, and hands what remains of each on, in the order of the sources; memory holds what is in
 /// flight alone. With a ledger, what is remembered is not measured again, and what was measured is remembered as soon as
 /// it is; `take` is called for both, with as many as there are, and so with several where drawings are small.
 ///
@@ -59,25 +66,25 @@ pub fn cores() -> usize {
 pub fn run(
     sources: impl Iterator<Item = Source> + Send + 'static,
     task: Task,
-    pace: Pace,
+    concurrency: Concurrency,
     ledger: Option<Ledger>,
-    take: impl FnMut(Vec<Measured>) -> Result<(), RunError>,
+    take: impl FnMut(Vec<DrawingRows>) -> Result<(), RunError>,
 ) -> Result<(), RunError> {
-    let work = Measuring { task, pace, ledger: ledger.clone() };
+    let work = Measuring { task, concurrency, ledger: ledger.clone() };
     let mut results = Results { ledger, seen: Vec::new(), take };
-    ordered(sources, pace, work, &mut results)?;
+    ordered(sources, concurrency, work, &mut results)?;
     results.note_seen()
 }
 
 struct Measuring {
     task: Task,
-    pace: Pace,
+    concurrency: Concurrency,
     ledger: Option<Ledger>,
 }
 
 /// What remains of a drawing, and what the ledger is to be told of it.
 struct Done {
-    measured: Measured,
+    measured: DrawingRows,
     note: Note,
 }
 
@@ -87,8 +94,8 @@ enum Note {
     Seen(Id),
     /// It was written anew, with the bytes that are remembered.
     Restamped(Id, Stamp),
-    /// It was measured: where it is, how it was named, how it looked before.
-    Measured(PathBuf, PathBuf, Stamp),
+    /// It was measured: where it is, how it looked before.
+    DrawingRows(PathBuf, Stamp),
     /// The ledger could not be asked.
     Trouble(LedgerError),
 }
@@ -97,24 +104,24 @@ impl Work<Source, Done> for Measuring {
     fn result(&self, source: &Source) -> Done {
         let path = match source {
             Ok(path) => path,
-            Err(told) => {
+            Err(message) => {
                 return Done {
-                    measured: Measured::missing(format!("tracearm: {told}"), &self.task),
+                    measured: DrawingRows::missing(message.clone(), &self.task),
                     note: Note::Nothing,
                 };
             }
         };
         let Some(ledger) = &self.ledger else {
-            return Done { measured: Measured::drawing(path, &self.task, false), note: Note::Nothing };
+            return Done { measured: DrawingRows::drawing(path, &self.task, false), note: Note::Nothing };
         };
         self.remembered(path, ledger)
-            .unwrap_or_else(|error| Done { measured: Measured::default(), note: Note::Trouble(error) })
+            .unwrap_or_else(|error| Done { measured: DrawingRows::default(), note: Note::Trouble(error) })
     }
 
     fn late(&self, source: &Source) -> Done {
         let path = source.as_deref().unwrap_or(Path::new(""));
-        let limit = self.pace.time_limit.unwrap_or_default();
-        Done { measured: Measured::over_time(path, limit, &self.task), note: Note::Nothing }
+        let limit = self.concurrency.time_limit.unwrap_or_default();
+        Done { measured: DrawingRows::over_time(path, limit, &self.task), note: Note::Nothing }
     }
 
     fn weight(&self, done: &Done) -> usize {
@@ -127,7 +134,7 @@ impl Measuring {
     fn remembered(&self, path: &Path, ledger: &Ledger) -> Result<Done, LedgerError> {
         // Taken before the drawing is read: what changes it meanwhile shows the next time.
         let Some(stamp) = Stamp::of(path) else {
-            return Ok(Done { measured: Measured::drawing(path, &self.task, false), note: Note::Nothing });
+            return Ok(Done { measured: DrawingRows::drawing(path, &self.task, false), note: Note::Nothing });
         };
         let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
         match ledger.known(&whole, path, &stamp)? {
@@ -140,8 +147,8 @@ impl Measuring {
             }
             Known::Unknown => {}
         }
-        let measured = Measured::drawing(path, &self.task, true);
-        Ok(Done { measured, note: Note::Measured(whole, path.to_owned(), stamp) })
+        let measured = DrawingRows::drawing(path, &self.task, true);
+        Ok(Done { measured, note: Note::DrawingRows(whole, stamp) })
     }
 }
 
@@ -156,7 +163,7 @@ struct Results<F> {
     take: F,
 }
 
-/// So many of them are told at once.
+/// So many of them are reported at once.
 const MOST_SEEN: usize = 1000;
 
 impl<F> Results<F> {
@@ -169,7 +176,7 @@ impl<F> Results<F> {
     }
 }
 
-impl<F: FnMut(Vec<Measured>) -> Result<(), RunError>> Taker<Done, RunError> for Results<F> {
+impl<F: FnMut(Vec<DrawingRows>) -> Result<(), RunError>> ResultSink<Done, RunError> for Results<F> {
     fn arrived(&mut self, done: &mut Done) -> Result<(), RunError> {
         let Some(ledger) = &self.ledger else { return Ok(()) };
         match std::mem::replace(&mut done.note, Note::Nothing) {
@@ -179,11 +186,11 @@ impl<F: FnMut(Vec<Measured>) -> Result<(), RunError>> Taker<Done, RunError> for 
                 ledger.restamped(id, &stamp)?;
                 self.seen.push(id);
             }
-            Note::Measured(path, name, stamp) => ledger.record(&path, &name, &stamp, &done.measured)?,
+            Note::DrawingRows(path, stamp) => ledger.record(&path, &stamp, &done.measured)?,
             Note::Trouble(error) => return Err(error.into()),
         }
         // Nothing but the ledger wants it, and results may have to wait.
-        done.measured.kept = None;
+        done.measured.for_ledger = None;
         if self.seen.len() < MOST_SEEN { Ok(()) } else { self.note_seen() }
     }
 

@@ -17,6 +17,12 @@ pub struct Sources {
     folder: Option<Folder>,
 }
 
+impl std::fmt::Debug for Sources {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Sources").finish_non_exhaustive()
+    }
+}
+
 struct Folder {
     path: PathBuf,
     entries: walkdir::IntoIter,
@@ -179,8 +185,11 @@ mod tests {
         assert_eq!(listed_in(b"a\nb.dxf\0c.dxf\r\0\0"), ["first.dxf", "a\nb.dxf", "c.dxf\r"]);
         assert_eq!(listed_in(b""), ["first.dxf"]);
         assert_eq!(listed_in(b"\xef\xbb\xbfa.dxf\r\nb.dxf"), ["first.dxf", "a.dxf", "b.dxf"]);
-        let told: Vec<Source> = Sources::with_list(Vec::new(), &b"\xff\xfea\0.\0d\0x\0f\0"[..]).collect();
-        assert!(matches!(&told[..], [Err(told)] if told.contains("save it in UTF-8")), "{told:?}");
+        let messages: Vec<Source> = Sources::with_list(Vec::new(), &b"\xff\xfea\0.\0d\0x\0f\0"[..]).collect();
+        assert!(
+            matches!(&messages[..], [Err(message)] if message.contains("save it in UTF-8")),
+            "{messages:?}"
+        );
     }
 
     #[test]
@@ -191,8 +200,8 @@ mod tests {
         sorted.sort_by(|a, b| a.iter().cmp(b.iter()));
         assert!(found.len() > 100 && found == sorted);
         let empty = concat!(env!("CARGO_MANIFEST_DIR"), "/shared/pictures");
-        let told: Vec<Source> = Sources::of(vec![empty.into(), "there.dxf".into()]).collect();
-        assert!(told[0].as_ref().is_err_and(|told| told.contains("no drawings in this folder")));
-        assert_eq!(told[1], Ok(PathBuf::from("there.dxf")));
+        let messages: Vec<Source> = Sources::of(vec![empty.into(), "there.dxf".into()]).collect();
+        assert!(messages[0].as_ref().is_err_and(|message| message.contains("no drawings in this folder")));
+        assert_eq!(messages[1], Ok(PathBuf::from("there.dxf")));
     }
 }

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::solid::{Lying, Solid};
 use super::traced::Traced;
-use crate::drawing::{Entity, Kind, LayerIndex};
-use crate::finding::{Finding, Position};
+use crate::drawing::{Entity, EntityKind, LayerIndex};
+use crate::finding::{Code, Finding, Position, Severity, Value};
 use crate::geometry::Bounds;
 use crate::geometry::near::Grid;
 use crate::outline::Ring;
@@ -14,7 +14,7 @@ use crate::region::{self, Part, Region};
 /// Holes leave more than they take: outlines that take up a larger share of a section are rather a part of its own.
 const HALF: f64 = 0.5;
 
-/// Outlines of so many layers in a section are told layer by layer. Of more, the section may be a frame around a drawing
+/// Outlines of so many layers in a section are reported layer by layer. Of more, the section may be a frame around a drawing
 /// or a layer of a plan, or a plate whose holes have a layer for each diameter.
 const MOST_LAYERS: usize = 3;
 
@@ -72,7 +72,9 @@ impl Found {
 
 /// The outlines of a layer that could be those of holes, each once: what is filled is material.
 pub(super) fn outlines(traced: &Traced, entities: &[&Entity]) -> Vec<Ring> {
-    let filled = |e: &&&Entity| matches!(e.kind, Kind::Hatch | Kind::Mpolygon | Kind::Solid | Kind::Trace);
+    let filled = |e: &&&Entity| {
+        matches!(e.kind, EntityKind::Hatch | EntityKind::Mpolygon | EntityKind::Solid | EntityKind::Trace)
+    };
     let filled: BTreeSet<Position> = entities.iter().filter(filled).map(|e| e.position()).collect();
     let mut rings: Vec<Ring> =
         traced.all_rings().filter(|ring| !filled.contains(&ring.origin().position)).cloned().collect();
@@ -153,7 +155,7 @@ impl Beside {
         let mut no_hole = false;
         for k in candidates {
             let lying = solid.lying(&self.rings[k]);
-            // A copy of the edge is told of no more than the edge itself.
+            // A copy of the edge is reported no more than the edge itself.
             if lying == Lying::Along {
                 self.place(k);
             }
@@ -210,13 +212,7 @@ impl Beside {
     /// What is to be said of what lies in the section of these parts, once all sections were looked into.
     pub fn findings(&self, found: &Found, parts: &[Part]) -> Vec<Finding> {
         if found.is_frame {
-            let message = format!(
-                "closed outlines on more than {MOST_LAYERS} other layers lie within this section or across its edge, not cut \
-                 out: it may be a frame"
-            );
-            let hint =
-                "leave it out with --skip if it is no section; name with --void-layers what is to be cut out";
-            return vec![Finding::note(message).hint(hint)];
+            return vec![Finding::of(Code::MayBeFrame).with("layers", MOST_LAYERS)];
         }
         if found.by_layer.len() > MOST_LAYERS {
             return self.finding(&found.by_layer, area(parts)).into_iter().collect();
@@ -241,38 +237,26 @@ impl Beside {
         }
         let count: usize = by_layer.keys().map(|layer| self.layers[*layer].count).sum();
         let first = rings().min_by(|a, b| self.rings[*a].by_place(&self.rings[*b]))?;
-        let outlines = match (total, count) {
-            (1, 1) => "a closed outline".to_owned(),
-            (total, count) if total == count => format!("{total} closed outlines"),
-            (total, count) => format!("{total} of {count} closed outlines"),
-        };
         let names: Vec<&str> = by_layer.keys().map(|layer| self.layers[*layer].name.as_str()).collect();
-        let layers = match names.as_slice() {
-            [name] => format!("layer “{name}”"),
-            [first, second, ..] => format!("{} layers (“{first}”, “{second}” …)", names.len()),
-            [] => return None,
-        };
-        let one = total == 1;
-        let lies = match (within, total - within) {
-            (_, 0) => format!("{} within this section", if one { "lies" } else { "lie" }),
-            (0, _) => format!("{} across the edge of this section", if one { "lies" } else { "lie" }),
-            (within, across) => {
-                format!("lie in this section, {within} within it and {across} across its edge")
-            }
-        };
-        let message = format!("{outlines} on {layers} {lies}: {} of its area, not cut out", percent(share));
-        let hint = "if they are holes, name the layer with --void-layers; if the layers are one section, use --per drawing or \
-                    a job file; if neither, leave the layer out with --skip";
-        let finding =
-            if are_like_holes && within > 0 { Finding::warning(message) } else { Finding::note(message) };
+        let layer = |at: usize| names.get(at).map(|name| Value::Layer((*name).to_owned()));
+        let across = total - within;
+        let is_warning = are_like_holes && within > 0;
         let ring = &self.rings[first];
         Some(
-            finding
+            Finding::of(Code::OtherOutlines)
+                .with("count", total)
+                .with_some("drawn", Some(count).filter(|count| *count != total))
+                .with_some("layers", Some(names.len()).filter(|layers| *layers > 1))
+                .with_some("layer", layer(0))
+                .with_some("second_layer", layer(1))
+                .with_some("within", Some(within).filter(|within| across > 0 && *within > 0))
+                .with_some("across", Some(across).filter(|across| *across > 0))
+                .with("share", Value::Share(share))
+                .weighing(if is_warning { Severity::Warning } else { Severity::Note })
                 .at(ring.curves()[0].start())
                 .in_file(ring.origin().position)
                 .on_layer(&self.layers[self.of[first]].name)
-                .on_entity(ring.origin().handle)
-                .hint(hint),
+                .on_entity(ring.origin().handle),
         )
     }
 
@@ -309,14 +293,4 @@ fn nested(rings: &[&Ring], mut visit: impl FnMut(usize, usize, &dyn Fn() -> bool
 /// The area of parts.
 fn area(parts: &[Part]) -> f64 {
     parts.iter().map(|part| part.edge.area() - part.holes.iter().map(Ring::area).sum::<f64>()).sum()
-}
-
-/// A share as people read it.
-fn percent(share: f64) -> String {
-    let percent = 100.0 * share;
-    match percent {
-        p if p >= 10.0 => format!("{p:.0} %"),
-        p if p >= 0.1 => format!("{p:.1} %"),
-        _ => "less than 0.1 %".to_owned(),
-    }
 }

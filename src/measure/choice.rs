@@ -51,6 +51,9 @@ impl Pattern {
 
 impl Patterns {
     /// The patterns, if all of them can be understood.
+    ///
+    /// # Errors
+    /// Where a text is no pattern.
     pub fn new(texts: &[String]) -> Result<Patterns, PatternError> {
         Ok(Patterns(texts.iter().map(|t| Pattern::new(t)).collect::<Result<_, _>>()?))
     }
@@ -70,6 +73,9 @@ impl Patterns {
 impl LayerChoice {
     /// Layers whose names match one of `keep` (all when it is empty) and none of `skip`; layers that are off or
     /// frozen only when `hidden` is set.
+    ///
+    /// # Errors
+    /// Where a text is no pattern.
     pub fn new(keep: &[String], skip: &[String], hidden: bool) -> Result<LayerChoice, PatternError> {
         Ok(LayerChoice { keep: Patterns::new(keep)?, skip: Patterns::new(skip)?, hidden })
     }

@@ -5,13 +5,16 @@ use std::collections::BTreeMap;
 use super::job::{Job, JobSection};
 use super::rows::reading_findings;
 use super::widths::{is_wide, said};
-use super::{Measurement, Options, Traced, Widths, drawing_unit, nearly_closed, slips, told};
+use super::{
+    Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,
+    row_findings, slips,
+};
 use crate::drawing::{Drawing, Entity, LayerIndex};
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
-use crate::section::{SecondMoments, Section};
+use crate::section::{SecondMoments, Section, WeightedRegion};
 
 /// A closed outline of a section, and what it is made of.
 #[derive(Clone, Debug)]
@@ -32,6 +35,7 @@ impl From<Piece> for MeasuredPiece {
 
 /// Second moments about axes that a job states.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Stated {
     /// The point that the axes run through, in the drawing's units.
     pub point: Point,
@@ -109,10 +113,9 @@ pub fn section(
     if options.widths == Widths::CentreLine && !wide.is_empty() {
         let solid = Options { widths: Widths::Solid, ..options.clone() };
         let area = |properties: Option<&Section>| properties.map(|p| p.area);
-        let bands = area(section(name, drawing, job, spec, &solid).properties.as_ref());
+        let bands = area(section(name, drawing, job, spec, &solid).properties());
         composer.findings.extend(said(drawing, &wide, (area(properties.as_ref()), bands)));
     }
-    let stated = properties.as_ref().and_then(|p| stated(p, spec));
     let extent = properties.as_ref().map_or(Bounds::EMPTY, |section| section.extent);
     let measured = Measurement {
         drawing: name.to_owned(),
@@ -120,16 +123,14 @@ pub fn section(
         layer: names.join("+"),
         label: None,
         unit,
-        density: None,
-        plate: None,
-        linear_mass: properties.as_ref().and(composer.linear_mass),
-        stated,
-        region: properties.as_ref().map(|_| Region {
-            parts: composer.regions.into_iter().flat_map(|(_, region)| region.parts).collect(),
+        mass: composer.linear_mass.map_or(Mass::Unknown, Mass::PerLength),
+        result: properties.map_or(Err(NotMeasured::default()), |properties| {
+            let stated = stated(&properties, spec);
+            let parts = composer.regions.into_iter().flat_map(|part| part.region.parts).collect();
+            Ok(MeasuredSection { stated, ..MeasuredSection::new(properties, Region { parts }) })
         }),
-        properties,
         pieces: composer.pieces,
-        findings: told(drawing_unit, &extent, composer.findings),
+        findings: row_findings(drawing_unit, &extent, composer.findings),
     };
     match options.thickness_mm {
         Some(thickness) => measured.as_plate(thickness),
@@ -151,13 +152,13 @@ fn stated(properties: &Section, spec: &JobSection) -> Option<Stated> {
 struct Composer {
     findings: Vec<Finding>,
     pieces: Vec<MeasuredPiece>,
-    regions: Vec<(f64, Region)>,
+    regions: Vec<WeightedRegion>,
     linear_mass: Option<f64>,
 }
 
 impl Composer {
     fn fail(&mut self, finding: Finding) -> Option<Section> {
-        self.findings.push(Finding { severity: Severity::Failure, ..finding });
+        self.findings.push(finding.weighing(Severity::Failure));
         None
     }
 
@@ -182,11 +183,7 @@ impl Composer {
         if outlines.iter().all(Traced::is_empty) {
             let mut there: Vec<&str> = drawing.layers.iter().map(|l| l.name.as_str()).collect();
             there.sort_unstable();
-            let message = format!(
-                "no closed outline on the layers of this section; the drawing has: {}",
-                there.join(", ")
-            );
-            return self.fail(Finding::failure(message).hint("check solid in the job file"));
+            return self.fail(Finding::of(Code::SectionWithoutOutline).with("layers", there.join(", ")));
         }
         let ratios = match self.ratios(&bodies, job) {
             Ok(ratios) => ratios,
@@ -203,7 +200,7 @@ impl Composer {
             let region = resolved.region?;
             let area = match Section::of(&region) {
                 Ok(alone) => alone.area,
-                Err(error) => return self.fail(Finding::failure(error.to_string()).hint(error.hint())),
+                Err(error) => return self.fail(error.finding()),
             };
             self.linear_mass =
                 self.linear_mass.zip(body.density).map(|(sum, d)| sum + d * area * square_metres);
@@ -213,20 +210,16 @@ impl Composer {
                 material: material.clone(),
                 ratio: ratios[k],
             }));
-            self.regions.push((ratios[k], region));
+            self.regions.push(WeightedRegion { ratio: ratios[k], region });
         }
-        let parts: Vec<(f64, &Region)> =
-            self.regions.iter().map(|(ratio, region)| (*ratio, region)).collect();
-        let one_stiffness = ratios.iter().all(|r| *r == 1.0);
-        let measured = if one_stiffness { Section::of_all(&parts) } else { Section::transformed(&parts) };
-        match measured {
+        match Section::transformed(&self.regions) {
             Ok(section) => {
                 self.findings.extend(section.findings.iter().cloned());
                 let rings = self.pieces.iter().map(|piece| (piece.ratio, &piece.piece.ring));
                 self.findings.extend(slips::finding(rings, &section, tolerance));
                 Some(section)
             }
-            Err(error) => self.fail(Finding::failure(error.to_string()).hint(error.hint())),
+            Err(error) => self.fail(error.finding()),
         }
     }
 
@@ -237,15 +230,12 @@ impl Composer {
             return Ok(vec![1.0; bodies.len()]);
         }
         let missing = |material: Option<&str>| {
-            Box::new(
-                Finding::failure(match material {
-                    Some(name) => {
-                        format!("the material “{name}” has no modulus, so the section can't be transformed")
-                    }
-                    None => "a layer of this section has no material beside layers that have one".to_owned(),
-                })
-                .hint("give every layer a material with a modulus in the job file"),
-            )
+            Box::new(match material {
+                Some(name) => {
+                    Finding::of(Code::ModulusMissing).with("material", Value::Name(name.to_owned()))
+                }
+                None => Finding::of(Code::MaterialMissing),
+            })
         };
         let reference = job.reference.as_deref().or(bodies[0].material.as_deref());
         let modulus = reference
@@ -256,18 +246,18 @@ impl Composer {
             .iter()
             .map(|body| body.modulus.map(|m| m / modulus).ok_or_else(|| missing(body.material.as_deref())))
             .collect::<Result<_, _>>()?;
-        let told: Vec<String> = bodies
+        let row_findings: Vec<String> = bodies
             .iter()
             .zip(&ratios)
             .map(|(b, r)| {
                 format!("{} {}", b.material.as_deref().unwrap_or_default(), crate::finding::short(*r))
             })
             .collect();
-        self.findings.push(Finding::note(format!(
-            "transformed section, reference material {}; modular ratios: {}; plastic moduli are not given for it",
-            reference.unwrap_or_default(),
-            told.join(", ")
-        )));
+        self.findings.push(
+            Finding::of(Code::Transformed)
+                .with("material", reference.unwrap_or_default())
+                .with("ratios", row_findings.join(", ")),
+        );
         Ok(ratios)
     }
 }

@@ -2,7 +2,7 @@
 
 use super::traced::{Hatches, Traced, origin, trace};
 use crate::drawing::Entity;
-use crate::finding::{self, Finding};
+use crate::finding::{Code, Finding, Value};
 use crate::outline::{Origin, Ring};
 use crate::region::{self, Region};
 
@@ -49,30 +49,22 @@ impl LeftOut {
 
     /// What is to be said of them.
     pub fn finding(&self, hatches: Hatches) -> Option<Finding> {
-        let what = match self.count {
-            0 => return None,
-            1 => "a HATCH was left out".to_owned(),
-            count => format!("{count} HATCH were left out"),
-        };
-        if hatches == Hatches::Ignore {
-            return Some(Finding::note(format!("{what}, as --hatches ignore says")));
+        if self.count == 0 {
+            return None;
         }
-        let what = format!("{what} beside other outlines");
-        let Some(first) = self.first else {
-            return Some(Finding::note(what).hint("--hatches use counts what they fill as solid too"));
-        };
+        let finding = |code| Finding::of(code).with("count", self.count);
+        if hatches == Hatches::Ignore {
+            return Some(finding(Code::HatchesIgnored));
+        }
+        let Some(first) = self.first else { return Some(finding(Code::HatchesBeside)) };
         let finding = if self.beyond > 0.0 {
-            Finding::warning(format!(
-                "{what}, which bound {} (drawing units²): hatches fill {} more",
-                finding::short(self.bounded),
-                finding::short(self.beyond)
-            ))
+            finding(Code::HatchesFillMore)
+                .with("bounded", Value::Area(self.bounded))
+                .with("beyond", Value::Area(self.beyond))
         } else {
-            Finding::warning(format!("{what}; whether these bound what hatches fill can't be told"))
+            finding(Code::HatchesUnclear)
         };
-        let hint =
-            "--hatches use counts what they fill as solid too; --hatches ignore leaves them out in any case";
-        Some(finding.in_file(first.position).on_entity(first.handle).hint(hint))
+        Some(finding.in_file(first.position).on_entity(first.handle))
     }
 }
 

@@ -41,8 +41,9 @@ pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
                     q.y.total_cmp(&p.y).then(p.x.total_cmp(&q.x)).then(a.content.cmp(&b.content))
                 });
                 let more = if inside.len() > MOST_TEXTS { " …" } else { "" };
-                let told: Vec<&str> = inside.iter().take(MOST_TEXTS).map(|t| t.content.as_str()).collect();
-                Some(told.join(" | ") + more)
+                let messages: Vec<&str> =
+                    inside.iter().take(MOST_TEXTS).map(|t| t.content.as_str()).collect();
+                Some(messages.join(" | ") + more)
             }
             Some((_, text)) => Some(text.content.clone()),
             None => None,

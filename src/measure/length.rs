@@ -1,8 +1,9 @@
 //! Lengths as people write them: a number, with a unit or without.
 
+use std::fmt;
 use std::str::FromStr;
 
-use crate::drawing::LengthUnit;
+use crate::unit::{LengthUnit, UnknownUnit};
 
 /// A length as written, such as `0.05mm`, `0.002 in` or `2`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,23 +19,44 @@ impl Length {
     }
 }
 
-impl FromStr for Length {
-    type Err = String;
+/// Text that is no length.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum LengthError {
+    /// It does not begin with a number.
+    NoNumber,
+    /// The number is below 0, or not finite.
+    Negative,
+    /// What stands behind the number is no unit.
+    Unit(UnknownUnit),
+}
 
-    fn from_str(text: &str) -> Result<Length, String> {
+impl fmt::Display for LengthError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            LengthError::NoNumber => f.write_str("use a number with a unit, such as 0.05mm or 0.002in"),
+            LengthError::Negative => f.write_str("use a length of 0 or more"),
+            LengthError::Unit(unit) => unit.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for LengthError {}
+
+impl FromStr for Length {
+    type Err = LengthError;
+
+    fn from_str(text: &str) -> Result<Length, LengthError> {
         let text = text.trim();
         let split = text.find(|c: char| c.is_alphabetic() && c != 'e' && c != 'E').unwrap_or(text.len());
         let (number, unit) = text.split_at(split);
-        let value: f64 = number
-            .trim()
-            .parse()
-            .map_err(|_| "use a number with a unit, such as 0.05mm or 0.002in".to_owned())?;
+        let value: f64 = number.trim().parse().map_err(|_| LengthError::NoNumber)?;
         if !value.is_finite() || value < 0.0 {
-            return Err("use a length of 0 or more".to_owned());
+            return Err(LengthError::Negative);
         }
         let unit = match unit.trim() {
             "" => None,
-            word => Some(word.parse::<LengthUnit>().map_err(|error| error.to_string())?),
+            word => Some(word.parse::<LengthUnit>().map_err(LengthError::Unit)?),
         };
         Ok(Length { value, unit })
     }

@@ -9,6 +9,7 @@ mod islands;
 mod job;
 mod label;
 mod length;
+mod message;
 mod nearly_closed;
 mod plate;
 mod rows;
@@ -22,7 +23,8 @@ mod widths;
 pub use choice::{LayerChoice, PatternError, Patterns};
 pub use compose::{MeasuredPiece, Stated, section};
 pub use job::{Job, JobError, JobSection, Material, Materials};
-pub use length::Length;
+pub use length::{Length, LengthError};
+pub use message::Message;
 pub use plate::Plate;
 pub use stock::StockRectangle;
 pub use traced::{Hatches, Traced, drawn};
@@ -50,6 +52,7 @@ pub enum Per {
 
 /// How a drawing is measured.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Options {
     /// What makes one section.
     pub per: Per,
@@ -74,6 +77,15 @@ pub struct Options {
 /// The joining tolerance when none is asked for, in millimetres: well above the rounding of drawing programs, well
 /// below what a cutting machine makes.
 pub const DEFAULT_JOIN_MM: f64 = 0.01;
+
+impl Options {
+    /// The default options with what `change` sets.
+    pub fn with(change: impl FnOnce(&mut Options)) -> Options {
+        let mut options = Options::default();
+        change(&mut options);
+        options
+    }
+}
 
 impl Default for Options {
     fn default() -> Options {
@@ -113,8 +125,50 @@ impl Status {
     }
 }
 
+/// From what the mass of a section is known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Mass {
+    /// It is not known.
+    #[default]
+    Unknown,
+    /// From a density in kg/m³.
+    Density(f64),
+    /// Mass per length in kg/m, summed over several materials.
+    PerLength(f64),
+}
+
+/// A section that was measured, in the drawing's unit.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub struct MeasuredSection {
+    /// Its properties.
+    pub properties: Section,
+    /// The region that they belong to.
+    pub region: Region,
+    /// What it is as a plate, where a thickness was given.
+    pub plate: Option<Plate>,
+    /// Second moments about stated axes, where a job states any.
+    pub stated: Option<Stated>,
+}
+
+/// A section that was not measured; the findings beside it say why.
+#[derive(Clone, Debug, Default)]
+#[non_exhaustive]
+pub struct NotMeasured {
+    /// The region that the outlines resolve to, where they do and it has no properties even so.
+    pub region: Option<Region>,
+}
+
+impl MeasuredSection {
+    pub(crate) fn new(properties: Section, region: Region) -> MeasuredSection {
+        MeasuredSection { properties, region, plate: None, stated: None }
+    }
+}
+
 /// A section of a drawing, measured or not, with its findings.
 #[derive(Clone, Debug)]
+#[must_use]
+#[non_exhaustive]
 pub struct Measurement {
     /// Path of the drawing as it was given.
     pub drawing: String,
@@ -126,18 +180,10 @@ pub struct Measurement {
     pub label: Option<String>,
     /// Unit of the drawing's coordinates, in which the properties are.
     pub unit: LengthUnit,
-    /// Density in kg/m³, where one was given.
-    pub density: Option<f64>,
-    /// Mass per length in kg/m of a section of several materials, in place of the density.
-    pub linear_mass: Option<f64>,
-    /// Second moments about stated axes, where a job states any.
-    pub stated: Option<Stated>,
-    /// The properties; `None` where there are none, and a finding says why.
-    pub properties: Option<Section>,
-    /// The region that they belong to.
-    pub region: Option<Region>,
-    /// What the section is as a plate, where a thickness was given and there are properties.
-    pub plate: Option<Plate>,
+    /// From what its mass is known.
+    pub mass: Mass,
+    /// What was measured; where nothing was, a finding says why.
+    pub result: Result<MeasuredSection, NotMeasured>,
     /// The closed outlines that the region is made of, with their materials where there are several.
     pub pieces: Vec<MeasuredPiece>,
     /// What the reader must know.
@@ -153,20 +199,16 @@ impl Measurement {
             layer: String::new(),
             label: None,
             unit: LengthUnit::Millimetre,
-            density: None,
-            linear_mass: None,
-            stated: None,
-            properties: None,
-            region: None,
+            mass: Mass::Unknown,
+            result: Err(NotMeasured::default()),
             pieces: Vec::new(),
-            plate: None,
-            findings: vec![Finding { severity: Severity::Failure, ..finding }],
+            findings: vec![finding.weighing(Severity::Failure)],
         }
     }
 
     /// Failed without properties, warning with a finding of that weight, else ok.
     pub fn status(&self) -> Status {
-        if self.properties.is_none() {
+        if self.result.is_err() {
             Status::Failed
         } else if self.findings.iter().any(|f| f.severity >= Severity::Warning) {
             Status::Warning
@@ -175,46 +217,72 @@ impl Measurement {
         }
     }
 
+    /// The properties; `None` where it was not measured.
+    pub fn properties(&self) -> Option<&Section> {
+        self.result.as_ref().ok().map(|section| &section.properties)
+    }
+
+    /// The region that the outlines resolve to; `None` where they don't.
+    pub fn region(&self) -> Option<&Region> {
+        match &self.result {
+            Ok(section) => Some(&section.region),
+            Err(NotMeasured { region }) => region.as_ref(),
+        }
+    }
+
+    /// What it is as a plate, where a thickness was given and it was measured.
+    pub fn plate(&self) -> Option<&Plate> {
+        self.result.as_ref().ok()?.plate.as_ref()
+    }
+
+    /// Second moments about stated axes, where a job states any and it was measured.
+    pub fn stated(&self) -> Option<&Stated> {
+        self.result.as_ref().ok()?.stated.as_ref()
+    }
+
     /// Area times density, in kg/m, summed where materials differ; `None` without a density or an area.
     pub fn mass_per_length(&self) -> Option<f64> {
-        if self.linear_mass.is_some() {
-            return self.linear_mass;
-        }
         let metres = self.unit.millimetres() * 1e-3;
-        Some(self.properties.as_ref()?.area * metres * metres * self.density?)
+        match (self.mass, self.properties()) {
+            (Mass::PerLength(mass), Some(_)) => Some(mass),
+            (Mass::Density(density), Some(section)) => Some(section.area * metres * metres * density),
+            _ => None,
+        }
     }
 
     /// The measurement with its section taken as a flat plate of the given thickness in millimetres.
-    pub fn as_plate(self, thickness_mm: f64) -> Measurement {
+    pub fn as_plate(mut self, thickness_mm: f64) -> Measurement {
         let thickness = thickness_mm / self.unit.millimetres();
-        let plate = match (&self.region, &self.properties) {
-            (Some(region), Some(section)) => Plate::of(region, section, thickness),
-            _ => None,
-        };
-        Measurement { plate, ..self }
+        if let Ok(section) = &mut self.result {
+            section.plate = Plate::of(&section.region, &section.properties, thickness);
+        }
+        self
     }
 
     /// Mass of the plate in kg: area × thickness × density; `None` without a thickness, a density or an area.
     pub fn mass(&self) -> Option<f64> {
         let metres = self.unit.millimetres() * 1e-3;
-        Some(self.mass_per_length()? * (self.plate.as_ref()?.thickness * metres))
+        Some(self.mass_per_length()? * (self.plate()?.thickness * metres))
     }
 }
 
 /// What came of a drawing.
 #[derive(Clone, Debug, Default)]
-pub struct Outcome {
+#[must_use]
+#[non_exhaustive]
+pub struct MeasuredDrawing {
     /// The sections, layers by name.
     pub measurements: Vec<Measurement>,
     /// Layers that hold something, but neither a closed outline nor a nearly closed one.
-    pub without_outline: Vec<Bare>,
+    pub without_outline: Vec<LayerWithoutOutline>,
     /// Layers that hold something and were left out because they are off or frozen.
     pub hidden: Vec<String>,
 }
 
 /// A layer, or a drawing, without an outline that could be measured.
 #[derive(Clone, Debug)]
-pub struct Bare {
+#[non_exhaustive]
+pub struct LayerWithoutOutline {
     /// Name of the layer or the drawing.
     pub name: String,
     /// Number of open chains on it.
@@ -224,10 +292,10 @@ pub struct Bare {
 }
 
 /// Measures a drawing. `name` is the path as it was given, for the rows.
-pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> Outcome {
+pub fn drawing(name: &str, drawing: &Drawing, options: &Options) -> MeasuredDrawing {
     let mut measurements = Vec::new();
-    let outcome = each_section(name, drawing, options, &mut |section| measurements.push(section));
-    Outcome { measurements, ..outcome }
+    let measured_drawing = each_section(name, drawing, options, &mut |section| measurements.push(section));
+    MeasuredDrawing { measurements, ..measured_drawing }
 }
 
 /// Measures a drawing and hands its sections on one by one, so that who keeps little of them needs little memory for large
@@ -237,24 +305,24 @@ pub fn each_section(
     drawing: &Drawing,
     options: &Options,
     take: &mut dyn FnMut(Measurement),
-) -> Outcome {
+) -> MeasuredDrawing {
     if options.per != Per::Part {
         return sections(name, drawing, options, take);
     }
     let mut parts = Vec::new();
-    let outcome = sections(name, drawing, options, &mut |part| parts.push(part));
+    let measured_drawing = sections(name, drawing, options, &mut |part| parts.push(part));
     label(&mut parts, drawing, &options.layers);
     parts.into_iter().for_each(take);
-    outcome
+    measured_drawing
 }
 
-/// The findings of a row as they are told: what is to be said of the drawing's unit and of what lies within `extent`, lengths
+/// The findings of a row as they are reported: what is to be said of the drawing's unit and of what lies within `extent`, lengths
 /// with that unit, and the reasons why there is no figure before all others.
-fn told(unit: DrawingUnit, extent: &Bounds, findings: Vec<Finding>) -> Vec<Finding> {
+fn row_findings(unit: DrawingUnit, extent: &Bounds, findings: Vec<Finding>) -> Vec<Finding> {
     let all = unit.finding(extent).into_iter().chain(findings);
-    let mut told: Vec<Finding> = all.map(|finding| finding.in_unit(unit.unit.symbol())).collect();
-    told.sort_by_key(|finding| finding.severity != Severity::Failure);
-    told
+    let mut row_findings: Vec<Finding> = all.map(|finding| finding.in_unit(unit.unit)).collect();
+    row_findings.sort_by_key(|finding| finding.severity != Severity::Failure);
+    row_findings
 }
 
 /// Names parts by what is written in the drawing, on whatever layer that shows.
@@ -264,7 +332,7 @@ fn label(measurements: &mut [Measurement], drawing: &Drawing, layers: &LayerChoi
         !layers.skips(&layer.name) && (layers.hidden() || !(text.hidden || layer.is_hidden()))
     };
     let texts: Vec<&Text> = drawing.texts.iter().filter(shows).collect();
-    let part = |m: &Measurement| m.region.as_ref().and_then(|region| region.parts.first()).cloned();
+    let part = |m: &Measurement| m.region().and_then(|region| region.parts.first()).cloned();
     let parts: Vec<(usize, Part)> =
         measurements.iter().enumerate().filter_map(|(k, m)| Some((k, part(m)?))).collect();
     let borrowed: Vec<&Part> = parts.iter().map(|(_, part)| part).collect();

@@ -1,7 +1,7 @@
 //! Outlines that are not quite closed, where what others are hangs on them.
 
 use super::Traced;
-use crate::finding::Finding;
+use crate::finding::{Code, Finding};
 use crate::outline::{Origin, Ring};
 
 /// The failure that comes of a nearly closed outline which goes round closed ones, or lies within one: whether those are
@@ -11,28 +11,14 @@ pub(super) fn deciding(traced: &Traced, voids: &Traced) -> Option<Finding> {
     let (around, within) = of(&traced.nearly_closed, &closed);
     let (around_void, within_void) = of(&voids.nearly_closed, &closed);
     let (around, within) = (around.or(around_void), within.or(within_void));
-    let (message, (count, ring)) = match (around, within) {
-        (Some(found), _) => ("goes round", found),
-        (None, Some(found)) => ("lies within", found),
+    let (code, (count, ring)) = match (around, within) {
+        (Some(found), _) => (Code::OpenOutlineAround, found),
+        (None, Some(found)) => (Code::OpenOutlineWithin, found),
         (None, None) => return None,
     };
-    let outlines = match count {
-        1 => "a closed one".to_owned(),
-        count => format!("{count} closed ones"),
-    };
     let Origin { position, handle } = ring.origin();
-    Some(
-        Finding::failure(format!(
-            "an outline that is not closed {message} {outlines}: what is solid and what is a hole can't be told"
-        ))
-        .at(ring.curves()[0].start())
-        .in_file(position)
-        .on_entity(handle)
-        .hint(
-            "close it in the drawing; if its other pieces are on another layer, measure the layers together with \
-             --per drawing",
-        ),
-    )
+    let finding = Finding::of(code).with("count", count).at(ring.curves()[0].start());
+    Some(finding.in_file(position).on_entity(handle))
 }
 
 /// How many rings, and which nearly closed outline.

@@ -7,6 +7,7 @@ use crate::section::Section;
 
 /// What a fabricator must know of a flat plate, in drawing units and drawing coordinates.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Plate {
     /// Thickness, in length.
     pub thickness: f64,

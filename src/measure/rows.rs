@@ -6,11 +6,12 @@ use super::beside::{self, Beside, Found};
 use super::filled::area_of;
 use super::islands;
 use super::{
-    Bare, DrawingUnit, MeasuredPiece, Measurement, Options, Outcome, Per, Traced, Widths,
-    centre_line_finding, drawing_unit, nearly_closed, slips, told,
+    DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection, Measurement,
+    NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
+    row_findings, slips,
 };
 use crate::drawing::{Drawing, Entity, Layer, LayerIndex, Reason};
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::Bounds;
 use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
@@ -22,15 +23,24 @@ pub(super) fn sections(
     drawing: &Drawing,
     options: &Options,
     take: &mut dyn FnMut(Measurement),
-) -> Outcome {
+) -> MeasuredDrawing {
     let unit = drawing_unit(drawing, options.drawing_unit);
     let tolerance = options.join_mm / unit.unit.millimetres();
     let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, options);
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
-    let outcome = Outcome { hidden, ..Outcome::default() };
+    let measured_drawing = MeasuredDrawing { hidden, ..MeasuredDrawing::default() };
     let cut = Traced::voids(&voids, tolerance, options.hatches, options.widths);
-    let mut rows =
-        Rows { name, drawing, options, unit, tolerance, void_entities: voids, voids: cut, outcome, take };
+    let mut rows = Rows {
+        name,
+        drawing,
+        options,
+        unit,
+        tolerance,
+        void_entities: voids,
+        voids: cut,
+        measured_drawing,
+        take,
+    };
     let groups: Vec<Group> = if options.per == Per::Drawing {
         let entities = chosen.iter().flat_map(|group| group.entities.iter().copied()).collect();
         let drawn = chosen.iter().filter(|group| !group.entities.is_empty());
@@ -72,7 +82,7 @@ pub(super) fn sections(
     let mut beside = Beside::of(outlines, tolerance);
     let per_part = options.per == Per::Part;
     // Sections are looked into no further ahead than it takes to say what lies in the next one.
-    let mut looked: VecDeque<(Result<Resolved, Bare>, Vec<Found>)> = VecDeque::new();
+    let mut looked: VecDeque<(Result<Resolved, LayerWithoutOutline>, Vec<Found>)> = VecDeque::new();
     let mut next = 0;
     for (k, group) in groups.iter().enumerate() {
         while next <= k
@@ -100,10 +110,10 @@ pub(super) fn sections(
         }
         match resolved {
             Ok(resolved) => rows.push(group, resolved, &beside, &found),
-            Err(bare) => rows.outcome.without_outline.push(bare),
+            Err(unclosed) => rows.measured_drawing.without_outline.push(unclosed),
         }
     }
-    rows.outcome
+    rows.measured_drawing
 }
 
 /// Layers that are one section, and what is drawn on them.
@@ -221,13 +231,13 @@ struct Rows<'a> {
     tolerance: f64,
     void_entities: Vec<&'a Entity>,
     voids: Traced,
-    outcome: Outcome,
+    measured_drawing: MeasuredDrawing,
     take: &'a mut dyn FnMut(Measurement),
 }
 
 impl Rows<'_> {
     /// What traced outlines come to; those without anything that could be measured have no row.
-    fn resolve(&self, group: &Group, mut traced: Traced) -> Result<Resolved, Bare> {
+    fn resolve(&self, group: &Group, mut traced: Traced) -> Result<Resolved, LayerWithoutOutline> {
         let mut findings = reading_findings(self.drawing, &group.layers);
         let measurable = !traced.is_empty();
         let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
@@ -235,8 +245,8 @@ impl Rows<'_> {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
             let said = self.centre_lines(group, Some(0.0));
-            findings.extend(said.map(|f| f.in_unit(self.unit.unit.symbol())));
-            return Err(Bare { name: group.name.clone(), open: traced.open.len(), findings });
+            findings.extend(said.map(|f| f.in_unit(self.unit.unit)));
+            return Err(LayerWithoutOutline { name: group.name.clone(), open: traced.open.len(), findings });
         }
         if !measurable {
             traced.findings.iter_mut().for_each(fail);
@@ -274,12 +284,12 @@ impl Rows<'_> {
     /// Measures a section and adds its row, or a row for each of its parts.
     fn push(&mut self, group: &Group, resolved: Resolved, beside: &Beside, found: &[Found]) {
         let Resolved { region, pieces, findings, extent } = resolved;
-        let told_of = |k: usize, region: &Region| {
+        let findings_of = |k: usize, region: &Region| {
             let beside = found.get(k).map(|found| beside.findings(found, &region.parts));
             findings.iter().cloned().chain(beside.into_iter().flatten()).collect()
         };
         let row = |name: &str, region: Option<Region>, pieces: Vec<Piece>, extent: Bounds, k: usize| {
-            let findings = region.as_ref().map_or_else(|| findings.clone(), |region| told_of(k, region));
+            let findings = region.as_ref().map_or_else(|| findings.clone(), |region| findings_of(k, region));
             Row { name: name.to_owned(), region, pieces, extent, findings }
         };
         match region {
@@ -315,12 +325,16 @@ impl Rows<'_> {
                 Some(properties)
             }
             Err(error) => {
-                findings.push(Finding::failure(error.to_string()).hint(error.hint()));
+                findings.push(error.finding());
                 let rings = pieces.iter().map(|piece| &piece.ring);
                 findings.extend(slips::without_figures(rings, self.tolerance));
                 None
             }
         });
+        let result = match (properties, region) {
+            (Some(properties), Some(region)) => Ok(MeasuredSection::new(properties, region)),
+            (_, region) => Err(NotMeasured { region }),
+        };
         let names: Vec<&str> = group.layers.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
         let measured = Measurement {
             drawing: self.name.to_owned(),
@@ -328,14 +342,10 @@ impl Rows<'_> {
             layer: names.join("+"),
             label: None,
             unit: self.unit.unit,
-            density: self.options.density,
-            linear_mass: None,
-            stated: None,
-            properties,
-            region,
+            mass: self.options.density.map_or(Mass::Unknown, Mass::Density),
+            result,
             pieces: pieces.into_iter().map(MeasuredPiece::from).collect(),
-            plate: None,
-            findings: told(self.unit, &extent, findings),
+            findings: row_findings(self.unit, &extent, findings),
         };
         (self.take)(match self.options.thickness_mm {
             Some(thickness) => measured.as_plate(thickness),
@@ -358,8 +368,8 @@ pub(super) fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<
     let mut findings: Vec<Finding> = Vec::new();
     let concerns =
         |name: &String| layers.iter().any(|l| drawing.layer(*l).name.to_lowercase() == name.to_lowercase());
-    let told = drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
-    findings.extend(told.cloned());
+    let row_findings = drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
+    findings.extend(row_findings.cloned());
     for layer in layers.iter().map(|l| drawing.layer(*l)).filter(|layer| !layer.is_plotted()) {
         findings.push(not_plotted(layer, layers.len() > 1));
     }
@@ -367,17 +377,14 @@ pub(super) fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<
         if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
             continue;
         }
-        let text = format!(
-            "{} {} left out: {}",
-            passed.kind,
-            if passed.count == 1 { "was".to_owned() } else { format!("({} of them) were", passed.count) },
-            passed.reason
-        );
         match passed.reason {
             // Each of these has a finding of its own, which says what it holds.
             Reason::NotReadYet if matches!(passed.kind.as_str(), "REGION" | "BODY") => {}
             Reason::NotReadYet | Reason::TiltedPlane => {
-                let finding = Finding::warning(text);
+                let finding = Finding::of(Code::EntitiesPassedOver)
+                    .with("entity", passed.kind.as_str())
+                    .with("count", passed.count)
+                    .with("reason", passed.reason.to_string());
                 findings.push(match passed.places.first() {
                     Some(first) => finding.in_file(first.position).on_entity(first.handle),
                     None => finding,
@@ -391,12 +398,8 @@ pub(super) fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<
 
 /// A layer that is drawn and not plotted holds construction as a rule; beside others it may spoil the figures.
 fn not_plotted(layer: &Layer, beside_others: bool) -> Finding {
-    let message = format!("layer {} is not plotted, and counts like any other", layer.name);
-    if beside_others {
-        Finding::warning(message).hint("leave it out with --skip if it holds construction lines only")
-    } else {
-        Finding::note(message)
-    }
+    let code = if beside_others { Code::LayerNotPlottedBeside } else { Code::LayerNotPlotted };
+    Finding::of(code).with("layer", Value::Layer(layer.name.clone()))
 }
 
 /// Open ends alone on a layer are why it has no figures.

@@ -1,6 +1,6 @@
 //! How much the slips of drafting that were mended can change the figures.
 
-use crate::finding::{self, Finding};
+use crate::finding::{Code, Finding, Value};
 use crate::geometry::Point;
 use crate::outline::{Ring, Slip};
 use crate::section::Section;
@@ -58,18 +58,12 @@ pub(super) fn finding<'a>(
     if !doubtful && largest.apart <= WORTH_TELLING * tolerance {
         return None;
     }
-    let message = format!(
-        "{}: the area may be off by up to {} %, the second moments by up to {} %",
-        mended(slips().map(|(_, slip)| slip), largest),
-        per_cent(bound.area),
-        per_cent(bound.second_moments)
-    );
-    let finding = if doubtful {
-        Finding::warning(message).hint("draw the ends so that they meet; inspect lists the largest")
-    } else {
-        Finding::note(message)
-    };
-    Some(finding.at(largest.place))
+    let code = if doubtful { Code::SlipsDoubtful } else { Code::SlipsMended };
+    Some(
+        mended(code, slips().map(|(_, slip)| slip), largest)
+            .with("area", Value::Bound(bound.area))
+            .with("second_moments", Value::Bound(bound.second_moments)),
+    )
 }
 
 /// What is to be said of slips where there is no figure.
@@ -79,52 +73,22 @@ pub(super) fn without_figures<'a>(rings: impl Iterator<Item = &'a Ring>, toleran
     if largest.apart <= WORTH_TELLING * tolerance {
         return None;
     }
-    Some(Finding::note(mended(slips.iter().copied(), largest)).at(largest.place))
+    Some(mended(Code::SlipsMended, slips.iter().copied(), largest))
 }
 
-/// What was mended, in words.
-fn mended<'a>(slips: impl Iterator<Item = &'a Slip>, largest: &Slip) -> String {
+/// What was mended, at the largest of the slips.
+fn mended<'a>(code: Code, slips: impl Iterator<Item = &'a Slip>, largest: &Slip) -> Finding {
     let (mut count, mut gap, mut overhang) = (0_usize, 0.0_f64, 0.0_f64);
     for slip in slips {
         count += 1;
         gap = gap.max(slip.gap);
         overhang = overhang.max(slip.overhang);
     }
-    let mut done = Vec::new();
-    if gap > 0.0 {
-        done.push(format!("gaps of up to {} were closed", finding::short(gap)));
-    }
-    if overhang > 0.0 {
-        done.push(format!("overhangs of up to {} were cut off", finding::short(overhang)));
-    }
-    let joints = if count == 1 { "a joint lie".to_owned() } else { format!("{count} joints lie up to") };
-    let done = if done.is_empty() { String::new() } else { format!("; {}", done.join(", ")) };
-    format!("the ends of {joints} {} apart{done} (drawing units)", finding::short(largest.apart))
-}
-
-/// A share in per cent with two significant digits, rounded up, so that it stays a bound.
-fn per_cent(share: f64) -> String {
-    let value = 100.0 * share;
-    if !(value > 0.0 && value.is_finite()) {
-        return if value == 0.0 { "0".to_owned() } else { "any".to_owned() };
-    }
-    let step = 10_f64.powf(value.log10().floor() - 1.0);
-    // A figure that is two digits but for rounding stays.
-    let rounded = (value / step * (1.0 - 1e-12)).ceil() * step;
-    if rounded < 1e-4 {
-        return format!("{rounded:.1e}");
-    }
-    let decimals = (1.0 - rounded.log10().floor()).max(0.0) as usize;
-    format!("{rounded:.decimals$}")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn shares_are_rounded_up_to_two_digits() {
-        let shown: Vec<String> = [0.0, 1.234e-4, 0.002, 0.10001, 3.2, 4.1e-8, 9.96e-4].map(per_cent).to_vec();
-        assert_eq!(shown, ["0", "0.013", "0.20", "11", "320", "4.1e-6", "0.10"]);
-    }
+    let length = |length: f64| Some(Value::Length(length)).filter(|_| length > 0.0);
+    Finding::of(code)
+        .with("count", count)
+        .with("apart", Value::Length(largest.apart))
+        .with_some("gap", length(gap))
+        .with_some("overhang", length(overhang))
+        .at(largest.place)
 }

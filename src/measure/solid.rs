@@ -1,7 +1,7 @@
 //! The solid of a section, to be asked where outlines of other layers lie.
 
 use crate::geometry::near::Grid;
-use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
+use crate::geometry::{Bounds, Budget, Curve, Point, contacts_within};
 use crate::outline::Ring;
 use crate::region::{Region, Rings};
 
@@ -28,7 +28,7 @@ pub(super) struct Solid<'a> {
     grid: Grid,
     bounds: Bounds,
     tolerance: f64,
-    effort: Effort,
+    budget: Budget,
 }
 
 impl<'a> Solid<'a> {
@@ -40,7 +40,7 @@ impl<'a> Solid<'a> {
         let curves: Vec<&Curve> = rings.iter().flat_map(|ring| ring.curves()).collect();
         let boxes: Vec<Bounds> = rings.iter().flat_map(|ring| ring.boxes()).copied().collect();
         let grid = Grid::over(&boxes, tolerance);
-        let effort = Effort::for_curves(curves.len());
+        let budget = Budget::for_curves(curves.len());
         Solid {
             curves,
             rings: Rings::new(&rings),
@@ -49,7 +49,7 @@ impl<'a> Solid<'a> {
             grid,
             bounds: region.bounds(),
             tolerance,
-            effort,
+            budget,
         }
     }
 
@@ -100,7 +100,7 @@ impl<'a> Solid<'a> {
         }
         for k in self.grid.within(bounds) {
             if reach.meets(&self.boxes[k]) {
-                let contacts = contacts_within(curve, self.curves[k], self.tolerance, &mut self.effort);
+                let contacts = contacts_within(curve, self.curves[k], self.tolerance, &mut self.budget);
                 cuts.extend(contacts.iter().map(|contact| contact.a));
             }
         }

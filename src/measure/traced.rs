@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use super::band::Band;
 use super::filled::{LeftOut, area_of};
 use super::widths::{Widths, bevelled, is_wide, partly_wide};
-use crate::drawing::{Entity, Kind, LayerIndex};
+use crate::drawing::{Entity, EntityKind, LayerIndex};
 use crate::finding::Finding;
-use crate::outline::{self, Drawn, OpenChain, Origin, Outline, Ring};
+use crate::outline::{self, InputPath, OpenChain, Origin, Outline, Ring};
 use crate::region;
 
 /// What hatches count for.
@@ -23,8 +23,8 @@ pub enum Hatches {
 }
 
 /// The chains of an entity, as the outline stage takes them.
-pub fn drawn(entity: &Entity) -> impl Iterator<Item = Drawn> + '_ {
-    entity.shape.chains().iter().map(|chain| Drawn {
+pub fn drawn(entity: &Entity) -> impl Iterator<Item = InputPath> + '_ {
+    entity.shape.chains().iter().map(|chain| InputPath {
         curves: chain.curves(),
         closed: chain.is_closed(),
         origin: origin(entity),
@@ -38,6 +38,8 @@ pub(super) fn origin(entity: &Entity) -> Origin {
 
 /// What entities come to.
 #[derive(Clone, Debug, Default)]
+#[must_use]
+#[non_exhaustive]
 pub struct Traced {
     /// Rings of the outlines that entities draw together, nested among each other.
     pub rings: Vec<Ring>,
@@ -73,7 +75,7 @@ impl Traced {
         add_band: fn(&mut Traced, &Entity),
     ) -> Traced {
         let (hatched, others): (Vec<&Entity>, Vec<&Entity>) =
-            entities.iter().partition(|e| e.kind == Kind::Hatch);
+            entities.iter().partition(|e| e.kind == EntityKind::Hatch);
         let (bodies, plain): (Vec<&Entity>, Vec<&Entity>) = others.iter().partition(|e| e.kind.is_body());
         let (wide, plain): (Vec<&Entity>, Vec<&Entity>) =
             plain.into_iter().partition(|e| widths == Widths::Solid && is_wide(e));
@@ -183,7 +185,7 @@ fn trace_beside_others(entities: &[&Entity], tolerance: f64) -> Outline {
     outline::trace_beside_others(&all_drawn(entities), tolerance)
 }
 
-fn all_drawn(entities: &[&Entity]) -> Vec<Drawn> {
+fn all_drawn(entities: &[&Entity]) -> Vec<InputPath> {
     let mut all = Vec::with_capacity(entities.len());
     all.extend(entities.iter().flat_map(|entity| drawn(entity)));
     all

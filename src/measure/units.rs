@@ -1,7 +1,7 @@
 //! The unit of a drawing's coordinates, and what is to be said where its header does not name it.
 
 use crate::drawing::{Drawing, LengthUnit, Units};
-use crate::finding::{Finding, short};
+use crate::finding::{Code, Finding, Value};
 use crate::geometry::Bounds;
 
 /// How the unit of a drawing's coordinates is known.
@@ -44,58 +44,28 @@ impl DrawingUnit {
     /// What is to be said of it beside the figures of what lies within `extent` (drawing coordinates): where the drawing
     /// may be in inches, its size in both readings shows which is right. Nothing where the unit is stated or named.
     pub fn finding(&self, extent: &Bounds) -> Option<Finding> {
-        let why = match self.header.insunits {
-            _ if matches!(self.source, UnitSource::Stated | UnitSource::Insunits) => return None,
-            None => "the drawing names no unit".to_owned(),
-            Some(0) => "the drawing says that it has no unit ($INSUNITS 0)".to_owned(),
-            Some(code) => format!("the drawing's unit is not known ($INSUNITS {code})"),
+        if matches!(self.source, UnitSource::Stated | UnitSource::Insunits) {
+            return None;
+        }
+        let finding = |code| match self.header.insunits {
+            None => Finding::of(code),
+            Some(0) => Finding::of(code).with("unitless", 0_u64),
+            Some(insunits) => Finding::of(code).with("unknown", insunits.to_string()),
         };
-        let hint = "state --drawing-units if that is wrong";
         Some(match self.header.measurement {
-            Some(0) => {
-                let size = if extent.is_empty() {
-                    String::new()
-                } else {
-                    let size = |unit| size(extent, unit);
-                    format!(
-                        ", so that this measures {}; if inches, {}",
-                        size(self.unit),
-                        size(LengthUnit::Inch)
-                    )
-                };
-                let so = "and was set up for inches ($MEASUREMENT 0), as many metric drawings are";
-                Finding::warning(format!("{why} {so}: millimetres are assumed{size}"))
-                    .hint("state --drawing-units mm or --drawing-units in")
-            }
-            Some(1) => {
-                let so = "but was set up for metric units ($MEASUREMENT 1): millimetres are assumed";
-                Finding::note(format!("{why} {so}")).hint(hint)
-            }
-            _ => Finding::note(format!("{why}: millimetres are assumed")).hint(hint),
+            Some(0) if extent.is_empty() => finding(Code::UnitPerhapsInches),
+            Some(0) => finding(Code::UnitPerhapsInches)
+                .with("size", size(extent, self.unit))
+                .with("size_in_inches", size(extent, LengthUnit::Inch)),
+            Some(1) => finding(Code::UnitMetric),
+            _ => finding(Code::UnitAssumed),
         })
     }
 }
 
-/// Width and height in the metric unit in which the larger is easiest to read: `438 x 419 mm`, `11.1 x 10.6 m`.
-fn size(extent: &Bounds, unit: LengthUnit) -> String {
-    /// Each unit up to ten thousand of it: plates are given in millimetres to beyond their longest.
-    const UNITS: [(&str, f64); 3] = [("mm", 1.0), ("m", 1e3), ("km", 1e6)];
-    const MOST: f64 = 1e4;
-    let larger = extent.size() * unit.millimetres();
-    let fits = UNITS.iter().find(|(_, millimetres)| larger < MOST * millimetres);
-    let (symbol, millimetres) = fits.unwrap_or(&UNITS[UNITS.len() - 1]);
-    let figure = |length: f64| short(rounded(length * unit.millimetres() / millimetres));
-    format!("{} x {} {symbol}", figure(extent.width()), figure(extent.height()))
-}
-
-/// To three digits, or to a whole number where it has more.
-fn rounded(value: f64) -> f64 {
-    let digits = value.log10().floor();
-    if !digits.is_finite() || digits >= 2.0 {
-        return value.round();
-    }
-    let step = 10_f64.powf(2.0 - digits);
-    (value * step).round() / step
+/// Width and height in millimetres of what is drawn in this unit.
+fn size(extent: &Bounds, unit: LengthUnit) -> Value {
+    Value::Size([extent.width(), extent.height()].map(|length| length * unit.millimetres()))
 }
 
 #[cfg(test)]
@@ -113,7 +83,7 @@ mod tests {
     fn sizes_are_easy_to_read() {
         let both = |width: f64, height: f64| {
             let extent = extent(width, height);
-            [size(&extent, LengthUnit::Millimetre), size(&extent, LengthUnit::Inch)]
+            [LengthUnit::Millimetre, LengthUnit::Inch].map(|unit| size(&extent, unit).to_string())
         };
         assert_eq!(both(438.2, 419.0), ["438 x 419 mm", "11.1 x 10.6 m"]);
         assert_eq!(both(5.75, 4.0), ["5.75 x 4 mm", "146 x 102 mm"]);
@@ -123,7 +93,7 @@ mod tests {
         assert_eq!(both(2e6, 300.0), ["2000 x 0.3 m", "50.8 x 0.00762 km"]);
         assert_eq!(both(1e15, 1e15)[1], "25400000000 x 25400000000 km");
         let speck = Bounds { min: Point::ORIGIN, max: Point::new(1e-30, 2e-9) };
-        assert_eq!(size(&speck, LengthUnit::Millimetre), "1.000e-30 x 2.000e-9 mm");
+        assert_eq!(size(&speck, LengthUnit::Millimetre).to_string(), "1.000e-30 x 2.000e-9 mm");
     }
 
     /// A drawing with these variables in its header.
@@ -142,17 +112,14 @@ mod tests {
         assert_eq!((unit.unit, unit.source), (LengthUnit::Millimetre, UnitSource::Assumed));
         let finding = unit.finding(&extent(20.0, 35.0)).expect("a finding");
         assert_eq!(finding.severity, Severity::Warning);
-        let told = finding.to_string();
-        for part in [
-            "names no unit",
-            "$MEASUREMENT 0",
-            "20 x 35 mm; if inches, 508 x 889 mm: state --drawing-units mm or --drawing-units in",
-        ] {
-            assert!(told.contains(part), "{told}");
+        let messages = finding.to_string();
+        for part in ["names no unit", "$MEASUREMENT 0", "20 x 35 mm; if inches, 508 x 889 mm: state whether"]
+        {
+            assert!(messages.contains(part), "{messages}");
         }
         // A row without an outline has no size.
-        let told = unit.finding(&Bounds::EMPTY).expect("a finding").to_string();
-        assert!(told.contains("millimetres are assumed: state"), "{told}");
+        let messages = unit.finding(&Bounds::EMPTY).expect("a finding").to_string();
+        assert!(messages.contains("millimetres are assumed: state"), "{messages}");
         let stated = drawing_unit(&drawing(None, Some(0)), Some(LengthUnit::Inch));
         assert_eq!((stated.unit, stated.source), (LengthUnit::Inch, UnitSource::Stated));
         assert_eq!(stated.finding(&extent(1.0, 1.0)), None);
@@ -172,8 +139,11 @@ mod tests {
             assert_eq!((unit.unit, unit.source), (LengthUnit::Millimetre, source));
             let finding = unit.finding(&extent(20.0, 35.0)).expect("a finding");
             assert_eq!(finding.severity, Severity::Note);
-            let told = finding.to_string();
-            assert!(told.contains("millimetres are assumed") && !told.contains("inches"), "{told}");
+            let messages = finding.to_string();
+            assert!(
+                messages.contains("millimetres are assumed") && !messages.contains("inches"),
+                "{messages}"
+            );
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::traced::{Hatches, Traced, origin};
 use crate::drawing::{Drawing, Entity, Wide};
-use crate::finding::{self, Finding, Severity};
+use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::Point;
 
 /// What polylines count for that are drawn with a width along their whole length.
@@ -53,23 +53,13 @@ pub(super) fn said(
 ) -> Option<Finding> {
     let first = wide.iter().min_by_key(|e| e.position())?;
     let layer = &drawing.layer(first.layer).name;
-    let (what, lines) = match wide.len() {
-        1 => ("a polyline with a width is".to_owned(), "its centre line"),
-        count => (format!("{count} polylines with a width are"), "their centre lines"),
+    let area = |area: f64| Value::Area(area);
+    let finding = match areas.0 {
+        Some(0.0) => Finding::of(Code::WidthsCloseNothing),
+        along => Finding::of(Code::WidthsIgnored).with_some("along", along.map(area)),
     };
-    let short = |area: f64| format!("{} (drawing units²)", finding::short(area));
-    let (severity, then) = match areas.0 {
-        Some(0.0) => (Severity::Note, "nothing closes that way".to_owned()),
-        Some(area) => (Severity::Warning, format!("the area is {} that way", short(area))),
-        None => (Severity::Warning, "no area can be told that way".to_owned()),
-    };
-    let bands = match areas.1 {
-        Some(area) => format!("and {} with bands as wide as drawn", short(area)),
-        None => "nor with bands as wide as drawn".to_owned(),
-    };
-    let finding = Finding::new(severity, format!("{what} taken along {lines}: {then}, {bands}"));
-    let hint = "--widths solid measures the bands";
-    Some(finding.in_file(first.position()).on_entity(first.handle()).on_layer(layer.clone()).hint(hint))
+    let finding = finding.with("count", wide.len()).with_some("bands", areas.1.map(area));
+    Some(finding.in_file(first.position()).on_entity(first.handle()).on_layer(layer.clone()))
 }
 
 /// What is to be said of polylines that have a width on a part of their length alone.
@@ -78,32 +68,18 @@ pub(super) fn partly_wide(entities: &[&Entity], widths: Widths) -> Option<Findin
         |e: &&&Entity| e.shape.wide().is_some_and(|(polyline, _)| polyline.wide() == Some(Wide::Partly));
     let partly: Vec<&&Entity> = entities.iter().filter(is_partly).collect();
     let first = partly.iter().min_by_key(|e| e.position())?;
-    let message = match partly.len() {
-        1 => "a polyline has a width on a part of its length alone: it is taken along its centre line"
-            .to_owned(),
-        count => format!(
-            "{count} polylines have a width on a part of their length alone: they are taken along their centre lines"
-        ),
-    };
     let severity = match widths {
         Widths::CentreLine => Severity::Note,
         Widths::Solid => Severity::Warning,
     };
-    let finding = Finding::new(severity, message).in_file(first.position()).on_entity(first.handle());
-    Some(finding.hint("draw the parts with and without a width as polylines of their own"))
+    let finding = Finding::of(Code::WidthPartly).with("count", partly.len()).weighing(severity);
+    Some(finding.in_file(first.position()).on_entity(first.handle()))
 }
 
 /// What is to be said of corners of a band that are too sharp for a mitre.
 pub(super) fn bevelled(corners: &[Point], entity: &Entity) -> Option<Finding> {
     let first = corners.first()?;
-    let message = match corners.len() {
-        1 => {
-            "a polyline with a width turns too sharply for a mitre: its corner is taken as cut off".to_owned()
-        }
-        count => format!(
-            "a polyline with a width turns too sharply for a mitre at {count} vertices: its corners are taken as cut off"
-        ),
-    };
     let origin = origin(entity);
-    Some(Finding::note(message).at(*first).in_file(origin.position).on_entity(origin.handle))
+    let finding = Finding::of(Code::BandBevelled).with("count", corners.len()).at(*first);
+    Some(finding.in_file(origin.position).on_entity(origin.handle))
 }

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::graph::{Block, Blocks, Edge, Graph};
+use super::graph::{Block, Blocks, Graph, GraphEdge};
 use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::{Grid, near_pairs, near_pairs_while};
-use crate::geometry::{Bounds, Curve, Effort, Line, Point, contacts_within, noding_tolerance};
+use crate::geometry::{Bounds, Budget, Curve, Line, Point, contacts_within, noding_tolerance};
 
 /// The curves of an outline that closes by itself, and the entity that they belong to.
 pub(super) type Owned = (u32, Vec<Curve>);
@@ -35,7 +35,7 @@ impl Ends {
 
 /// Where on a piece an end lies.
 #[derive(Clone, Copy)]
-enum Place {
+enum OnPiece {
     /// Inside it, at this parameter.
     Inside(f64),
     /// At its start or end.
@@ -51,10 +51,10 @@ pub(super) fn cut_at_ends(graph: Graph, closed: &mut Vec<Owned>, ends: &Ends, to
     for (owner, curves) in closed.iter() {
         first_of.push(pieces.len());
         let (first, count) = (nodes as u32, curves.len() as u32);
-        pieces.extend(curves.iter().zip(0..).map(|(curve, k)| Edge {
+        pieces.extend(curves.iter().zip(0..).map(|(curve, k)| GraphEdge {
             from: first + k,
             to: first + (k + 1) % count,
-            ..Edge::new(curve.clone(), *owner, true)
+            ..GraphEdge::new(curve.clone(), *owner, true)
         }));
         nodes += curves.len();
     }
@@ -73,9 +73,9 @@ pub(super) fn cut_at_ends(graph: Graph, closed: &mut Vec<Owned>, ends: &Ends, to
     }
     for ((target, node), (_, place)) in contacts {
         match place {
-            Place::Inside(parameter) => cuts.at(target, parameter, node),
-            Place::End(true) => cuts.sets.unite(node, pieces[target].from),
-            Place::End(false) => cuts.sets.unite(node, pieces[target].to),
+            OnPiece::Inside(parameter) => cuts.at(target, parameter, node),
+            OnPiece::End(true) => cuts.sets.unite(node, pieces[target].from),
+            OnPiece::End(false) => cuts.sets.unite(node, pieces[target].to),
         }
     }
     let graph = cuts.apply(pieces, |index| index < loose || touched[ring_of(index)]);
@@ -104,10 +104,11 @@ pub(super) fn cut_at_crossings(
     if !of_branching.contains(&true) {
         return (graph, false, None);
     }
-    let box_of = |(edge, wanted): (&Edge, &bool)| if *wanted { edge.curve.bounds() } else { Bounds::EMPTY };
+    let box_of =
+        |(edge, wanted): (&GraphEdge, &bool)| if *wanted { edge.curve.bounds() } else { Bounds::EMPTY };
     let boxes: Vec<Bounds> = graph.edges.iter().zip(&of_branching).map(box_of).collect();
     let rounding = noding_tolerance(&boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b)));
-    let mut effort = Effort::for_curves(boxes.len());
+    let mut budget = Budget::for_curves(boxes.len());
     let mut cuts = Cuts::new(graph.nodes);
     let mut places: Vec<(Point, u32)> = Vec::new();
     let (mut pairs, most) = (0, PAIRS + EACH * boxes.len());
@@ -117,7 +118,7 @@ pub(super) fn cut_at_crossings(
         if keep_apart(&a.curve, &b.curve, rounding) {
             return pairs < most;
         }
-        for contact in contacts_within(&a.curve, &b.curve, rounding, &mut effort) {
+        for contact in contacts_within(&a.curve, &b.curve, rounding, &mut budget) {
             // What neighbours have in common about their joint is seen to where they are joined; where they part slowly
             // they touch for a while.
             let is_end = |t: f64| t == 0.0 || t == 1.0;
@@ -126,12 +127,12 @@ pub(super) fn cut_at_crossings(
                 let between = a.curve.at(0.5 * (end + contact.a));
                 [b.from, b.to].contains(&node)
                     && (a.curve.at(end).distance(contact.point) <= SPECK * tolerance
-                        || inside && b.curve.distance(between) <= 2.0 * rounding)
+                        || inside && b.curve.distance(between) <= TOUCHING * rounding)
             };
             if about(a.from, 0.0) || about(a.to, 1.0) {
                 continue;
             }
-            let end_of = |edge: &Edge, t: f64| match t {
+            let end_of = |edge: &GraphEdge, t: f64| match t {
                 0.0 => Some(edge.from),
                 1.0 => Some(edge.to),
                 _ => None,
@@ -149,7 +150,7 @@ pub(super) fn cut_at_crossings(
             }
             places.push((contact.point, node));
         }
-        pairs < most && places.len() < most && !effort.is_spent()
+        pairs < most && places.len() < most && !budget.is_spent()
     });
     if !whole {
         let place = graph.edges.iter().zip(&of_branching).find(|(_, of)| **of).map(|(e, _)| e.curve.start());
@@ -158,19 +159,26 @@ pub(super) fn cut_at_crossings(
     if places.is_empty() {
         return (graph, false, None);
     }
-    // Several edges that cross at one place have one node there.
+    /// Several edges that cross at one place have one node there: each pair finds it within two roundings.
+    const ONE_NODE: f64 = 4.0;
     let boxes: Vec<Bounds> = places.iter().map(|(place, _)| Bounds::EMPTY.with(*place)).collect();
-    near_pairs(&boxes, 4.0 * rounding, |i, j| cuts.sets.unite(places[i].1, places[j].1));
+    near_pairs(&boxes, ONE_NODE * rounding, |i, j| cuts.sets.unite(places[i].1, places[j].1));
     (cuts.apply(graph.edges, |_| true), true, None)
 }
+
+/// Neighbours between whose joint and a contact there is no more than so many roundings part there slowly: both places are
+/// known to one.
+const TOUCHING: f64 = 2.0;
 
 /// Two straight lines of which one lies on one side of the other: most of the lines of a hatch whose boxes overlap.
 fn keep_apart(a: &Curve, b: &Curve, tolerance: f64) -> bool {
     let (Curve::Line(a), Curve::Line(b)) = (a, b) else { return false };
+    /// What is further from a line than so many tolerances does not touch it, whatever the rounding.
+    const APART: f64 = 2.0;
     let one_side = |a: &Line, b: &Line| {
         let along = a.end - a.start;
         let (first, last) = (along.cross(b.start - a.start), along.cross(b.end - a.start));
-        let near = 2.0 * tolerance * along.length();
+        let near = APART * tolerance * along.length();
         first.min(last) > near || first.max(last) < -near
     };
     one_side(a, b) || one_side(b, a)
@@ -201,7 +209,7 @@ impl Cuts {
     }
 
     /// The pieces cut, without those that are not wanted, as a graph.
-    fn apply(mut self, pieces: Vec<Edge>, wanted: impl Fn(usize) -> bool) -> Graph {
+    fn apply(mut self, pieces: Vec<GraphEdge>, wanted: impl Fn(usize) -> bool) -> Graph {
         self.at.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
         let ends = pieces.iter().flat_map(|piece| [piece.curve.start(), piece.curve.end()]);
         let rounding = noding_tolerance(&Bounds::around(ends));
@@ -232,7 +240,7 @@ impl Cuts {
             let mut from = piece.from;
             stops.push(piece.to);
             for (curve, to) in piece.curve.cut_at(&parameters).into_iter().zip(stops) {
-                result.push(Edge { curve, from, to, drawn_length, ..piece });
+                result.push(GraphEdge { curve, from, to, drawn_length, ..piece });
                 from = to;
             }
         }
@@ -256,7 +264,7 @@ impl Cuts {
 /// tolerance: each end, as its node and the piece that it lies on.
 fn overshoots(
     contacts: &Contacts,
-    pieces: &[Edge],
+    pieces: &[GraphEdge],
     nodes: usize,
     tolerance: f64,
 ) -> Vec<((u32, usize), (u32, usize))> {
@@ -272,11 +280,11 @@ fn overshoots(
     }
     let mut found = Vec::new();
     for ((target, node), (_, place)) in contacts {
-        let (Place::Inside(parameter), piece) = (place, only[*node as usize]) else { continue };
+        let (OnPiece::Inside(parameter), piece) = (place, only[*node as usize]) else { continue };
         if piece >= SEVERAL || pieces[*target].closed {
             continue;
         }
-        let Edge { curve, from, to, .. } = &pieces[*target];
+        let GraphEdge { curve, from, to, .. } = &pieces[*target];
         let here = curve.at(*parameter);
         let end = [(*from, curve.start()), (*to, curve.end())]
             .into_iter()
@@ -285,7 +293,7 @@ fn overshoots(
         let Some((other, _)) = end else { continue };
         // Each such pair is met twice.
         let mutual = only[other as usize] == *target as u32
-            && matches!(contacts.get(&(piece as usize, other)), Some((_, Place::Inside(_))));
+            && matches!(contacts.get(&(piece as usize, other)), Some((_, OnPiece::Inside(_))));
         if mutual && *node < other {
             found.push(((*node, *target), (other, piece as usize)));
         }
@@ -294,11 +302,11 @@ fn overshoots(
 }
 
 /// For each piece and each node of an end that lies on it, the nearest place and its distance.
-type Contacts = BTreeMap<(usize, u32), (f64, Place)>;
+type Contacts = BTreeMap<(usize, u32), (f64, OnPiece)>;
 
 /// For each piece and each node of an end that lies on it, the nearest place and its distance. That of an end within the
-/// tolerance of the piece's own is told where the piece closes by itself; others have found each other before.
-fn contacts(loose: &[Edge], pieces: &[Edge], ends: &Ends, tolerance: f64) -> Contacts {
+/// tolerance of the piece's own is reported where the piece closes by itself; others have found each other before.
+fn contacts(loose: &[GraphEdge], pieces: &[GraphEdge], ends: &Ends, tolerance: f64) -> Contacts {
     let boxes: Vec<Bounds> = pieces.iter().map(|p| p.curve.bounds()).collect();
     let grid = Grid::over(&boxes, tolerance);
     let mut found = Contacts::new();
@@ -317,9 +325,9 @@ fn contacts(loose: &[Edge], pieces: &[Edge], ends: &Ends, tolerance: f64) -> Con
                 .into_iter()
                 .find(|(_, p)| p.distance(end) <= tolerance);
             let place = match at_end {
-                Some((start, _)) if piece.closed => Place::End(start),
+                Some((start, _)) if piece.closed => OnPiece::End(start),
                 Some(_) => continue,
-                None => Place::Inside(parameter),
+                None => OnPiece::Inside(parameter),
             };
             let nearest = found.entry((target, node)).or_insert((f64::INFINITY, place));
             if distance < nearest.0 {

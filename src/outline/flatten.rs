@@ -1,4 +1,6 @@
 //! Curves as chords, for whoever needs polygons. The one file that names lyon_geom.
+//!
+//! The parameters of chord ends are lyon_geom's; other spans are halved (own work).
 
 use lyon_geom as lyon;
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::graph::{Edge, Graph, Step};
+use super::graph::{Graph, GraphEdge, Step};
 use super::open;
 use super::sets::Sets;
 use crate::geometry::{Curve, Point};
@@ -21,7 +21,7 @@ pub(super) struct NearlyClosed {
 /// runs past its corner, or another outline lies beside them.
 pub(super) fn nearly_closed(graph: &Graph, left_over: &[u32]) -> Vec<NearlyClosed> {
     let degrees = graph.degrees();
-    let ends = |edge: &Edge| [(edge.from, edge.curve.start()), (edge.to, edge.curve.end())];
+    let ends = |edge: &GraphEdge| [(edge.from, edge.curve.start()), (edge.to, edge.curve.end())];
     let free: Vec<(u32, Point)> = left_over
         .iter()
         .flat_map(|edge| ends(&graph.edges[*edge as usize]))
@@ -43,10 +43,10 @@ pub(super) fn nearly_closed(graph: &Graph, left_over: &[u32]) -> Vec<NearlyClose
     let of: Vec<u32> = (0..graph.edges.len() as u32)
         .filter(|edge| beside_gaps.contains(&sets.root(graph.edges[*edge as usize].from)))
         .collect();
-    let mut edges: Vec<Edge> = of.iter().map(|edge| graph.edges[*edge as usize].clone()).collect();
+    let mut edges: Vec<GraphEdge> = of.iter().map(|edge| graph.edges[*edge as usize].clone()).collect();
     edges.extend(pairs.iter().map(|&(one, other, _)| {
         let line = Curve::line(places[one], places[other]);
-        Edge { from: free[one].0, to: free[other].0, ..Edge::new(line, 0, false) }
+        GraphEdge { from: free[one].0, to: free[other].0, ..GraphEdge::new(line, 0, false) }
     }));
     let closed = Graph { edges, nodes: graph.nodes };
     let is_open: BTreeSet<u32> = left_over.iter().copied().collect();

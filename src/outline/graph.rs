@@ -1,14 +1,18 @@
 //! Pieces that meet in nodes, as a plane graph: which of them close rings, and which close nothing.
+//!
+//! Blocks by depth-first search with low points (Hopcroft and Tarjan 1973), faces by turning at each node to the next edge of
+//! its rotation, plane or not by Euler's formula.
 
 use super::joint::Piece;
 use super::rotation::Rotation;
 use super::sets::Sets;
+use crate::geometry::buckets::Buckets;
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Curve, Point};
 
 /// A piece of the drawing from node to node.
 #[derive(Clone, Debug)]
-pub(crate) struct Edge {
+pub(crate) struct GraphEdge {
     pub curve: Curve,
     pub from: u32,
     pub to: u32,
@@ -22,10 +26,10 @@ pub(crate) struct Edge {
     pub spread: f64,
 }
 
-impl Edge {
+impl GraphEdge {
     /// A piece whose nodes are not known yet.
-    pub fn new(curve: Curve, owner: u32, closed: bool) -> Edge {
-        Edge { curve, from: 0, to: 0, owner, closed, drawn_length: None, spread: 0.0 }
+    pub fn new(curve: Curve, owner: u32, closed: bool) -> GraphEdge {
+        GraphEdge { curve, from: 0, to: 0, owner, closed, drawn_length: None, spread: 0.0 }
     }
 
     /// Length of the curve as it was drawn.
@@ -69,13 +73,13 @@ pub(crate) struct Face {
 }
 
 pub(crate) struct Graph {
-    pub edges: Vec<Edge>,
+    pub edges: Vec<GraphEdge>,
     pub nodes: usize,
 }
 
 impl Graph {
     /// The graph of the pieces, whose ends are one node where distances within `tolerance` chain them.
-    pub fn weld(mut edges: Vec<Edge>, tolerance: f64) -> Graph {
+    pub fn weld(mut edges: Vec<GraphEdge>, tolerance: f64) -> Graph {
         let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * edges.len());
         for (index, edge) in edges.iter().enumerate() {
             ends.push((edge.curve.start(), 2 * index as u32));
@@ -139,37 +143,32 @@ impl Graph {
         degrees
     }
 
-    /// For each node the edges that meet there, in rising order (a loop twice), as starts and a flat list.
-    fn incidence(&self) -> (Vec<u32>, Vec<u32>) {
-        let mut starts = vec![0_u32; self.nodes + 1];
-        for degree in self.degrees().iter().enumerate() {
-            starts[degree.0 + 1] = starts[degree.0] + degree.1;
-        }
-        let mut next = starts.clone();
-        let mut list = vec![0_u32; 2 * self.edges.len()];
-        for (index, edge) in self.edges.iter().enumerate() {
-            for node in [edge.from, edge.to] {
-                list[next[node as usize] as usize] = index as u32;
-                next[node as usize] += 1;
+    /// For each node those of `edges` that meet there, in their order (a loop twice).
+    fn incidence(&self, edges: impl Iterator<Item = u32> + Clone) -> Buckets {
+        Buckets::new(self.nodes, |enter| {
+            for index in edges.clone() {
+                let edge = &self.edges[index as usize];
+                enter(edge.from as usize, index);
+                enter(edge.to as usize, index);
             }
-        }
-        (starts, list)
+        })
     }
 
     /// The blocks of the graph as lists of edges; a block of one edge that is no loop closes nothing. By a depth-first
     /// search with low points (Hopcroft and Tarjan 1973), on a stack of its own so that long chains can't overflow.
     pub fn blocks(&self) -> Vec<Vec<u32>> {
         const UNSEEN: u32 = u32::MAX;
-        let (starts, list) = self.incidence();
+        let meeting = self.incidence(0..self.edges.len() as u32);
         let mut found_at = vec![UNSEEN; self.nodes];
         let mut low = vec![0_u32; self.nodes];
-        let mut cursor: Vec<u32> = starts[..self.nodes].to_vec();
+        // How many of the edges at each node were gone along.
+        let mut gone = vec![0_usize; self.nodes];
         let mut edge_seen = vec![false; self.edges.len()];
         let (mut blocks, mut edge_stack, mut time) = (Vec::new(), Vec::<u32>::new(), 0_u32);
         // (node, edge that led here, height of the edge stack before that edge)
         let mut path: Vec<(u32, usize)> = Vec::new();
         for root in 0..self.nodes as u32 {
-            if found_at[root as usize] != UNSEEN || starts[root as usize] == starts[root as usize + 1] {
+            if found_at[root as usize] != UNSEEN || meeting.members(root as usize).is_empty() {
                 continue;
             }
             found_at[root as usize] = time;
@@ -178,13 +177,12 @@ impl Graph {
             path.push((root, 0));
             while let Some(&(node, height)) = path.last() {
                 let at = node as usize;
-                if cursor[at] < starts[at + 1] {
-                    let edge = list[cursor[at] as usize];
-                    cursor[at] += 1;
+                if let Some(&edge) = meeting.members(at).get(gone[at]) {
+                    gone[at] += 1;
                     if std::mem::replace(&mut edge_seen[edge as usize], true) {
                         continue;
                     }
-                    let Edge { from, to, .. } = self.edges[edge as usize];
+                    let GraphEdge { from, to, .. } = self.edges[edge as usize];
                     if from == to {
                         blocks.push(vec![edge]);
                         continue;
@@ -234,7 +232,7 @@ impl Graph {
 
     /// The curve of a step with what is known of how it was drawn.
     pub fn piece(&self, step: Step) -> Piece {
-        let Edge { drawn_length, spread, .. } = self.edges[step.edge as usize];
+        let GraphEdge { drawn_length, spread, .. } = self.edges[step.edge as usize];
         Piece { drawn_length, spread, ..Piece::from(self.curve(step)) }
     }
 
@@ -252,7 +250,7 @@ impl Graph {
         }
         let kept = self.edges.into_iter().zip(is_left_out).filter(|(_, left_out)| !left_out);
         let edges = kept
-            .map(|(edge, _)| Edge { from: sets.root(edge.from), to: sets.root(edge.to), ..edge })
+            .map(|(edge, _)| GraphEdge { from: sets.root(edge.from), to: sets.root(edge.to), ..edge })
             .collect();
         Graph { edges, nodes: self.nodes }
     }
@@ -335,11 +333,7 @@ impl Graph {
 
     /// The maximal chains of the edges left over, each through nodes where just two of them meet.
     pub fn chains(&self, left_over: &[u32]) -> Vec<Vec<Step>> {
-        let mut meeting: Vec<Vec<u32>> = vec![Vec::new(); self.nodes];
-        for &edge in left_over {
-            meeting[self.edges[edge as usize].from as usize].push(edge);
-            meeting[self.edges[edge as usize].to as usize].push(edge);
-        }
+        let meeting = self.incidence(left_over.iter().copied());
         let mut used = vec![false; self.edges.len()];
         let mut chains = Vec::new();
         for &seed in left_over {
@@ -351,7 +345,7 @@ impl Graph {
                 let mut steps = Vec::new();
                 loop {
                     let node = self.head(step);
-                    let [one, two] = meeting[node as usize][..] else { break };
+                    let [one, two] = *meeting.members(node as usize) else { break };
                     let edge = if one == step.edge { two } else { one };
                     if std::mem::replace(&mut used[edge as usize], true) {
                         break;
@@ -389,7 +383,7 @@ mod tests {
     fn graph(points: &[(f64, f64)], lines: &[(u32, u32)]) -> Graph {
         let at = |k: u32| Point::new(points[k as usize].0, points[k as usize].1);
         let edges =
-            lines.iter().map(|&(from, to)| Edge::new(Curve::line(at(from), at(to)), 0, false)).collect();
+            lines.iter().map(|&(from, to)| GraphEdge::new(Curve::line(at(from), at(to)), 0, false)).collect();
         Graph::weld(edges, 1e-9)
     }
 

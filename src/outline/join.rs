@@ -5,20 +5,20 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
-use super::graph::{Block, Blocks, Edge, Face, Graph, Step};
+use super::graph::{Block, Blocks, Face, Graph, GraphEdge, Step};
 use super::joint::{Piece, Slip, joined, linked};
 use super::ring::{Origin, Ring, closes};
 use super::weld::{SPECK, Welded, weld};
-use super::{Drawn, Outline, Similar};
+use super::{InputPath, Outline};
 use super::{gap, open};
-use crate::finding::{self, Finding, Severity};
+use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::near::near_pairs;
-use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within};
+use crate::geometry::{Bounds, Budget, Curve, Point, contacts_within};
 
 /// Joins `drawn` into rings and open chains. Where nothing closes and this is `alone`, lines are cut where they cross.
-pub(super) fn join(drawn: &[Drawn], tolerance: f64, alone: bool) -> Outline {
+pub(super) fn join(drawn: &[InputPath], tolerance: f64, alone: bool) -> Outline {
     let mut outline = Outline::default();
-    let mut loose: Vec<Edge> = Vec::new();
+    let mut loose: Vec<GraphEdge> = Vec::new();
     let mut closed: Vec<Owned> = Vec::with_capacity(drawn.len());
     for (index, entity) in drawn.iter().enumerate() {
         let index = index as u32;
@@ -28,7 +28,7 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64, alone: bool) -> Outline {
         if entity.closed || entity.curves[0].start() == entity.curves[entity.curves.len() - 1].end() {
             closed.push((index, entity.curves.clone()));
         } else {
-            loose.extend(entity.curves.iter().map(|curve| Edge::new(curve.clone(), index, false)));
+            loose.extend(entity.curves.iter().map(|curve| GraphEdge::new(curve.clone(), index, false)));
         }
     }
     if !loose.is_empty() {
@@ -49,18 +49,14 @@ pub(super) fn join(drawn: &[Drawn], tolerance: f64, alone: bool) -> Outline {
 }
 
 /// Whether the entity's curves can be used; a finding says so where not.
-fn is_usable(entity: &Drawn, outline: &mut Outline) -> bool {
+fn is_usable(entity: &InputPath, outline: &mut Outline) -> bool {
     let at = |finding: Finding| finding.in_file(entity.origin.position).on_entity(entity.origin.handle);
     if !entity.curves.iter().all(Curve::is_sound) {
-        outline
-            .findings
-            .push(at(Finding::warning("an entity with coordinates that are no numbers was left out")
-                .hint("redraw it")));
+        outline.findings.push(at(Finding::of(Code::EntityNotFinite)));
         return false;
     }
     if entity.curves.is_empty() {
-        let finding = at(Finding::note("an entity without length was left out"));
-        outline.similar.push((Similar::WithoutLength, finding));
+        outline.similar.push(at(Finding::of(Code::EntityWithoutLength)));
         return false;
     }
     true
@@ -71,17 +67,13 @@ fn push_ring(outline: &mut Outline, (curves, slips): (Vec<Curve>, Vec<Slip>), or
     let start = curves[0].start();
     match Ring::new(curves, origin).filter(Ring::goes_round_something) {
         Some(ring) => outline.rings.push(ring.with_slips(slips)),
-        None => {
-            let finding =
-                at(Finding::warning("a closed outline that encloses no area was left out").at(start));
-            outline.similar.push((Similar::WithoutArea, finding));
-        }
+        None => outline.similar.push(at(Finding::of(Code::OutlineWithoutArea).at(start))),
     }
 }
 
 fn join_loose(
-    drawn: &[Drawn],
-    pieces: Vec<Edge>,
+    drawn: &[InputPath],
+    pieces: Vec<GraphEdge>,
     closed: &mut Vec<Owned>,
     (tolerance, alone): (f64, bool),
     outline: &mut Outline,
@@ -104,9 +96,7 @@ fn join_loose(
     }
     let (crossed, is_cut, given_up) = cut_at_crossings(graph, &blocks, tolerance);
     graph = crossed;
-    outline
-        .findings
-        .extend(given_up.map(|place| Finding { severity: Severity::Note, ..crossings_finding(place) }));
+    outline.findings.extend(given_up.map(|place| crossings_finding(place).weighing(Severity::Note)));
     if is_cut {
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.traced();
@@ -153,34 +143,22 @@ fn join_retraced(graph: Graph, blocks: Blocks, tolerance: f64, repeated: &mut us
 const ALONGSIDE: f64 = 0.25;
 
 fn choice_finding(place: Point, count: usize) -> Finding {
-    let places = if count == 1 { "a place".to_owned() } else { format!("{count} places") };
-    Finding::note(format!(
-        "at {places} ends lie as near to others as to those that they were joined to: the nearest were joined"
-    ))
-    .at(place)
-    .hint("check it in a marked drawing; if it is wrong, draw the ends so that they meet")
+    Finding::of(Code::EndsAsNear).with("count", count).at(place)
 }
 
 fn crossings_finding(place: Point) -> Finding {
-    Finding::warning("curves cross or run along each other over and over: where they cross was not sought")
-        .at(place)
-        .hint("draw the outline once, closed")
+    Finding::of(Code::CrossingsNotSought).at(place)
 }
 
 fn crowd_finding(place: Point) -> Finding {
-    Finding::warning(
-        "so many ends lie within the joining tolerance of each other that which belong together can't be told: \
-         those near each other were joined",
-    )
-    .at(place)
-    .hint("join with a smaller --join")
+    Finding::of(Code::EndsCrowded).at(place)
 }
 
 /// The rings that the graph closes, each with its origin, and the edges left over.
 fn close(
     graph: &Graph,
     blocks: Blocks,
-    drawn: &[Drawn],
+    drawn: &[InputPath],
     tolerance: f64,
     outline: &mut Outline,
 ) -> (Vec<(Vec<Piece>, Origin)>, Vec<u32>) {
@@ -197,7 +175,7 @@ fn close(
         }
         if !traced.faces.is_empty() {
             let finding = branching(&traced.faces, origin, place_of(graph, &traced.outside));
-            outline.similar.push((Similar::Branching, finding));
+            outline.similar.push(finding);
         }
         rings.push((pieces, origin, traced.outside));
     }
@@ -243,11 +221,7 @@ fn overhangs(graph: &Graph, left_over: &mut Vec<u32>, tolerance: f64) -> BTreeMa
 }
 
 fn tangled(origin: Origin, place: Point) -> Finding {
-    Finding::failure("lines branch and cross so near to each other that the outer edge can't be told")
-        .at(place)
-        .in_file(origin.position)
-        .on_entity(origin.handle)
-        .hint("draw the ends so that they meet, or join with a smaller --join")
+    Finding::of(Code::OutlineTangled).at(place).in_file(origin.position).on_entity(origin.handle)
 }
 
 /// The lowest leftmost node of a walk.
@@ -257,7 +231,7 @@ fn place_of(graph: &Graph, walk: &[Step]) -> Point {
 }
 
 /// Where the first drawn piece of a walk stands.
-fn origin_of(graph: &Graph, walk: &[Step], drawn: &[Drawn]) -> Origin {
+fn origin_of(graph: &Graph, walk: &[Step], drawn: &[InputPath]) -> Origin {
     walk.iter()
         .map(|step| drawn[graph.edges[step.edge as usize].owner as usize].origin)
         .min_by_key(|origin| origin.position)
@@ -265,33 +239,18 @@ fn origin_of(graph: &Graph, walk: &[Step], drawn: &[Drawn]) -> Origin {
 }
 
 fn branching(faces: &[Face], origin: Origin, place: Point) -> Finding {
-    let list = |faces: &[&Face]| {
-        const SHOWN: usize = 6;
-        let mut areas: Vec<f64> = faces.iter().map(|f| f.area).collect();
+    let areas = |faces: &mut dyn Iterator<Item = &Face>| {
+        let mut areas: Vec<f64> = faces.map(|face| face.area).collect();
         areas.sort_by(|a, b| b.total_cmp(a));
-        let mut text: Vec<String> = areas.iter().take(SHOWN).map(|a| finding::short(*a)).collect();
-        if areas.len() > SHOWN {
-            text.push(format!("and {} more", areas.len() - SHOWN));
-        }
-        text.join(", ")
+        areas
     };
-    let all: Vec<&Face> = faces.iter().collect();
-    let enclosed: Vec<&Face> = faces.iter().filter(|f| f.enclosed).collect();
-    let message = format!(
-        "lines branch: {} faces of area {} (drawing units²) are taken as one solid, the lines between them as joints",
-        faces.len(),
-        list(&all)
-    );
-    let finding = if enclosed.is_empty() {
-        Finding::note(message)
-    } else {
-        Finding::warning(format!(
-            "{message}; {} of them (area {}) lie inside",
-            enclosed.len(),
-            list(&enclosed)
-        ))
-        .hint("if one is an opening, draw it as a closed outline of its own that no line joins to the edge")
-    };
+    let all = areas(&mut faces.iter());
+    let inside = areas(&mut faces.iter().filter(|face| face.enclosed));
+    let code = if inside.is_empty() { Code::LinesBranch } else { Code::LinesBranchInside };
+    let mut finding = Finding::of(code).with("faces", all.len()).with("areas", Value::Areas(all));
+    if !inside.is_empty() {
+        finding = finding.with("inside", inside.len()).with("inside_areas", Value::Areas(inside));
+    }
     finding.at(place).in_file(origin.position)
 }
 
@@ -299,21 +258,21 @@ fn branching(faces: &[Face], origin: Origin, place: Point) -> Finding {
 fn close_where_lines_cross(
     graph: &Graph,
     left_over: &[u32],
-    drawn: &[Drawn],
+    drawn: &[InputPath],
     tolerance: f64,
     outline: &mut Outline,
 ) {
     let curves: Vec<&Curve> = left_over.iter().map(|e| &graph.edges[*e as usize].curve).collect();
     let boxes: Vec<Bounds> = curves.iter().map(|c| c.bounds()).collect();
     let mut cuts: Vec<Vec<f64>> = vec![Vec::new(); curves.len()];
-    let mut effort = Effort::for_curves(curves.len());
+    let mut budget = Budget::for_curves(curves.len());
     near_pairs(&boxes, tolerance, |i, j| {
-        for contact in contacts_within(curves[i], curves[j], tolerance, &mut effort) {
+        for contact in contacts_within(curves[i], curves[j], tolerance, &mut budget) {
             cuts[i].push(contact.a);
             cuts[j].push(contact.b);
         }
     });
-    if effort.is_spent() {
+    if budget.is_spent() {
         outline.findings.push(crossings_finding(curves[0].start()));
         set_open_chains(outline, graph, left_over, drawn);
         return;
@@ -329,7 +288,7 @@ fn close_where_lines_cross(
         let owner = graph.edges[*edge as usize].owner;
         let drawn_length = Some(curve.length());
         let parts = curve.cut_at(&parameters).into_iter();
-        pieces.extend(parts.map(|curve| Edge { drawn_length, ..Edge::new(curve, owner, false) }));
+        pieces.extend(parts.map(|curve| GraphEdge { drawn_length, ..GraphEdge::new(curve, owner, false) }));
     }
     let mut crossed = Graph::weld(pieces, tolerance);
     outline.repeated += crossed.drop_repeated(tolerance, ALONGSIDE);
@@ -340,13 +299,7 @@ fn close_where_lines_cross(
         set_open_chains(outline, graph, left_over, drawn);
         return;
     }
-    outline.findings.push(
-        Finding::warning(
-            "the outline closes only where lines cross; what runs past the crossings was cut off",
-        )
-        .at(rings[0].0[0].curve.start())
-        .hint("trim the lines at the corners"),
-    );
+    outline.findings.push(Finding::of(Code::ClosedAtCrossings).at(rings[0].0[0].curve.start()));
     outline.findings.append(&mut attempt.findings);
     outline.similar.append(&mut attempt.similar);
     for (pieces, origin) in rings {
@@ -358,7 +311,7 @@ fn close_where_lines_cross(
 }
 
 /// Describes the chains that close nothing, and what the nearly closed ones would be.
-fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], drawn: &[Drawn]) {
+fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], drawn: &[InputPath]) {
     let walks = graph.chains(left_over);
     let chains = walks
         .iter()

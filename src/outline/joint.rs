@@ -2,7 +2,7 @@
 
 use super::ring::closes;
 use super::weld::SPECK;
-use crate::geometry::{Bounds, Curve, Effort, Point, contacts_within, noding_tolerance};
+use crate::geometry::{Bounds, Budget, Curve, Point, contacts_within, noding_tolerance};
 
 /// A joint whose two ends did not lie on each other in the drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -130,7 +130,7 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
     let rounding = noding_tolerance(&bounds);
     pieces = in_order(pieces, bounds.center());
     let mut slips = Vec::new();
-    let mut effort = Effort::for_curves(count);
+    let mut budget = Budget::for_curves(count);
     for k in 0..count {
         let next = (k + 1) % count;
         let spread = pieces[k].spread;
@@ -161,7 +161,7 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
         let is_slip = before > rounding || stub > rounding;
         let swept = is_slip.then(|| [pieces[k].swept(true), pieces[next].swept(false)]);
         // A curve that is its own neighbour is not cut.
-        let cut = if count > 1 && !joint.is_clean() { joint.cut(&mut effort) } else { None };
+        let cut = if count > 1 && !joint.is_clean() { joint.cut(&mut budget) } else { None };
         if let Some((s, t)) = cut {
             let (a, b) = (&pieces[k].curve, &pieces[next].curve);
             overhang = overhang.max(length_between(a, s, 1.0)).max(length_between(b, 0.0, t));
@@ -233,13 +233,13 @@ impl Joint<'_> {
     }
 
     /// Where the first curve is to end and the second to begin; `None` where both stay whole.
-    fn cut(&self, effort: &mut Effort) -> Option<(f64, f64)> {
-        self.crossing(effort).or_else(|| self.nearest())
+    fn cut(&self, budget: &mut Budget) -> Option<(f64, f64)> {
+        self.crossing(budget).or_else(|| self.nearest())
     }
 
     /// The crossing that leaves nothing of the loop between the ends.
-    fn crossing(&self, effort: &mut Effort) -> Option<(f64, f64)> {
-        contacts_within(self.a, self.b, self.rounding, effort)
+    fn crossing(&self, budget: &mut Budget) -> Option<(f64, f64)> {
+        contacts_within(self.a, self.b, self.rounding, budget)
             .into_iter()
             .map(|contact| (contact.a, contact.b))
             .filter(|(s, t)| *s > 0.0 && *t < 1.0 && (*s < 1.0 || *t > 0.0) && self.is_loop(*s, *t))
@@ -299,8 +299,10 @@ fn length_between(curve: &Curve, from: f64, to: f64) -> f64 {
 
 /// Two curves cut at one place, which was computed on each of them: a line takes the place from the other curve.
 fn meeting(mut a: Curve, mut b: Curve, rounding: f64) -> (Curve, Curve) {
+    /// One place computed on two curves differs by no more than so many roundings.
+    const ONE_PLACE: f64 = 2.0;
     let (end, start) = (a.end(), b.start());
-    if end.distance(start) > 2.0 * rounding {
+    if end.distance(start) > ONE_PLACE * rounding {
         return (a, b);
     }
     match (&mut a, &mut b) {

@@ -8,6 +8,7 @@ use crate::geometry::{Curve, Point};
 
 /// Pieces joined end to end that close no outline.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct OpenChain {
     /// One end.
     pub start: Point,
@@ -79,9 +80,9 @@ pub(super) fn compare(chains: Vec<OpenChain>) -> (Vec<OpenChain>, Vec<usize>, Ve
     let ends: Vec<Point> = chains.iter().flat_map(|c| [c.start, c.end]).collect();
     let nearest = nearest_others(&ends);
     for (k, chain) in chains.iter_mut().enumerate() {
-        let told = |found: Option<(usize, f64)>| found.map(|(other, distance)| (ends[other], distance));
-        chain.nearest_to_start = told(nearest[2 * k]);
-        chain.nearest_to_end = told(nearest[2 * k + 1]);
+        let messages = |found: Option<(usize, f64)>| found.map(|(other, distance)| (ends[other], distance));
+        chain.nearest_to_start = messages(nearest[2 * k]);
+        chain.nearest_to_end = messages(nearest[2 * k + 1]);
     }
     let mut loops = mark_nearly_closed(&mut chains, &nearest);
     loops.iter_mut().flatten().for_each(|(chain, _)| *chain = order[*chain]);

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
-use super::graph::{Edge, Graph};
+use super::graph::{Graph, GraphEdge};
 use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::near_pairs;
@@ -15,8 +15,8 @@ impl Graph {
     /// no repetitions where they are further apart than the share `alongside` of their length. Returns how many were.
     pub fn drop_repeated(&mut self, tolerance: f64, alongside: f64) -> usize {
         let mut order: Vec<usize> = (0..self.edges.len()).collect();
-        let key = |e: &Edge| (e.from.min(e.to), e.from.max(e.to));
-        let between = |a: &Edge, b: &Edge| key(a).cmp(&key(b));
+        let key = |e: &GraphEdge| (e.from.min(e.to), e.from.max(e.to));
+        let between = |a: &GraphEdge, b: &GraphEdge| key(a).cmp(&key(b));
         order.sort_by(|i, j| {
             let (a, b) = (&self.edges[*i], &self.edges[*j]);
             let length = || a.drawn_length.unwrap_or(0.0).total_cmp(&b.drawn_length.unwrap_or(0.0));
@@ -39,7 +39,7 @@ impl Graph {
             }
             let alone = degrees[edge.from as usize] == 2 && degrees[edge.to as usize] == 2;
             let near = if alone { tolerance.min(alongside * edge.curve.length()) } else { tolerance };
-            let apart = |other: &Edge| {
+            let apart = |other: &GraphEdge| {
                 let places = [0.25, 0.5, 0.75].iter();
                 places.map(|t| other.curve.distance(edge.curve.at(*t))).fold(0.0, f64::max)
             };
@@ -66,7 +66,7 @@ impl Graph {
         let key = |a: u32, b: u32| (a.min(b), a.max(b));
         let bridged: BTreeSet<(u32, u32)> =
             self.edges.iter().filter(|e| e.curve.length() <= short).map(|e| key(e.from, e.to)).collect();
-        let mut wanted: Vec<&Edge> = pieces.iter().map(|index| &self.edges[*index as usize]).collect();
+        let mut wanted: Vec<&GraphEdge> = pieces.iter().map(|index| &self.edges[*index as usize]).collect();
         wanted.retain(|edge| edge.curve.length() > short);
         let boxes: Vec<Bounds> = wanted.iter().map(|edge| edge.curve.bounds()).collect();
         let mut sets = Sets::new(self.nodes);
@@ -92,8 +92,9 @@ impl Graph {
             found = true;
         });
         let edges = self.edges.into_iter();
-        let edges =
-            edges.map(|edge| Edge { from: sets.root(edge.from), to: sets.root(edge.to), ..edge }).collect();
+        let edges = edges
+            .map(|edge| GraphEdge { from: sets.root(edge.from), to: sets.root(edge.to), ..edge })
+            .collect();
         (Graph { edges, nodes: self.nodes }, found)
     }
 }

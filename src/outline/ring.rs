@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 use std::sync::Arc;
 
 use super::joint::Slip;
+use super::winding::Rays;
 use crate::finding::Position;
 use crate::geometry::{Bounds, Curve, Point};
 
@@ -97,13 +98,14 @@ impl Ring {
         const NO_AREA: f64 = 1e-12;
         /// How far beside its curves, as a share of its size, such an outline is looked at.
         const BESIDE: f64 = 1e-6;
+        /// Where along a curve: off the middle, where an outline with symmetry crosses itself.
+        const OFF_MIDDLE: f64 = 0.4693;
         let size = self.bounds.size();
         if self.area > NO_AREA * size * size {
             return true;
         }
         self.curves.iter().any(|curve| {
-            // Off the middle, where an outline with symmetry crosses itself.
-            let (place, along) = (curve.at(0.4693), curve.derivative(0.4693));
+            let (place, along) = (curve.at(OFF_MIDDLE), curve.derivative(OFF_MIDDLE));
             let speed = along.length();
             let aside = along.quarter_turned() * (BESIDE * size / speed);
             speed > 0.0 && (self.contains(place + aside) || self.contains(place - aside))
@@ -138,32 +140,11 @@ impl Ring {
             .then(self.origin.position.cmp(&other.origin.position))
     }
 
-    /// Whether `point` lies inside, by the even-odd rule; a point on the ring may come out either way.
+    /// The ring goes round `point`, once or more often in one sense than in the other; a point on the ring may come out
+    /// either way.
     pub fn contains(&self, point: Point) -> bool {
-        if !self.bounds.contains_point(point) {
-            return false;
-        }
-        let mut inside = false;
-        for (curve, bounds) in self.curves.iter().zip(self.boxes.iter()) {
-            if bounds.max.x < point.x || bounds.max.y < point.y || bounds.min.y > point.y {
-                continue;
-            }
-            let crosses = |a: Point, b: Point| (a.y <= point.y) != (b.y <= point.y);
-            if bounds.min.x > point.x {
-                // All of it lies to the right, so only the heights of its ends decide how often the ray meets it.
-                inside ^= crosses(curve.start(), curve.end());
-                continue;
-            }
-            let up = Point::new(0.0, 1.0);
-            let parts = curve.monotone_parts(up);
-            for part in parts.windows(2) {
-                if crosses(curve.at(part[0]), curve.at(part[1])) {
-                    let t = curve.parameter_where(up, point.y, part[0], part[1]);
-                    inside ^= curve.at(t).x > point.x;
-                }
-            }
-        }
-        inside
+        let curves = self.curves.iter().zip(self.boxes.iter());
+        self.bounds.contains_point(point) && Rays::across(&self.bounds).winding(curves, point) != 0
     }
 
     /// The curves follow on each other, the boxes hold them and the area is that of an anticlockwise ring.

@@ -1,4 +1,6 @@
 //! The order in which the edges of a plane graph leave each node.
+//!
+//! By direction, and by curvature where directions are one; own work.
 
 use std::f64::consts::{PI, TAU};
 

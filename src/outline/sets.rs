@@ -1,4 +1,6 @@
 //! Which of many things are one.
+//!
+//! Disjoint sets with path halving (Tarjan and van Leeuwen 1984); the smaller index is the root, whatever the ranks.
 
 /// Disjoint sets that are united.
 pub(crate) struct Sets {

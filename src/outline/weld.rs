@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use super::graph::{Edge, Graph};
+use super::graph::{Graph, GraphEdge};
 use super::sets::Sets;
 use crate::geometry::near::near_pairs_while;
 use crate::geometry::{Bounds, Point, noding_tolerance};
@@ -39,7 +39,7 @@ struct Pair {
 /// 4. Nodes about as near to each other as the ends within them are one, unless a piece runs from one to the other.
 ///
 /// The outcome does not depend on the order of the edges.
-pub(super) fn weld(edges: Vec<Edge>, tolerance: f64) -> Welded {
+pub(super) fn weld(edges: Vec<GraphEdge>, tolerance: f64) -> Welded {
     let (places, place_of) = places(&edges);
     let boxes: Vec<Bounds> = places.iter().map(|place| Bounds::EMPTY.with(*place)).collect();
     let mut nodes = Nodes::new(&edges, places.len(), &place_of);
@@ -60,7 +60,7 @@ pub(super) fn weld(edges: Vec<Edge>, tolerance: f64) -> Welded {
 }
 
 /// The distinct places of the ends, sorted, and for each end (two for each edge) its place.
-fn places(edges: &[Edge]) -> (Vec<Point>, Vec<u32>) {
+fn places(edges: &[GraphEdge]) -> (Vec<Point>, Vec<u32>) {
     let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * edges.len());
     for (index, edge) in edges.iter().enumerate() {
         ends.push((edge.curve.start(), 2 * index as u32));
@@ -114,7 +114,7 @@ struct Nodes {
 }
 
 impl Nodes {
-    fn new(edges: &[Edge], places: usize, place_of: &[u32]) -> Nodes {
+    fn new(edges: &[GraphEdge], places: usize, place_of: &[u32]) -> Nodes {
         let mut nodes = Nodes {
             sets: Sets::new(places),
             ends: vec![0; places],
@@ -148,7 +148,7 @@ impl Nodes {
     fn pair(
         &mut self,
         pairs: &[Pair],
-        edges: &[Edge],
+        edges: &[GraphEdge],
         place_of: &[u32],
         rounding: f64,
         tolerance: f64,
@@ -183,7 +183,7 @@ impl Nodes {
     fn unite_alike(
         &mut self,
         pairs: &[Pair],
-        edges: &[Edge],
+        edges: &[GraphEdge],
         place_of: &[u32],
         tolerance: f64,
     ) -> Option<(usize, usize)> {
@@ -234,7 +234,7 @@ impl Nodes {
         }
     }
 
-    fn graph(mut self, mut edges: Vec<Edge>, place_of: &[u32]) -> Graph {
+    fn graph(mut self, mut edges: Vec<GraphEdge>, place_of: &[u32]) -> Graph {
         let mut node_of = vec![u32::MAX; self.ends.len()];
         let mut count = 0;
         let mut node = |place: u32| {
@@ -260,14 +260,14 @@ mod tests {
     /// From where to where a line runs.
     type Ends = ((f64, f64), (f64, f64));
 
-    fn lines(ends: &[Ends]) -> Vec<Edge> {
+    fn lines(ends: &[Ends]) -> Vec<GraphEdge> {
         let at = |p: (f64, f64)| Point::new(p.0, p.1);
-        let line = |&(a, b): &Ends| Edge::new(Curve::line(at(a), at(b)), 0, false);
+        let line = |&(a, b): &Ends| GraphEdge::new(Curve::line(at(a), at(b)), 0, false);
         ends.iter().map(line).collect()
     }
 
     /// The node at each end, edge by edge.
-    fn nodes(edges: Vec<Edge>, tolerance: f64) -> Vec<(u32, u32)> {
+    fn nodes(edges: Vec<GraphEdge>, tolerance: f64) -> Vec<(u32, u32)> {
         weld(edges, tolerance).graph.edges.iter().map(|edge| (edge.from, edge.to)).collect()
     }
 
@@ -321,7 +321,7 @@ mod tests {
 
     #[test]
     fn a_thousand_ends_in_one_spot_are_one_node_and_a_crowd_is_told() {
-        let star = |count: u32, radius: f64| -> Vec<Edge> {
+        let star = |count: u32, radius: f64| -> Vec<GraphEdge> {
             let spoke = |k: u32| {
                 let direction =
                     Point::at_angle(0.1 + f64::from(k) * std::f64::consts::TAU / f64::from(count));

@@ -5,7 +5,7 @@ use super::locate::Rings;
 use super::meetings::Meeting;
 use super::{Part, Region};
 use crate::geometry::{Curve, Point};
-use crate::outline::graph::{Edge, Graph, Step};
+use crate::outline::graph::{Graph, GraphEdge, Step};
 use crate::outline::rotation::Rotation;
 use crate::outline::{Origin, Ring, linked};
 
@@ -51,22 +51,22 @@ pub(super) fn arrange(
     let graph = noded(rings, meetings, tolerance);
     let sizes = sizes(rings, meetings);
     let depths = depths(rings, roles, &located, &graph, &sizes, tolerance);
-    let judge = Judge { rings: &located, roles, depths: &depths, tolerance };
+    let sidedness = Sidedness { rings: &located, roles, depths: &depths, tolerance };
     let all: Vec<u32> = (0..graph.edges.len() as u32).collect();
     let mut overlaps = Vec::new();
-    let mut boundary: Vec<Edge> = Vec::new();
+    let mut boundary: Vec<GraphEdge> = Vec::new();
     for chain in graph.chains(&all) {
-        let Some(verdict) = judge.verdict(&graph, &chain, rings)? else { continue };
-        overlaps.extend(verdict.overlap);
-        if verdict.left == verdict.right {
+        let Some(sides) = sidedness.sides(&graph, &chain, rings)? else { continue };
+        overlaps.extend(sides.overlap);
+        if sides.left == sides.right {
             continue;
         }
         for step in chain {
             // Solid to the left, as along an anticlockwise ring.
             let edge = &graph.edges[step.edge as usize];
-            let forward = step.forward == verdict.left;
+            let forward = step.forward == sides.left;
             let curve = if forward { edge.curve.clone() } else { edge.curve.reversed() };
-            boundary.push(Edge::new(curve, edge.owner, false));
+            boundary.push(GraphEdge::new(curve, edge.owner, false));
         }
     }
     let boundary = Graph::weld(boundary, tolerance);
@@ -104,15 +104,20 @@ fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
                     && (place.distance(curve.end()) > tolerance || *t < 0.5)
             });
             edges.extend(
-                curve.cut_at(&parameters).into_iter().map(|curve| Edge::new(curve, owner as u32, false)),
+                curve.cut_at(&parameters).into_iter().map(|curve| GraphEdge::new(curve, owner as u32, false)),
             );
         }
     }
-    // A place computed on two curves, or at the end of one, is one node.
-    let mut graph = Graph::weld(edges, 2.0 * tolerance);
-    graph.drop_repeated(4.0 * tolerance, f64::INFINITY);
+    /// A place computed on two curves, or at the end of one, lies within so many tolerances of itself: one node.
+    const ONE_NODE: f64 = 2.0;
+    let mut graph = Graph::weld(edges, ONE_NODE * tolerance);
+    graph.drop_repeated(ONE_EDGE * tolerance, f64::INFINITY);
     graph
 }
+
+/// Pieces within so many tolerances of each other, both ends of which are one node, are one piece: either may have been moved
+/// by two.
+const ONE_EDGE: f64 = 4.0;
 
 /// The area of each ring; that of its box where it crosses itself, since what it runs round clockwise counts negative.
 fn sizes(rings: &[&Ring], meetings: &[Meeting]) -> Vec<f64> {
@@ -156,7 +161,7 @@ fn depths(
                     && roles[outer] == roles[inner]
                     && smaller
                     && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
-                    && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, 4.0 * tolerance))
+                    && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, ONE_EDGE * tolerance))
             };
             located.near(points[0]).filter(|outer| lies_in(*outer)).collect()
         })
@@ -172,7 +177,7 @@ fn depths(
 }
 
 /// Tells solid from void.
-struct Judge<'a> {
+struct Sidedness<'a> {
     rings: &'a Rings<'a>,
     roles: &'a [Role],
     depths: &'a [usize],
@@ -180,13 +185,13 @@ struct Judge<'a> {
 }
 
 /// What lies on both sides of a chain.
-struct Verdict {
+struct SolidSides {
     left: bool,
     right: bool,
     overlap: Option<Overlap>,
 }
 
-impl Judge<'_> {
+impl Sidedness<'_> {
     /// Solid where the deepest ring of a body around the point has even depth, unless a void or another body lies
     /// there.
     fn is_solid(&self, around: &[usize]) -> bool {
@@ -208,9 +213,15 @@ impl Judge<'_> {
 
     /// What lies on both sides of a chain, told at the middles of its two longest pieces, which must agree. `None` for
     /// a chain too short to have sides.
-    fn verdict(&self, graph: &Graph, chain: &[Step], rings: &[&Ring]) -> Result<Option<Verdict>, Unresolved> {
-        // Clear of the curves that were welded, near enough that nothing else lies between.
-        let aside = 8.0 * self.tolerance;
+    fn sides(
+        &self,
+        graph: &Graph,
+        chain: &[Step],
+        rings: &[&Ring],
+    ) -> Result<Option<SolidSides>, Unresolved> {
+        /// So many tolerances are clear of the curves that were welded, and near enough that nothing else lies between.
+        const ASIDE: f64 = 8.0;
+        let aside = ASIDE * self.tolerance;
         let length = |step: &Step| {
             let curve = &graph.edges[step.edge as usize].curve;
             curve.start().distance(curve.at(0.5)) + curve.at(0.5).distance(curve.end())
@@ -220,7 +231,7 @@ impl Judge<'_> {
         if longest[0].0 <= aside {
             return Ok(None);
         }
-        let mut verdict: Option<Verdict> = None;
+        let mut sides: Option<SolidSides> = None;
         let samples = [(longest[0].1, 0.5), longest.get(1).map_or((longest[0].1, 0.31), |l| (l.1, 0.5))];
         for (step, t) in samples {
             let edge = &graph.edges[step.edge as usize];
@@ -235,10 +246,10 @@ impl Judge<'_> {
             let left: Vec<usize> = self.rings.around(point + aside).collect();
             let right: Vec<usize> = self.rings.around(point - aside).collect();
             let (is_left, is_right) = (self.is_solid(&left), self.is_solid(&right));
-            if verdict.as_ref().is_some_and(|v| (v.left, v.right) != (is_left, is_right)) {
+            if sides.as_ref().is_some_and(|v| (v.left, v.right) != (is_left, is_right)) {
                 return Err(Unresolved { near: point });
             }
-            if verdict.is_none() {
+            if sides.is_none() {
                 let owner = edge.owner as usize;
                 let shared = matches!(self.roles[owner], Role::Solid(_))
                     && left.iter().any(|other| {
@@ -247,10 +258,10 @@ impl Judge<'_> {
                             && self.depths[*other] == self.depths[owner]
                     });
                 let overlap = shared.then(|| Overlap { point, origin: rings[owner].origin() });
-                verdict = Some(Verdict { left: is_left, right: is_right, overlap });
+                sides = Some(SolidSides { left: is_left, right: is_right, overlap });
             }
         }
-        Ok(verdict)
+        Ok(sides)
     }
 }
 

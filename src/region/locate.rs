@@ -1,19 +1,26 @@
 //! Where a point lies with regard to rings.
+//!
+//! The winding number by a ray, whose candidates come from slabs across it (buckets by counting).
 
+use crate::geometry::buckets::Buckets;
 use crate::geometry::near::Grid;
-use crate::geometry::{Bounds, Curve, Point};
-use crate::outline::Ring;
+use crate::geometry::{Bounds, Point};
+use crate::outline::{Rays, Ring};
 
 /// A ring whose curves are sorted into slabs across its longer side, so that a ray across it meets few of them.
 pub(crate) struct Located<'a> {
     pub ring: &'a Ring,
-    /// The ring is wider than it is high: rays run up and slabs stand upright; otherwise rays run to the right.
-    upright: bool,
-    /// For each slab where its curves begin in `members`, and the end.
-    starts: Vec<u32>,
-    members: Vec<u32>,
+    rays: Rays,
+    /// The curves that reach each slab: slabs stand upright where rays run up.
+    slabs: Buckets,
     low: f64,
     per_slab: f64,
+}
+
+/// The slab of `count` that a height lies in; beyond them the nearest.
+fn slab(height: f64, low: f64, per_slab: f64, count: usize) -> usize {
+    let slab = (height - low) / per_slab;
+    if slab > 0.0 { (slab as usize).min(count - 1) } else { 0 }
 }
 
 impl<'a> Located<'a> {
@@ -25,102 +32,48 @@ impl<'a> Located<'a> {
         let bounds = ring.bounds();
         let count =
             if ring.curves().len() <= FEW { 1 } else { (ring.curves().len() / CURVES).clamp(1, 1 << 16) };
-        let upright = bounds.width() > bounds.height();
+        let rays = Rays::across(bounds);
         let (low, size) =
-            if upright { (-bounds.max.x, bounds.width()) } else { (bounds.min.y, bounds.height()) };
-        let mut located = Located {
-            ring,
-            upright,
-            starts: vec![0; count + 1],
-            members: Vec::new(),
-            low,
-            per_slab: size / count as f64,
-        };
-        let ranges: Vec<(usize, usize)> = ring.boxes().iter().map(|b| located.slabs(b)).collect();
-        for &(first, last) in &ranges {
-            (first..=last).for_each(|slab| located.starts[slab + 1] += 1);
-        }
-        for slab in 0..count {
-            located.starts[slab + 1] += located.starts[slab];
-        }
-        let mut next = located.starts.clone();
-        located.members = vec![0; located.starts[count] as usize];
-        for (index, &(first, last)) in ranges.iter().enumerate() {
-            for place in &mut next[first..=last] {
-                located.members[*place as usize] = index as u32;
-                *place += 1;
+            if rays.run_up() { (-bounds.max.x, bounds.width()) } else { (bounds.min.y, bounds.height()) };
+        let per_slab = size / count as f64;
+        let slabs = Buckets::new(count, |enter| {
+            for (bounds, index) in ring.boxes().iter().zip(0..) {
+                let at = |corner: Point| slab(rays.seen(corner).1, low, per_slab, count);
+                let (a, b) = (at(bounds.min), at(bounds.max));
+                (a.min(b)..=a.max(b)).for_each(|slab| enter(slab, index));
             }
-        }
-        located
+        });
+        Located { ring, rays, slabs, low, per_slab }
     }
 
-    /// How far along the rays a point lies, and at what height across them: x and y, or on the page turned by a
-    /// quarter clockwise, so that rays upwards run to the right.
-    fn seen(&self, point: Point) -> (f64, f64) {
-        if self.upright { (point.y, -point.x) } else { (point.x, point.y) }
+    fn slab(&self, point: Point) -> usize {
+        slab(self.rays.seen(point).1, self.low, self.per_slab, self.slabs.count())
     }
 
-    fn slab(&self, height: f64) -> usize {
-        let slab = (height - self.low) / self.per_slab;
-        if slab > 0.0 { (slab as usize).min(self.starts.len() - 2) } else { 0 }
-    }
-
-    /// The first and the last slab that a box reaches.
-    fn slabs(&self, bounds: &Bounds) -> (usize, usize) {
-        let (a, b) = (self.slab(self.seen(bounds.min).1), self.slab(self.seen(bounds.max).1));
-        (a.min(b), a.max(b))
-    }
-
-    /// The curves of the slabs from `first` to `last`.
-    fn members(&self, first: usize, last: usize) -> &[u32] {
-        &self.members[self.starts[first] as usize..self.starts[last + 1] as usize]
-    }
-
-    /// How often the ring goes round `point`, anticlockwise positive: what a ray crosses from its right to its left
-    /// less what it crosses the other way.
+    /// How often the ring goes round `point`, anticlockwise positive.
     pub fn winding(&self, point: Point) -> i32 {
         if !self.ring.bounds().contains_point(point) {
             return 0;
         }
-        let direction = if self.upright { Point::new(-1.0, 0.0) } else { Point::new(0.0, 1.0) };
-        let (along, height) = self.seen(point);
-        let mut winding = 0;
-        let slab = self.slab(height);
-        for &index in self.members(slab, slab) {
-            let (curve, bounds) = (&self.ring.curves()[index as usize], &self.ring.boxes()[index as usize]);
-            let ((from, one), (to, other)) = (self.seen(bounds.min), self.seen(bounds.max));
-            if to < along || one.max(other) < height || one.min(other) > height {
-                continue;
-            }
-            let crosses = |from: Point, to: Point| {
-                i32::from(self.seen(to).1 > height) - i32::from(self.seen(from).1 > height)
-            };
-            if from > along || matches!(curve, Curve::Line(_)) && from >= along {
-                // All of it lies ahead, so only the heights of its ends count.
-                winding += crosses(curve.start(), curve.end());
-                continue;
-            }
-            for part in curve.monotone_parts(direction).windows(2) {
-                let crossing = crosses(curve.at(part[0]), curve.at(part[1]));
-                if crossing != 0 {
-                    let t = curve.parameter_where(direction, height, part[0], part[1]);
-                    if self.seen(curve.at(t)).0 > along {
-                        winding += crossing;
-                    }
-                }
-            }
-        }
-        winding
+        let members = self.slabs.members(self.slab(point)).iter().map(|k| *k as usize);
+        self.rays.winding(members.map(|k| (&self.ring.curves()[k], &self.ring.boxes()[k])), point)
+    }
+
+    /// The curves whose boxes `point` is in or no further than `tolerance` from.
+    pub fn near(&self, point: Point, tolerance: f64) -> impl Iterator<Item = usize> + '_ {
+        self.reaching(Bounds::EMPTY.with(point).grown(tolerance))
+    }
+
+    /// The curves whose boxes meet `area`; one may be told several times.
+    pub fn reaching(&self, area: Bounds) -> impl Iterator<Item = usize> + '_ {
+        let (a, b) = (self.slab(area.min), self.slab(area.max));
+        let meets = move |k: &usize| self.ring.boxes()[*k].meets(&area);
+        self.slabs.members_of(a.min(b), a.max(b)).iter().map(|k| *k as usize).filter(meets)
     }
 
     /// `point` lies within `tolerance` of the ring itself.
     pub fn is_on(&self, point: Point, tolerance: f64) -> bool {
-        let height = self.seen(point).1;
-        let (low, high) = (self.slab(height - tolerance), self.slab(height + tolerance));
-        self.members(low, high).iter().any(|&index| {
-            self.ring.boxes()[index as usize].grown(tolerance).contains_point(point)
-                && self.ring.curves()[index as usize].distance(point) <= tolerance
-        })
+        self.near(point, tolerance).any(|k| self.ring.curves()[k].distance(point) <= tolerance)
     }
 }
 
@@ -144,5 +97,40 @@ impl<'a> Rings<'a> {
     /// The rings that go round `point`.
     pub fn around(&self, point: Point) -> impl Iterator<Item = usize> + '_ {
         self.near(point).filter(move |ring| self.located[*ring].winding(point) != 0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Arc, Curve};
+    use crate::outline::Origin;
+
+    /// A ring answers alike whether its curves are sorted or not, also for points on it and at the heights of its corners.
+    #[test]
+    fn sorted_or_not_points_are_inside_by_one_rule() {
+        let at = |x: i32, y: i32| Point::new(f64::from(x), f64::from(y));
+        // A battlement of teeth that lean, lying and standing; a dome.
+        let mut places = vec![at(0, 6), at(0, 0), at(48, 0), at(48, 6)];
+        places.extend((0..48).rev().map(|k| at(k, if k % 4 < 2 { 6 } else { 3 + k % 2 })));
+        let curves: Vec<Curve> = places.windows(2).map(|p| Curve::line(p[0], p[1])).collect();
+        let lying = Ring::new(curves.clone(), Origin::default());
+        let standing = Ring::new(curves.iter().map(Curve::quarter_turned).collect(), Origin::default());
+        let half = Arc::new(at(5, 0), 4.0, 0.0, std::f64::consts::PI);
+        let half = Curve::Arc(Arc { start: at(9, 0), end: at(1, 0), ..half });
+        let dome = Ring::new(vec![half, Curve::line(at(1, 0), at(9, 0))], Origin::default());
+        for ring in [lying, standing, dome] {
+            let ring = ring.expect("a ring");
+            let located = Located::new(&ring);
+            let mut inside = 0;
+            for x in -100..=100 {
+                for y in -20..=100 {
+                    let point = Point::new(0.5 * f64::from(x), 0.5 * f64::from(y));
+                    assert_eq!(ring.contains(point), located.winding(point) != 0, "{point:?}");
+                    inside += usize::from(ring.contains(point));
+                }
+            }
+            assert!(inside > 60, "{inside}");
+        }
     }
 }

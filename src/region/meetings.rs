@@ -1,7 +1,9 @@
 //! Where rings meet: each other, or themselves beside their joints.
+//!
+//! Pairs of near boxes from a grid, contacts from [`contacts_within`]; what belongs to a joint is own work.
 
 use crate::geometry::near::near_pairs;
-use crate::geometry::{Bounds, Contact, Curve, Effort, Point, contacts_within, meet_at_joint_alone};
+use crate::geometry::{Bounds, Budget, Contact, Curve, Point, contacts_within, meet_at_joint_alone};
 use crate::outline::Ring;
 
 /// A place where two curves of an outline meet.
@@ -24,9 +26,9 @@ impl Meeting {
 }
 
 /// All places where curves of two rings, or two curves of one ring beside their common joint, come within the
-/// tolerance of each other. Where that costs more than the effort there is, or the places are too many, a place near
+/// tolerance of each other. Where that costs more than the budget, or the places are too many, a place near
 /// which it was given up.
-pub(super) fn meetings(rings: &[&Ring], tolerance: f64, effort: &mut Effort) -> Result<Vec<Meeting>, Point> {
+pub(super) fn meetings(rings: &[&Ring], tolerance: f64, budget: &mut Budget) -> Result<Vec<Meeting>, Point> {
     /// Places beyond this number and so many for each curve are an outline retraced over and over: a lattice of 1,000
     /// bars across 1,000 others, of 8,000 edges, has four million.
     const MOST: usize = 4_000_000;
@@ -48,13 +50,13 @@ pub(super) fn meetings(rings: &[&Ring], tolerance: f64, effort: &mut Effort) -> 
         let (a, b) = (place[i], place[j]);
         let (first, second) = (&rings[a.0].curves()[a.1], &rings[b.0].curves()[b.1]);
         if a.0 == b.0 {
-            let contacts = within_ring(rings[a.0], a.1, b.1, tolerance, effort);
+            let contacts = within_ring(rings[a.0], a.1, b.1, tolerance, budget);
             found.extend(contacts.into_iter().map(|(contact, is_slip)| Meeting { a, b, contact, is_slip }));
         } else {
-            let contacts = contacts_within(first, second, tolerance, effort);
+            let contacts = contacts_within(first, second, tolerance, budget);
             found.extend(contacts.into_iter().map(|contact| Meeting { a, b, contact, is_slip: false }));
         }
-        if effort.is_spent() || found.len() > most {
+        if budget.is_spent() || found.len() > most {
             given_up = Some(second.start());
         }
     });
@@ -72,7 +74,7 @@ fn within_ring(
     index_a: usize,
     index_b: usize,
     tolerance: f64,
-    effort: &mut Effort,
+    budget: &mut Budget,
 ) -> Vec<(Contact, bool)> {
     // Specks of rounding are no curves, and what they stand between are neighbours.
     let is_speck = |index: usize| ring.boxes()[index].size() <= tolerance;
@@ -95,10 +97,12 @@ fn within_ring(
         return Vec::new();
     }
     let sliver = NEIGHBOUR_SLIVER * ring.bounds().size();
-    // Around a gap that was closed a ring may cross itself within that gap.
-    let slip = 4.0 * (tolerance + ring.gap());
-    let speck = 4.0 * tolerance;
-    contacts_within(first, second, tolerance, effort)
+    /// Around a gap that was closed a ring may cross itself within the gap, as places are known: both ends of the loop are off
+    /// by as much as two of them.
+    const LOOP: f64 = 4.0;
+    let slip = LOOP * (tolerance + ring.gap());
+    let speck = LOOP * tolerance;
+    contacts_within(first, second, tolerance, budget)
         .into_iter()
         .filter_map(|contact| {
             let (a, b) = ((index_a, contact.a), (index_b, contact.b));
@@ -163,21 +167,21 @@ mod tests {
     #[test]
     fn an_outline_costs_a_small_share_of_what_it_may() {
         let ring = laps(1, 0.0);
-        let mut effort = Effort::of(6 * 300);
-        assert!(meetings(&[&ring], 1e-9 * 80.0, &mut effort).is_ok_and(|found| found.is_empty()));
-        assert!(!effort.is_spent());
+        let mut budget = Budget::of(6 * 300);
+        assert!(meetings(&[&ring], 1e-9 * 80.0, &mut budget).is_ok_and(|found| found.is_empty()));
+        assert!(!budget.is_spent());
     }
 
     #[test]
     fn an_outline_retraced_over_and_over_is_given_up() {
         for hair in [1e-7, 3e-9] {
             let ring = laps(60, hair);
-            let mut effort = Effort::for_curves(ring.curves().len());
-            let near = meetings(&[&ring], 1e-9 * 80.0, &mut effort).expect_err("given up");
-            assert!(effort.is_spent() && (near.length() - 40.0).abs() < 1.0, "{near:?}");
+            let mut budget = Budget::for_curves(ring.curves().len());
+            let near = meetings(&[&ring], 1e-9 * 80.0, &mut budget).expect_err("given up");
+            assert!(budget.is_spent() && (near.length() - 40.0).abs() < 1.0, "{near:?}");
             let resolved = resolve(&[ring], &[]);
             assert!(resolved.region.is_none());
-            assert!(resolved.findings.iter().any(|f| f.message.contains("so near to each other")));
+            assert!(resolved.findings.iter().any(|f| f.message().contains("so near to each other")));
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Regions: which rings bound solid and which bound holes.
 
 mod arrange;
+mod copies;
 mod locate;
 mod meetings;
 mod nest;
@@ -9,9 +10,9 @@ mod signature;
 
 use std::collections::{HashMap, HashSet};
 
-use crate::finding::{self, Finding};
+use crate::finding::{Code, Finding, Value};
 use crate::geometry::near::Grid;
-use crate::geometry::{Bounds, Effort, Point, noding_tolerance};
+use crate::geometry::{Bounds, Budget, Point, noding_tolerance};
 use crate::outline::Ring;
 use arrange::Role;
 pub(crate) use locate::Rings;
@@ -20,6 +21,7 @@ pub(crate) use polygons::convex_hull;
 
 /// A connected solid: an outer edge and the holes in it.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Part {
     /// Outer edge.
     pub edge: Ring,
@@ -27,15 +29,32 @@ pub struct Part {
     pub holes: Vec<Ring>,
 }
 
+impl Part {
+    /// The part within `edge` and outside `holes`, which must lie within it, each outside the others.
+    pub fn new(edge: Ring, holes: Vec<Ring>) -> Part {
+        Part { edge, holes }
+    }
+}
+
 /// The solid that the rings of an outline bound: parts that do not overlap, though they may touch in points.
 #[derive(Clone, Debug)]
+#[must_use]
+#[non_exhaustive]
 pub struct Region {
     /// The parts from left to right.
     pub parts: Vec<Part>,
 }
 
+impl Region {
+    /// The region of these parts, which must not overlap.
+    pub fn new(parts: Vec<Part>) -> Region {
+        Region { parts }
+    }
+}
+
 /// One closed outline of a region, as drawn.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Piece {
     /// The outline.
     pub ring: Ring,
@@ -45,6 +64,8 @@ pub struct Piece {
 
 /// A region, if there is one, and what its reader must know.
 #[derive(Clone, Debug)]
+#[must_use]
+#[non_exhaustive]
 pub struct Resolved {
     /// The outlines that it is made of, each once, without those that repeat another.
     pub pieces: Vec<Piece>,
@@ -79,7 +100,9 @@ impl Region {
 
     /// For each of several drawn rings, the part that it belongs to.
     pub(crate) fn parts_of<'a>(&self, rings: impl IntoIterator<Item = &'a Ring>) -> Vec<Option<usize>> {
-        let near = noding_tolerance(&self.bounds()) * 8.0;
+        /// A ring follows an edge of the region within so many tolerances: rings are welded to each other within some.
+        const FOLLOWS: f64 = 8.0;
+        let near = noding_tolerance(&self.bounds()) * FOLLOWS;
         let touches = |ring: &Ring, edge: &Ring| {
             let around = edge.bounds().grown(near);
             ring.curves()
@@ -115,8 +138,9 @@ impl Region {
     /// Every hole lies within the box of its part's edge, and every ring is sound. A hole that touches the edge may lie
     /// beyond it by as much as curves that are taken to touch may lie apart.
     pub fn check(&self) -> bool {
-        // Places up to twice the tolerance apart are one, and curves twice as far.
-        let apart = 4.0 * COARSEST * self.bounds().size();
+        /// Places up to twice the tolerance apart are one, and curves twice as far.
+        const APART: f64 = 4.0;
+        let apart = APART * COARSEST * self.bounds().size();
         self.parts.iter().all(|part| {
             let edge = part.edge.bounds().grown(apart);
             part.edge.check() && part.holes.iter().all(|h| h.check() && edge.contains(h.bounds()))
@@ -162,10 +186,10 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
     let pieces = |depths: &[usize]| -> Vec<Piece> {
         let solid = |k: usize| matches!(roles[k], Role::Solid(_)) && depths[k].is_multiple_of(2);
         let mut pieces: Vec<Piece> = Vec::new();
-        let mut told: HashSet<(usize, bool)> = HashSet::new();
+        let mut messages: HashSet<(usize, bool)> = HashSet::new();
         for (k, ring) in all.iter().enumerate().filter(|(k, _)| !matches!(roles[*k], Role::Other(_))) {
-            // Of a ring that bounds several bodies one is told.
-            if bodies.len() == 1 || told.insert((ring.identity(), solid(k))) {
+            // Of a ring that bounds several bodies one is reported.
+            if bodies.len() == 1 || messages.insert((ring.identity(), solid(k))) {
                 pieces.push(Piece { ring: (*ring).clone(), solid: solid(k) });
             }
         }
@@ -173,9 +197,9 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
     };
     let mut tolerance = noding_tolerance(&bounds);
     let mut trouble = None;
-    let mut effort = Effort::for_curves(all.iter().map(|ring| ring.curves().len()).sum());
+    let mut budget = Budget::for_curves(all.iter().map(|ring| ring.curves().len()).sum());
     loop {
-        let meetings = match meetings::meetings(&all, tolerance, &mut effort) {
+        let meetings = match meetings::meetings(&all, tolerance, &mut budget) {
             Ok(meetings) => meetings,
             Err(near) => {
                 findings.push(unresolved_finding(near));
@@ -203,10 +227,7 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
                 if !arranged.region.parts.is_empty() {
                     return Resolved { pieces, region: Some(arranged.region), findings };
                 }
-                findings.push(
-                    Finding::failure("nothing is left of the outlines when the voids are cut out")
-                        .hint("check which layers --void-layers names"),
-                );
+                findings.push(Finding::of(Code::NothingLeft));
                 return Resolved { pieces, region: None, findings };
             }
             Err(unresolved) => {
@@ -226,7 +247,7 @@ pub(crate) fn distinct(rings: &[Ring]) -> Vec<&Ring> {
     nest::distinct(rings, 0.0).0
 }
 
-/// What a ring goes round that crosses itself is not what integrals along it give: it is told as the pieces that it
+/// What a ring goes round that crosses itself is not what integrals along it give: it is reported as the pieces that it
 /// resolves into.
 fn simple(pieces: Vec<Piece>, crossing: &HashSet<usize>) -> Vec<Piece> {
     if crossing.is_empty() {
@@ -245,34 +266,24 @@ fn simple(pieces: Vec<Piece>, crossing: &HashSet<usize>) -> Vec<Piece> {
 /// What is to be said where outlines are drawn more than once.
 fn repeated_finding(repeated: &[nest::Repeat]) -> Option<Finding> {
     let first = repeated.first()?;
-    let count = if repeated.len() == 1 {
-        "a closed outline is drawn twice".to_owned()
-    } else {
-        format!("{} closed outlines are drawn again", repeated.len())
-    };
     // Beyond rounding it makes a difference which of them counts.
     let widest = repeated.iter().max_by(|p, q| p.apart.total_cmp(&q.apart)).filter(|r| r.apart > 0.0);
-    let (told, finding) = match widest {
-        Some(widest) => {
-            let area: f64 = repeated.iter().map(|r| r.apart * r.ring.length()).sum();
-            let message = format!(
-                "{count}, up to {} (drawing units) apart, and counted once; the area may be off by up to {}",
-                finding::short(widest.apart),
-                finding::short(area)
-            );
-            (widest, Finding::warning(message).hint("if it bounds a thin wall, join with a smaller --join"))
-        }
-        None => (first, Finding::note(format!("{count} and counted once"))),
+    let (shown, code) = match widest {
+        Some(widest) => (widest, Code::OutlineRetraced),
+        None => (first, Code::OutlineRepeated),
     };
-    let origin = told.ring.origin();
-    Some(finding.at(told.ring.curves()[0].start()).in_file(origin.position).on_entity(origin.handle))
+    let mut finding = Finding::of(code).with("count", repeated.len());
+    if let Some(widest) = widest {
+        let area = repeated.iter().map(|r| r.apart * r.ring.length()).sum();
+        finding = finding.with("apart", Value::Length(widest.apart)).with("area", Value::Area(area));
+    }
+    let origin = shown.ring.origin();
+    Some(finding.at(shown.ring.curves()[0].start()).in_file(origin.position).on_entity(origin.handle))
 }
 
 /// What is to be said where outlines do not resolve.
 fn unresolved_finding(near: Point) -> Finding {
-    Finding::failure("outlines run so near to each other that solid and void can't be told apart")
-        .at(near)
-        .hint("draw them so that they clearly cross, touch or keep apart there")
+    Finding::of(Code::OutlinesTooNear).at(near)
 }
 
 /// What is to be said where outlines of one depth overlap.
@@ -281,15 +292,10 @@ fn overlap_finding(overlaps: &[arrange::Overlap]) -> Option<Finding> {
         .iter()
         .min_by(|p, q| p.point.x.total_cmp(&q.point.x).then(p.point.y.total_cmp(&q.point.y)))?;
     Some(
-        Finding::warning(
-            "closed outlines cross: they are taken as one body, and what they share is counted once",
-        )
-        .at(first.point)
-        .in_file(first.origin.position)
-        .on_entity(first.origin.handle)
-        .hint(
-            "if one of them is to be cut out, put it on a layer of its own and name that with --void-layers",
-        ),
+        Finding::of(Code::OutlinesCross)
+            .at(first.point)
+            .in_file(first.origin.position)
+            .on_entity(first.origin.handle),
     )
 }
 
@@ -302,28 +308,22 @@ fn own_finding(rings: &[&Ring], meetings: &[meetings::Meeting]) -> Option<Findin
     });
     let first = own.first()?;
     let origin = rings[first.a.0].origin();
-    let more = if own.len() > 1 { format!(" and at {} more places", own.len() - 1) } else { String::new() };
     Some(
-        Finding::warning(format!(
-            "a closed outline crosses or touches itself at {}{more}: all that it goes round is taken as solid",
-            finding::coordinates(first.contact.point)
-        ))
-        .in_file(origin.position)
-        .on_entity(origin.handle)
-        .hint("check it in the drawing"),
+        Finding::of(Code::OutlineMeetsItself)
+            .with("place", first.contact.point)
+            .with_some("more", Some(own.len() - 1).filter(|more| *more > 0))
+            .in_file(origin.position)
+            .on_entity(origin.handle),
     )
 }
 
 /// What is to be said where outlines resolved only when those that nearly touch were taken to touch.
 fn nearness_finding(near: Point, tolerance: f64, region: &Region) -> Finding {
     let length: f64 = region.rings().map(|(_, ring)| ring.length()).sum();
-    Finding::warning(format!(
-        "outlines run within {} (drawing units) of each other and are taken to touch; the area may be off by up to {}",
-        finding::short(tolerance),
-        finding::short(tolerance * length)
-    ))
-    .at(near)
-    .hint("draw them so that they clearly cross, touch or keep apart there")
+    Finding::of(Code::OutlinesNear)
+        .with("within", Value::Length(tolerance))
+        .with("area", Value::Area(tolerance * length))
+        .at(near)
 }
 
 #[cfg(test)]

@@ -1,8 +1,11 @@
 //! Rings inside rings.
+//!
+//! A ring's depth is the number of rings around one of its points, as they do not meet.
 
+use super::copies::{apart, identical};
 use super::{Part, Region};
+use crate::geometry::Bounds;
 use crate::geometry::near::Grid;
-use crate::geometry::{Bounds, Curve, Point};
 use crate::outline::Ring;
 
 /// Copies of an outline that differ by less than this share of its size are one outline: a copy that went through
@@ -40,19 +43,13 @@ pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>
             if identical(ring, &rings[j], IDENTICAL * size) {
                 repeats[i.max(j)] = Some(0.0);
             } else if identical(ring, &rings[j], near) {
-                repeats[i.max(j)] = Some(apart(ring, &rings[j]));
+                repeats[i.max(j)] = Some(apart(ring, &rings[j], IDENTICAL * size, near));
             }
         }
     }
     let distinct = rings.iter().zip(&repeats).filter(|(_, r)| r.is_none()).map(|(ring, _)| ring).collect();
     let repeat = |(ring, apart): (_, &Option<f64>)| apart.map(|apart| Repeat { ring, apart });
     (distinct, rings.iter().zip(&repeats).filter_map(repeat).collect())
-}
-
-/// How far the joints and middles of one ring lie from another at most.
-fn apart(a: &Ring, b: &Ring) -> f64 {
-    let from = |point: Point| b.curves().iter().map(|c| c.distance(point)).fold(f64::INFINITY, f64::min);
-    a.curves().iter().flat_map(|c| [c.start(), c.at(0.5)]).map(from).fold(0.0, f64::max)
 }
 
 /// Where rings begin along the longer side of all of them: holes in one column begin at one x, and all would be compared
@@ -92,34 +89,12 @@ pub(super) fn aligned<'a>(
                 near.filter(|(body, _)| *body < k).find(|(_, other)| identical(ring, other, tolerance));
             let Some((_, other)) = same else { continue };
             if !identical(ring, other, IDENTICAL * size) {
-                repeats.push(Repeat { ring, apart: apart(ring, other) });
+                repeats.push(Repeat { ring, apart: apart(ring, other, IDENTICAL * size, tolerance) });
             }
             *ring = other;
         }
     }
     (bodies, repeats)
-}
-
-fn identical(a: &Ring, b: &Ring, tolerance: f64) -> bool {
-    let (p, q) = (a.bounds(), b.bounds());
-    let near = |x: f64, y: f64| (x - y).abs() <= tolerance;
-    if !near(p.min.x, q.min.x)
-        || !near(p.min.y, q.min.y)
-        || !near(p.max.x, q.max.x)
-        || !near(p.max.y, q.max.y)
-    {
-        return false;
-    }
-    let on = |curve: &Curve, ring: &Ring| {
-        [0.0, 0.5].iter().all(|t| {
-            let point = curve.at(*t);
-            ring.curves()
-                .iter()
-                .zip(ring.boxes())
-                .any(|(c, b)| b.grown(tolerance).contains_point(point) && c.distance(point) <= tolerance)
-        })
-    };
-    a.curves().iter().all(|c| on(c, b)) && b.curves().iter().all(|c| on(c, a))
 }
 
 /// The parts that rings bound which neither cross nor touch, and the nesting depth of each ring.

@@ -1,4 +1,5 @@
 //! Regions as polygons for other libraries. The one file that names geo.
+//! The convex hull is that of geo.
 //!
 //! [`Region::to_geo`] is the one place where a type of another crate stands in a public signature, and on purpose:
 //! whoever wants polygons wants to go on with the libraries that take them.

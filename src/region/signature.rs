@@ -1,4 +1,6 @@
 //! What tells one section from another: its outline, wherever it lies and in whatever order it was drawn.
+//!
+//! Coordinates in steps of a grid, begun at the corner whose bytes come first; own work.
 
 use super::Region;
 use crate::geometry::{Curve, Point};
@@ -42,11 +44,11 @@ impl Region {
 #[derive(Clone, Copy)]
 struct Step {
     from: Point,
-    edge: Edge,
+    edge: SignatureEdge,
 }
 
 #[derive(Clone, Copy)]
-enum Edge {
+enum SignatureEdge {
     Line,
     Arc {
         center: Point,
@@ -66,14 +68,14 @@ fn ring_signature(ring: &Ring, corner: Point, millimetres: f64) -> Vec<u8> {
         .map(|curve| Step {
             from: local(curve.start()),
             edge: match curve {
-                Curve::Line(_) => Edge::Line,
-                Curve::Arc(arc) => Edge::Arc {
+                Curve::Line(_) => SignatureEdge::Line,
+                Curve::Arc(arc) => SignatureEdge::Arc {
                     center: local(arc.center),
                     radius: arc.radius * millimetres,
                     start_angle: arc.start_angle,
                     sweep: arc.sweep,
                 },
-                other => Edge::Other([0.25, 0.5, 0.75].map(|t| local(other.at(t)))),
+                other => SignatureEdge::Other([0.25, 0.5, 0.75].map(|t| local(other.at(t)))),
             },
         })
         .collect();
@@ -106,7 +108,7 @@ fn joined(steps: Vec<Step>) -> Option<Vec<Step>> {
     };
     let first = (0..n).find(|k| !goes_on(*k));
     let Some(first) = first else {
-        return if steps.iter().all(|step| matches!(step.edge, Edge::Arc { .. })) {
+        return if steps.iter().all(|step| matches!(step.edge, SignatureEdge::Arc { .. })) {
             None
         } else {
             Some(steps)
@@ -117,7 +119,8 @@ fn joined(steps: Vec<Step>) -> Option<Vec<Step>> {
         let (Some(step), Some(after)) = (steps.get(k), steps.get((k + 1) % n)) else { continue };
         match out.last_mut() {
             Some(last) if continues(last, step, after.from) => {
-                if let (Edge::Arc { sweep, .. }, Edge::Arc { sweep: more, .. }) = (&mut last.edge, step.edge)
+                if let (SignatureEdge::Arc { sweep, .. }, SignatureEdge::Arc { sweep: more, .. }) =
+                    (&mut last.edge, step.edge)
                 {
                     *sweep += more;
                 }
@@ -131,7 +134,7 @@ fn joined(steps: Vec<Step>) -> Option<Vec<Step>> {
 /// Whether an edge that ends at `to` goes on in the line or circle of the edge before it.
 fn continues(before: &Step, step: &Step, to: Point) -> bool {
     match (before.edge, step.edge) {
-        (Edge::Line, Edge::Line) => {
+        (SignatureEdge::Line, SignatureEdge::Line) => {
             let (first, all) = (step.from - before.from, to - before.from);
             let length = all.length();
             length > 0.0
@@ -140,8 +143,8 @@ fn continues(before: &Step, step: &Step, to: Point) -> bool {
                 && first.dot(all) < length * length
         }
         (
-            Edge::Arc { center, radius, sweep, .. },
-            Edge::Arc { center: other, radius: same, sweep: more, .. },
+            SignatureEdge::Arc { center, radius, sweep, .. },
+            SignatureEdge::Arc { center: other, radius: same, sweep: more, .. },
         ) => center.distance(other) < GRID && (radius - same).abs() < GRID && (sweep > 0.0) == (more > 0.0),
         _ => false,
     }
@@ -151,12 +154,12 @@ fn step_signature(step: &Step) -> Vec<u8> {
     let mut bytes = Vec::with_capacity(65);
     write(&mut bytes, step.from);
     match step.edge {
-        Edge::Line => bytes.push(b'L'),
-        Edge::Arc { center, radius, start_angle, sweep } => {
+        SignatureEdge::Line => bytes.push(b'L'),
+        SignatureEdge::Arc { center, radius, start_angle, sweep } => {
             bytes.push(b'A');
             write(&mut bytes, center + Point::at_angle(start_angle + 0.5 * sweep) * radius);
         }
-        Edge::Other(points) => {
+        SignatureEdge::Other(points) => {
             bytes.push(b'O');
             points.iter().for_each(|point| write(&mut bytes, *point));
         }

@@ -19,11 +19,11 @@ pub(super) enum Part<'a> {
 pub(super) struct Cells {
     text: String,
     /// Where each ends, and what it is.
-    ends: Vec<(usize, Kind)>,
+    ends: Vec<(usize, CellKind)>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+enum CellKind {
     Empty,
     Text,
     Number,
@@ -38,20 +38,20 @@ impl Cells {
     /// Adds a value in the unit and with the digits of the schedule; `unit` is that of the drawing.
     pub(super) fn push_value(&mut self, value: Value, quantity: Quantity, unit: LengthUnit, style: Style) {
         let kind = match value {
-            Value::Empty => Kind::Empty,
-            Value::Text(text) if text.is_empty() => Kind::Empty,
+            Value::Empty => CellKind::Empty,
+            Value::Text(text) if text.is_empty() => CellKind::Empty,
             Value::Text(text) => {
                 self.text.push_str(&text);
-                Kind::Text
+                CellKind::Text
             }
             Value::Count(count) => {
                 self.text.push_str(&count.to_string());
-                Kind::Number
+                CellKind::Number
             }
             Value::Number { value, scale } => {
                 let factor = quantity.factor(unit, style.unit);
                 style.digits.push(value * factor, scale * factor, &mut self.text);
-                Kind::Number
+                CellKind::Number
             }
         };
         self.ends.push((self.text.len(), kind));
@@ -59,9 +59,9 @@ impl Cells {
 
     pub(super) fn push(&mut self, part: Part) {
         let (text, kind) = match part {
-            Part::Empty => ("", Kind::Empty),
-            Part::Text(text) => (text, Kind::Text),
-            Part::Number(figure) => (figure, Kind::Number),
+            Part::Empty => ("", CellKind::Empty),
+            Part::Text(text) => (text, CellKind::Text),
+            Part::Number(figure) => (figure, CellKind::Number),
         };
         self.text.push_str(text);
         self.ends.push((self.text.len(), kind));
@@ -72,9 +72,9 @@ impl Cells {
         let begin = at.checked_sub(1).and_then(|before| self.ends.get(before)).map_or(0, |(end, _)| *end);
         let text = self.text.get(begin..end)?;
         Some(match kind {
-            Kind::Empty => Part::Empty,
-            Kind::Text => Part::Text(text),
-            Kind::Number => Part::Number(text),
+            CellKind::Empty => Part::Empty,
+            CellKind::Text => Part::Text(text),
+            CellKind::Number => Part::Number(text),
         })
     }
 
@@ -84,7 +84,7 @@ impl Cells {
 
     /// Bytes that they take up in memory.
     pub(super) fn weight(&self) -> usize {
-        self.text.len() + self.ends.len() * size_of::<(usize, Kind)>()
+        self.text.len() + self.ends.len() * size_of::<(usize, CellKind)>()
     }
 
     /// The cells as text, to be kept: `-` for an empty one, else `t` or `n`, the bytes of the text, a colon and the text.

@@ -1,96 +1,25 @@
 //! The one table of columns, from which every output and the README's column list come.
 
-use crate::measure::Measurement;
+use super::column::{Column, Group, Quantity, Value};
+use crate::measure::{Measurement, Plate, Stated};
 use crate::section::{ElasticModuli, PlasticModuli, Section};
-
-/// What a column holds, and so which unit it has.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Quantity {
-    /// Words.
-    Text,
-    /// A whole number.
-    Count,
-    /// A length to this power.
-    Length(i32),
-    /// An angle in degrees.
-    Degrees,
-    /// Mass per length, always kg/m.
-    MassPerLength,
-    /// Mass, always kg.
-    Mass,
-    /// A number without unit.
-    Ratio,
-}
-
-/// A cell before it is written.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Value {
-    /// Words.
-    Text(String),
-    /// A whole number.
-    Count(usize),
-    /// A number in the drawing's unit, with the scale of which it is a part: below a 1e-12 share of that it is rounding.
-    Number {
-        /// The value.
-        value: f64,
-        /// Its natural scale, never negative; 0 where every digit counts.
-        scale: f64,
-    },
-    /// Not known.
-    Empty,
-}
-
-/// A column of the schedule.
-pub struct Column {
-    /// Name without unit.
-    pub key: &'static str,
-    /// What it holds.
-    pub quantity: Quantity,
-    /// Definition.
-    pub definition: &'static str,
-    value: fn(&Measurement) -> Value,
-}
-
-impl Column {
-    /// The column's value for a measurement.
-    pub fn value(&self, measurement: &Measurement) -> Value {
-        (self.value)(measurement)
-    }
-
-    /// Whether the column holds the findings, which some formats write as a list of their own.
-    pub(super) fn holds_findings(&self) -> bool {
-        self.key == "findings"
-    }
-}
-
-const fn text(key: &'static str, definition: &'static str, value: fn(&Measurement) -> Value) -> Column {
-    Column { key, quantity: Quantity::Text, definition, value }
-}
-
-pub(super) const fn column(
-    key: &'static str,
-    quantity: Quantity,
-    definition: &'static str,
-    value: fn(&Measurement) -> Value,
-) -> Column {
-    Column { key, quantity, definition, value }
-}
+use Quantity::{Count, Degrees, Length, Mass, MassPerLength, Ratio, Text};
 
 /// A number of the section with the natural scale of its kind.
 fn of(m: &Measurement, value: impl Fn(&Section) -> f64, scale: impl Fn(&Section) -> f64) -> Value {
-    match &m.properties {
+    match m.properties() {
         Some(s) => Value::Number { value: value(s), scale: scale(s) },
         None => Value::Empty,
     }
 }
 
 /// A number that is never rounding alone.
-pub(super) fn plain(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
+fn plain(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
     of(m, value, |_| 0.0)
 }
 
 /// A coordinate: rounding when small against the section and its distance from the origin.
-pub(super) fn place(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
+fn place(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
     of(m, value, |s| s.extent.size().max(s.extent.reach()))
 }
 
@@ -100,7 +29,7 @@ fn elastic(m: &Measurement, principal: bool, modulus: impl Fn(&ElasticModuli) ->
 
 fn plastic(m: &Measurement, principal: bool, modulus: impl Fn(&PlasticModuli) -> f64) -> Value {
     let chosen = |s: &Section| if principal { s.plastic_principal } else { s.plastic };
-    match m.properties.as_ref().and_then(chosen) {
+    match m.properties().and_then(chosen) {
         Some(p) => Value::Number { value: modulus(&p), scale: 0.0 },
         None => Value::Empty,
     }
@@ -108,141 +37,141 @@ fn plastic(m: &Measurement, principal: bool, modulus: impl Fn(&PlasticModuli) ->
 
 /// Where an equal-area axis lies.
 fn plastic_axis(m: &Measurement, level: impl Fn(&PlasticModuli) -> f64) -> Value {
-    match m.properties.as_ref().and_then(|s| s.plastic) {
+    match m.properties().and_then(|s| s.plastic) {
         Some(p) => place(m, |_| level(&p)),
         None => Value::Empty,
     }
 }
 
 fn count(m: &Measurement, value: impl Fn(&Section) -> usize) -> Value {
-    m.properties.as_ref().map_or(Value::Empty, |s| Value::Count(value(s)))
+    m.properties().map_or(Value::Empty, |s| Value::Count(value(s)))
 }
 
-use Quantity::{Count, Degrees, Length, MassPerLength, Ratio};
+/// How many times farther from the origin than its size the section lies: rounding of coordinates grows with that.
+fn far(section: &Section) -> f64 {
+    (section.extent.reach() / section.extent.size()).max(1.0)
+}
 
-/// The columns in their order.
-pub const COLUMNS: [Column; 41] = [
-    text("drawing", "path of the drawing as it was given", |m| Value::Text(m.drawing.clone())),
-    text(
-        "section",
-        "name of the section: the layer's name; layer#1, layer#2 ... when each part is a section; the name in the job file",
-        |m| Value::Text(m.section.clone()),
-    ),
-    text("layer", "layer (several joined by +)", |m| Value::Text(m.layer.clone())),
-    text("status", "ok | warning | failed", |m| Value::Text(m.status().word().to_owned())),
-    column("parts", Count, "number of separate solid parts", |m| count(m, |s| s.parts)),
-    column("holes", Count, "number of holes", |m| count(m, |s| s.holes)),
-    column("area", Length(2), "∬dA", |m| plain(m, |s| s.area)),
-    column("perimeter", Length(1), "length of all boundary, holes included", |m| plain(m, |s| s.perimeter)),
-    column("x_min", Length(1), "extent of the solid in drawing coordinates", |m| {
-        place(m, |s| s.extent.min.x)
-    }),
-    column("x_max", Length(1), "rightmost point of the solid", |m| place(m, |s| s.extent.max.x)),
-    column("y_min", Length(1), "lowest point of the solid", |m| place(m, |s| s.extent.min.y)),
-    column("y_max", Length(1), "uppermost point of the solid", |m| place(m, |s| s.extent.max.y)),
-    column("centroid_x", Length(1), "∬x dA / ∬dA, drawing coordinates", |m| place(m, |s| s.centroid.x)),
-    column("centroid_y", Length(1), "∬y dA / ∬dA", |m| place(m, |s| s.centroid.y)),
-    column("second_moment_x", Length(4), "∬(y−centroid_y)² dA", |m| plain(m, |s| s.second_moments.x)),
-    column("second_moment_y", Length(4), "∬(x−centroid_x)² dA", |m| plain(m, |s| s.second_moments.y)),
-    column("product_moment_xy", Length(4), "∬(x−centroid_x)(y−centroid_y) dA", |m| {
-        of(
-            m,
-            |s| s.second_moments.xy,
-            |s| {
-                // Rounding of the coordinates grows with their distance from the origin.
-                (s.second_moments.x * s.second_moments.y).sqrt()
-                    * (s.extent.reach() / s.extent.size()).max(1.0)
-            },
-        )
-    }),
-    column("second_moment_1", Length(4), "larger principal second moment", |m| plain(m, |s| s.principal.i_1)),
-    column("second_moment_2", Length(4), "smaller principal second moment", |m| {
-        plain(m, |s| s.principal.i_2)
-    }),
-    column(
-        "principal_angle",
-        Degrees,
-        "from +x anticlockwise to axis 1, the axis about which the second moment is second_moment_1; in (−90, 90]; 0 where both are equal within 1e-9",
-        |m| {
-            of(
-                m,
-                |s| s.principal.angle.to_degrees(),
-                |s| 90.0 * (s.extent.reach() / s.extent.size()).max(1.0),
-            )
-        },
-    ),
-    column("gyration_x", Length(1), "√(second_moment_x / area)", |m| plain(m, Section::gyration_x)),
-    column("gyration_y", Length(1), "√(second_moment_y / area)", |m| plain(m, Section::gyration_y)),
-    column("gyration_1", Length(1), "√(second_moment_1 / area)", |m| plain(m, Section::gyration_1)),
-    column("gyration_2", Length(1), "√(second_moment_2 / area)", |m| plain(m, Section::gyration_2)),
-    column("elastic_modulus_x_top", Length(3), "second_moment_x / (y_max − centroid_y)", |m| {
-        elastic(m, false, |e| e.top)
-    }),
-    column("elastic_modulus_x_bottom", Length(3), "second_moment_x / (centroid_y − y_min)", |m| {
-        elastic(m, false, |e| e.bottom)
-    }),
-    column("elastic_modulus_y_left", Length(3), "second_moment_y / (centroid_x − x_min)", |m| {
-        elastic(m, false, |e| e.left)
-    }),
-    column("elastic_modulus_y_right", Length(3), "second_moment_y / (x_max − centroid_x)", |m| {
-        elastic(m, false, |e| e.right)
-    }),
-    column(
-        "elastic_modulus_1_top",
-        Length(3),
-        "as for x, with the page turned so that axis 1 runs to the right",
-        |m| elastic(m, true, |e| e.top),
-    ),
-    column(
-        "elastic_modulus_1_bottom",
-        Length(3),
-        "on the turned page: second_moment_1 / distance from axis 1 to the lowest fibre",
-        |m| elastic(m, true, |e| e.bottom),
-    ),
-    column(
-        "elastic_modulus_2_left",
-        Length(3),
-        "on the turned page: second_moment_2 / distance from axis 2 to the leftmost fibre",
-        |m| elastic(m, true, |e| e.left),
-    ),
-    column(
-        "elastic_modulus_2_right",
-        Length(3),
-        "on the turned page: second_moment_2 / distance from axis 2 to the rightmost fibre",
-        |m| elastic(m, true, |e| e.right),
-    ),
-    column(
-        "plastic_modulus_x",
-        Length(3),
-        "first moments of both halves about the equal-area axis parallel to x",
-        |m| plastic(m, false, |p| p.right),
-    ),
-    column("plastic_modulus_y", Length(3), "the same about the equal-area axis parallel to y", |m| {
-        plastic(m, false, |p| p.upright)
-    }),
-    column("plastic_modulus_1", Length(3), "about the equal-area axis parallel to axis 1", |m| {
-        plastic(m, true, |p| p.right)
-    }),
-    column("plastic_modulus_2", Length(3), "about the equal-area axis parallel to axis 2", |m| {
-        plastic(m, true, |p| p.upright)
-    }),
-    column("plastic_axis_y", Length(1), "y of the equal-area axis parallel to x", |m| {
-        plastic_axis(m, |p| p.level_y)
-    }),
-    column("plastic_axis_x", Length(1), "x of the equal-area axis parallel to y", |m| {
-        plastic_axis(m, |p| p.level_x)
-    }),
-    column("mass_per_length", MassPerLength, "area × density (empty without a density)", |m| {
-        m.mass_per_length().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0 })
-    }),
-    column(
-        "strip_check",
-        Ratio,
-        "largest relative difference between the boundary integrals and the two strip integrations (upright, flat), over area, first and second moments",
-        |m| plain(m, |s| s.strip_check),
-    ),
-    text("findings", "what the reader must know, separated by ' | ' (empty when there is nothing)", |m| {
-        let all: Vec<String> = m.findings.iter().map(ToString::to_string).collect();
-        Value::Text(all.join(" | "))
-    }),
-];
+/// A number of the plate that is never rounding alone.
+fn of_plate(m: &Measurement, value: impl Fn(&Plate) -> f64) -> Value {
+    m.plate().map_or(Value::Empty, |p| Value::Number { value: value(p), scale: 0.0 })
+}
+
+/// A figure about the stated axes, with its natural scale.
+fn about(m: &Measurement, value: impl Fn(&Stated) -> f64, scale: impl Fn(&Stated) -> f64) -> Value {
+    m.stated().map_or(Value::Empty, |s| Value::Number { value: value(s), scale: scale(s) })
+}
+
+// Key, name, quantity, definition, value; in the order of every schedule.
+super::column::columns! {
+    Common {
+        Drawing: "drawing", Text, "path of the drawing as it was given",
+            |m| Value::Text(m.drawing.clone());
+        Section: "section", Text, "name of the section: the layer's name; layer#1, layer#2 ... when each part is a section; the name in the job file",
+            |m| Value::Text(m.section.clone());
+        Layer: "layer", Text, "layer (several joined by +)", |m| Value::Text(m.layer.clone());
+        Status: "status", Text, "ok | warning | failed", |m| Value::Text(m.status().word().to_owned());
+        Parts: "parts", Count, "number of separate solid parts", |m| count(m, |s| s.parts);
+        Holes: "holes", Count, "number of holes", |m| count(m, |s| s.holes);
+        Area: "area", Length(2), "∬dA", |m| plain(m, |s| s.area);
+        Perimeter: "perimeter", Length(1), "length of all boundary, holes included",
+            |m| plain(m, |s| s.perimeter);
+        XMin: "x_min", Length(1), "extent of the solid in drawing coordinates",
+            |m| place(m, |s| s.extent.min.x);
+        XMax: "x_max", Length(1), "rightmost point of the solid", |m| place(m, |s| s.extent.max.x);
+        YMin: "y_min", Length(1), "lowest point of the solid", |m| place(m, |s| s.extent.min.y);
+        YMax: "y_max", Length(1), "uppermost point of the solid", |m| place(m, |s| s.extent.max.y);
+        CentroidX: "centroid_x", Length(1), "∬x dA / ∬dA, drawing coordinates",
+            |m| place(m, |s| s.centroid.x);
+        CentroidY: "centroid_y", Length(1), "∬y dA / ∬dA", |m| place(m, |s| s.centroid.y);
+        SecondMomentX: "second_moment_x", Length(4), "∬(y−centroid_y)² dA",
+            |m| plain(m, |s| s.second_moments.x);
+        SecondMomentY: "second_moment_y", Length(4), "∬(x−centroid_x)² dA",
+            |m| plain(m, |s| s.second_moments.y);
+        ProductMomentXy: "product_moment_xy", Length(4), "∬(x−centroid_x)(y−centroid_y) dA",
+            |m| of(m, |s| s.second_moments.xy, |s| (s.second_moments.x * s.second_moments.y).sqrt() * far(s));
+        SecondMoment1: "second_moment_1", Length(4), "larger principal second moment",
+            |m| plain(m, |s| s.principal.i_1);
+        SecondMoment2: "second_moment_2", Length(4), "smaller principal second moment",
+            |m| plain(m, |s| s.principal.i_2);
+        PrincipalAngle: "principal_angle", Degrees, "from +x anticlockwise to axis 1, the axis about which the second moment is second_moment_1; in (−90, 90]; 0 where both are equal within 1e-9",
+            |m| of(m, |s| s.principal.angle.to_degrees(), |s| 90.0 * far(s));
+        GyrationX: "gyration_x", Length(1), "√(second_moment_x / area)", |m| plain(m, Section::gyration_x);
+        GyrationY: "gyration_y", Length(1), "√(second_moment_y / area)", |m| plain(m, Section::gyration_y);
+        Gyration1: "gyration_1", Length(1), "√(second_moment_1 / area)", |m| plain(m, Section::gyration_1);
+        Gyration2: "gyration_2", Length(1), "√(second_moment_2 / area)", |m| plain(m, Section::gyration_2);
+        ElasticModulusXTop: "elastic_modulus_x_top", Length(3), "second_moment_x / (y_max − centroid_y)",
+            |m| elastic(m, false, |e| e.top);
+        ElasticModulusXBottom: "elastic_modulus_x_bottom", Length(3), "second_moment_x / (centroid_y − y_min)",
+            |m| elastic(m, false, |e| e.bottom);
+        ElasticModulusYLeft: "elastic_modulus_y_left", Length(3), "second_moment_y / (centroid_x − x_min)",
+            |m| elastic(m, false, |e| e.left);
+        ElasticModulusYRight: "elastic_modulus_y_right", Length(3), "second_moment_y / (x_max − centroid_x)",
+            |m| elastic(m, false, |e| e.right);
+        ElasticModulus1Top: "elastic_modulus_1_top", Length(3), "as for x, with the page turned so that axis 1 runs to the right",
+            |m| elastic(m, true, |e| e.top);
+        ElasticModulus1Bottom: "elastic_modulus_1_bottom", Length(3), "on the turned page: second_moment_1 / distance from axis 1 to the lowest fibre",
+            |m| elastic(m, true, |e| e.bottom);
+        ElasticModulus2Left: "elastic_modulus_2_left", Length(3), "on the turned page: second_moment_2 / distance from axis 2 to the leftmost fibre",
+            |m| elastic(m, true, |e| e.left);
+        ElasticModulus2Right: "elastic_modulus_2_right", Length(3), "on the turned page: second_moment_2 / distance from axis 2 to the rightmost fibre",
+            |m| elastic(m, true, |e| e.right);
+        PlasticModulusX: "plastic_modulus_x", Length(3), "first moments of both halves about the equal-area axis parallel to x",
+            |m| plastic(m, false, |p| p.about_x);
+        PlasticModulusY: "plastic_modulus_y", Length(3), "the same about the equal-area axis parallel to y",
+            |m| plastic(m, false, |p| p.about_y);
+        PlasticModulus1: "plastic_modulus_1", Length(3), "about the equal-area axis parallel to axis 1",
+            |m| plastic(m, true, |p| p.about_x);
+        PlasticModulus2: "plastic_modulus_2", Length(3), "about the equal-area axis parallel to axis 2",
+            |m| plastic(m, true, |p| p.about_y);
+        PlasticAxisY: "plastic_axis_y", Length(1), "y of the equal-area axis parallel to x",
+            |m| plastic_axis(m, |p| p.neutral_y);
+        PlasticAxisX: "plastic_axis_x", Length(1), "x of the equal-area axis parallel to y",
+            |m| plastic_axis(m, |p| p.neutral_x);
+        MassPerLength: "mass_per_length", MassPerLength, "area × density (empty without a density)",
+            |m| m.mass_per_length().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0 });
+        StripCheck: "strip_check", Ratio, "largest relative difference between the boundary integrals and the two strip integrations (upright, flat), over area, first and second moments",
+            |m| plain(m, |s| s.strip_check);
+        Findings: "findings", Text, "what the reader must know, separated by ' | ' (empty when there is nothing)",
+            |m| {
+                let all: Vec<String> = m.findings.iter().map(ToString::to_string).collect();
+                Value::Text(all.join(" | "))
+            };
+    }
+    Label {
+        Label: "label", Text, "what is written inside the part, several texts separated by |; else the text that is nearest to it",
+            |m| m.label.clone().map_or(Value::Empty, Value::Text);
+    }
+    Plate {
+        Thickness: "thickness", Length(1), "thickness of the plate, as given",
+            |m| of_plate(m, |p| p.thickness);
+        Mass: "mass", Mass, "area × thickness × density (empty without a density)",
+            |m| m.mass().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0 });
+        CutLength: "cut_length", Length(1), "length of all edges that are cut, holes included",
+            |m| of_plate(m, |p| p.cut_length);
+        Pierces: "pierces", Count, "number of closed cuts: one for each outer edge and one for each hole",
+            |m| m.plate().map_or(Value::Empty, |p| Value::Count(p.pierces));
+        StockLength: "stock_length", Length(1), "longer side of the rectangle of least area that holds the section, turned freely, without allowance for the cut",
+            |m| of_plate(m, |p| p.stock.length);
+        StockWidth: "stock_width", Length(1), "shorter side of that rectangle",
+            |m| of_plate(m, |p| p.stock.width);
+        StockAngle: "stock_angle", Degrees, "from +x anticlockwise to the longer side of that rectangle; in (−90, 90]; of equally small ones the upright one counts, else the one along the longest straight edge",
+            |m| of_plate(m, |p| p.stock.angle.to_degrees());
+        BalanceX: "balance_x", Length(1), "x of the point over which the plate balances: its centroid",
+            |m| m.plate().map_or(Value::Empty, |p| place(m, |_| p.balance.x));
+        BalanceY: "balance_y", Length(1), "y of that point", |m| m.plate().map_or(Value::Empty, |p| place(m, |_| p.balance.y));
+    }
+    Stated {
+        StatedPointX: "stated_point_x", Length(1), "x of the point that the stated axes run through",
+            |m| m.stated().map_or(Value::Empty, |s| place(m, |_| s.point.x));
+        StatedPointY: "stated_point_y", Length(1), "y of that point", |m| m.stated().map_or(Value::Empty, |s| place(m, |_| s.point.y));
+        StatedAngle: "stated_angle", Degrees, "from +x anticlockwise to the stated first axis",
+            |m| about(m, |s| s.angle, |_| 0.0);
+        StatedSecondMomentX: "stated_second_moment_x", Length(4), "second moment about the stated first axis: ∬v² dA, v at right angles to it",
+            |m| about(m, |s| s.moments.x, |_| 0.0);
+        StatedSecondMomentY: "stated_second_moment_y", Length(4), "second moment about the stated second axis: ∬u² dA, u along the first",
+            |m| about(m, |s| s.moments.y, |_| 0.0);
+        StatedProductMomentXy: "stated_product_moment_xy", Length(4), "∬uv dA about the stated axes",
+            |m| about(m, |s| s.moments.xy, |s| (s.moments.x * s.moments.y).sqrt());
+    }
+}

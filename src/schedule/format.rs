@@ -100,7 +100,7 @@ mod tests {
         for ending in Format::ENDINGS.split(' ').filter(|word| word.starts_with('.')) {
             assert!(of(&format!("plates{}", ending.trim_end_matches(','))).is_some(), "{ending}");
         }
-        let told = "yaml".parse::<Format>().unwrap_err().to_string();
-        assert!(told.contains("yaml") && told.contains("jsonl"), "{told}");
+        let messages = "yaml".parse::<Format>().unwrap_err().to_string();
+        assert!(messages.contains("yaml") && messages.contains("jsonl"), "{messages}");
     }
 }

@@ -1,67 +1,78 @@
 //! The schedule: one row for each section.
 
 mod cell;
+mod column;
 mod columns;
 mod csv_reader;
 mod csv_writer;
 mod format;
 mod json;
-mod label_column;
 mod number;
 mod pieces;
-mod plate_columns;
 mod row;
 mod shown;
-mod stated_columns;
 mod table;
 mod workbook;
 mod writer;
 
-pub use columns::{COLUMNS, Column, Quantity, Value};
+pub(crate) use column::keys;
+pub use column::{Column, ColumnKey, Group, Quantity, Value};
 pub(crate) use csv_reader::{TextRows, read_table};
 pub(crate) use csv_writer::{as_given, harmless, write_table};
 pub use format::{Format, UnknownFormat};
-pub(crate) use json::{StoredRow, stored_row, stored_texts, texts_to_store};
-pub use label_column::LABEL_COLUMN;
-pub use number::Digits;
+pub(crate) use json::{
+    StoredRow, messages_to_store, stored_messages, stored_row, stored_texts, texts_to_store,
+};
 pub(crate) use number::is_rounding;
+pub use number::{Digits, UnknownDigits};
 pub use pieces::{
     PIECE_COLUMNS, PieceColumn, PieceRow, PieceTable, cells as piece_cells, write as write_pieces,
 };
-pub use plate_columns::PLATE_COLUMNS;
 pub use row::{Row, exact_figures};
 pub(crate) use shown::{filled, pushed_right, shown, width};
-pub use stated_columns::STATED_COLUMNS;
 pub use writer::{Schedule, write, write_csv};
 
 use crate::drawing::LengthUnit;
+use crate::finding::{Advice, Code};
 
 /// The caution that goes with every figure.
 pub const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
                            decided by the codes that apply where it is built and by a licensed engineer.";
 
 /// How a schedule is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct Style {
     /// Unit of length of all figures.
     pub unit: LengthUnit,
     /// Digits of all figures.
     pub digits: Digits,
-    /// The [`LABEL_COLUMN`] follows the [`COLUMNS`].
+    /// The columns of [`Group::Label`] follow those of every schedule.
     pub labels: bool,
-    /// The [`PLATE_COLUMNS`] follow those.
+    /// Those of [`Group::Plate`] follow.
     pub plates: bool,
-    /// The [`STATED_COLUMNS`] follow those.
+    /// Those of [`Group::Stated`] follow.
     pub stated: bool,
+    /// What to try next, in the words of whoever writes the schedule.
+    pub advice: Advice,
 }
 
 impl Style {
+    /// The default style with what `change` sets.
+    pub fn with(change: impl FnOnce(&mut Style)) -> Style {
+        let mut style = Style::default();
+        change(&mut style);
+        style
+    }
+
     /// The columns of a schedule in this style, in their order.
     pub fn columns(self) -> impl Iterator<Item = &'static Column> {
-        let label: &[Column] = if self.labels { &[LABEL_COLUMN] } else { &[] };
-        let plates: &[Column] = if self.plates { &PLATE_COLUMNS } else { &[] };
-        let stated: &[Column] = if self.stated { &STATED_COLUMNS } else { &[] };
-        COLUMNS.iter().chain(label).chain(plates).chain(stated)
+        Column::ALL.iter().filter(move |column| match column.group {
+            Group::Common => true,
+            Group::Label => self.labels,
+            Group::Plate => self.plates,
+            Group::Stated => self.stated,
+        })
     }
 }
 
@@ -69,7 +80,7 @@ impl Default for Style {
     /// Millimetres, six digits, the columns of every schedule alone.
     fn default() -> Style {
         let (unit, digits) = (LengthUnit::Millimetre, Digits::default());
-        Style { unit, digits, labels: false, plates: false, stated: false }
+        Style { unit, digits, labels: false, plates: false, stated: false, advice: Code::advice }
     }
 }
 
@@ -114,7 +125,7 @@ impl Quantity {
 impl Column {
     /// The column's name with its unit: `second_moment_x_mm4`.
     pub fn heading(&self, unit: LengthUnit) -> String {
-        heading(self.key, self.quantity, unit)
+        heading(self.key.name(), self.quantity, unit)
     }
 }
 

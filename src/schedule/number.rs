@@ -5,31 +5,61 @@ use std::str::FromStr;
 
 /// How many digits a number is written with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Digits {
-    /// Rounded to this many significant digits, 1 to 17.
-    Significant(u8),
-    /// As many as bring back the same 64-bit number.
-    Full,
-}
+pub struct Digits(Option<u8>);
 
-impl Default for Digits {
+impl Digits {
+    /// As many as bring back the same 64-bit number.
+    pub const FULL: Digits = Digits(None);
+
     /// Six: more than any drawing is good for.
-    fn default() -> Digits {
-        Digits::Significant(6)
+    pub const SIX: Digits = Digits(Some(6));
+
+    /// Rounded to so many significant digits, 1 to 17; `None` for another count.
+    pub const fn significant(count: u8) -> Option<Digits> {
+        match count {
+            1..=17 => Some(Digits(Some(count))),
+            _ => None,
+        }
+    }
+
+    /// Digits that are known to be from 1 to 17 where the program is built.
+    pub(crate) const fn rounded<const COUNT: u8>() -> Digits {
+        const { assert!(1 <= COUNT && COUNT <= 17) };
+        Digits(Some(COUNT))
     }
 }
 
-impl FromStr for Digits {
-    type Err = String;
+impl Default for Digits {
+    fn default() -> Digits {
+        Digits::SIX
+    }
+}
 
-    fn from_str(text: &str) -> Result<Digits, String> {
+/// Text that is no count of digits.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnknownDigits(String);
+
+impl fmt::Display for UnknownDigits {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let digits = self.0.escape_debug();
+        write!(
+            f,
+            "“{digits}” is no count of digits: use a number of significant digits from 1 to 17, or full"
+        )
+    }
+}
+
+impl std::error::Error for UnknownDigits {}
+
+impl FromStr for Digits {
+    type Err = UnknownDigits;
+
+    /// `full`, or a number from 1 to 17.
+    fn from_str(text: &str) -> Result<Digits, UnknownDigits> {
         if text.eq_ignore_ascii_case("full") {
-            return Ok(Digits::Full);
+            return Ok(Digits::FULL);
         }
-        match text.parse::<u8>() {
-            Ok(digits @ 1..=17) => Ok(Digits::Significant(digits)),
-            _ => Err("use a number of significant digits from 1 to 17, or full".to_owned()),
-        }
+        text.parse().ok().and_then(Digits::significant).ok_or_else(|| UnknownDigits(text.to_owned()))
     }
 }
 
@@ -52,16 +82,16 @@ impl Digits {
 
     /// Adds the number as text to what is there.
     pub(super) fn push(self, value: f64, scale: f64, text: &mut String) {
-        match self {
-            Digits::Full => {
+        match self.0 {
+            None => {
                 let start = text.len();
                 push_formatted(text, format_args!("{value:?}"));
                 if text[start..].ends_with(".0") {
                     text.truncate(text.len() - 2);
                 }
             }
-            Digits::Significant(_) if is_rounding(value, scale) => text.push('0'),
-            Digits::Significant(digits) => push_significant(value, usize::from(digits), text),
+            Some(_) if is_rounding(value, scale) => text.push('0'),
+            Some(digits) => push_significant(value, usize::from(digits), text),
         }
     }
 }
@@ -159,7 +189,7 @@ mod tests {
 
     #[test]
     fn significant_digits() {
-        let six = |value: f64| Digits::Significant(6).text(value, 0.0);
+        let six = |value: f64| Digits::significant(6).unwrap().text(value, 0.0);
         assert_eq!(six(19_431_682.510835927), "19431700");
         assert_eq!(six(-0.001234567), "-0.00123457");
         assert_eq!(six(9600.0), "9600");
@@ -167,8 +197,8 @@ mod tests {
         assert_eq!(six(1.5e-16), "1.5e-16");
         assert_eq!(six(2.0e20), "2e20");
         assert_eq!(six(0.0), "0");
-        assert_eq!(Digits::Significant(6).text(-3e-11, 100.0), "0");
-        assert_eq!(Digits::Significant(1).text(0.0461, 0.0), "0.05");
+        assert_eq!(Digits::significant(6).unwrap().text(-3e-11, 100.0), "0");
+        assert_eq!(Digits::significant(1).unwrap().text(0.0461, 0.0), "0.05");
     }
 
     /// Against what the standard library makes of the number rounded before, with all digits that it has.
@@ -181,7 +211,7 @@ mod tests {
             let power = (state >> 7) % 18;
             let value = (share - 0.5) * 10_f64.powi(power as i32 - 3);
             let digits = 1 + (state >> 3) % 15;
-            let text = Digits::Significant(digits as u8).text(value, 0.0);
+            let text = Digits::significant(digits as u8).unwrap().text(value, 0.0);
             let rounded: f64 = format!("{value:.*e}", digits as usize - 1).parse().unwrap();
             if (1e-5..1e15).contains(&rounded.abs()) {
                 assert_eq!(text, format!("{rounded}"), "{value} to {digits}");
@@ -192,15 +222,15 @@ mod tests {
     #[test]
     fn full_digits_come_back() {
         for value in [2848.410657883071, 1e300, 1.0 / 3.0, -5e-324, 100.0] {
-            assert_eq!(Digits::Full.text(value, 0.0).parse::<f64>().unwrap(), value);
+            assert_eq!(Digits::FULL.text(value, 0.0).parse::<f64>().unwrap(), value);
         }
-        assert_eq!(Digits::Full.text(100.0, 0.0), "100");
+        assert_eq!(Digits::FULL.text(100.0, 0.0), "100");
     }
 
     #[test]
     fn words() {
-        assert_eq!("full".parse(), Ok(Digits::Full));
-        assert_eq!("4".parse(), Ok(Digits::Significant(4)));
+        assert_eq!("full".parse(), Ok(Digits::FULL));
+        assert_eq!("4".parse(), Ok(Digits::significant(4).unwrap()));
         assert!("0".parse::<Digits>().is_err() && "x".parse::<Digits>().is_err());
     }
 }

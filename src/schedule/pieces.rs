@@ -20,6 +20,12 @@ pub struct PieceRow<'a> {
     shared_area: f64,
 }
 
+impl std::fmt::Debug for PieceRow<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("PieceRow").finish_non_exhaustive()
+    }
+}
+
 /// A column of the list of pieces.
 pub struct PieceColumn {
     /// Name without unit.
@@ -31,10 +37,16 @@ pub struct PieceColumn {
     value: fn(&PieceRow) -> Value,
 }
 
+impl std::fmt::Debug for PieceColumn {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_tuple("PieceColumn").field(&self.key).finish()
+    }
+}
+
 impl<'a> PieceRow<'a> {
     /// The pieces of a section, from left to right; none where there are no properties.
     pub fn all(section: &'a Measurement) -> Vec<PieceRow<'a>> {
-        let Some(properties) = &section.properties else { return Vec::new() };
+        let Some(properties) = section.properties() else { return Vec::new() };
         let mut rows: Vec<PieceRow> = section
             .pieces
             .iter()
@@ -118,7 +130,7 @@ const fn column(
 }
 
 /// The columns in their order. Figures of voids are negative, so that each column can be summed.
-pub const PIECE_COLUMNS: [PieceColumn; 28] = [
+pub const PIECE_COLUMNS: &[PieceColumn] = &[
     column("drawing", Text, "path of the drawing as it was given", |r| {
         Value::Text(r.section.drawing.clone())
     }),
@@ -257,6 +269,12 @@ impl<W: Write> PieceTable<W> {
     /// Those of the output.
     pub fn finish(self) -> io::Result<W> {
         self.0.finish()
+    }
+}
+
+impl<W: Write> std::fmt::Debug for PieceTable<W> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("PieceTable").finish_non_exhaustive()
     }
 }
 

@@ -1,7 +1,7 @@
 //! A row of a schedule, as every format writes it.
 
 use super::cell::{Cells, Part};
-use super::{COLUMNS, Quantity, Style, Value};
+use super::{Column, ColumnKey, Quantity, Style, Value};
 use crate::finding::Finding;
 use crate::measure::{Measurement, Status};
 
@@ -16,19 +16,27 @@ pub struct Row {
     pub(super) status: Status,
 }
 
-/// Where the columns of names stand in every style.
-const DRAWING: usize = 0;
-const SECTION: usize = 1;
-const LAYER: usize = 2;
+/// Where a column of names stands: the columns of every schedule come first in every style.
+pub(super) const fn place(key: ColumnKey) -> usize {
+    let mut at = 0;
+    while Column::ALL[at].key as usize != key as usize {
+        at += 1;
+    }
+    at
+}
 
 impl Row {
     /// The row of a measurement.
     pub fn of(measurement: &Measurement, style: Style) -> Row {
         /// Bytes of the cells of a row without a long path or findings, about.
         const BYTES: usize = 480;
-        let mut cells = Cells::with_room(COLUMNS.len(), BYTES);
+        let mut cells = Cells::with_room(Column::ALL.len(), BYTES);
         for column in style.columns() {
-            cells.push_value(column.value(measurement), column.quantity, measurement.unit, style);
+            let value = match column.holds_findings() {
+                true => Value::Text(words(&measurement.findings, style)),
+                false => column.value(measurement),
+            };
+            cells.push_value(value, column.quantity, measurement.unit, style);
         }
         Row { cells, findings: measurement.findings.clone(), status: measurement.status() }
     }
@@ -40,17 +48,17 @@ impl Row {
 
     /// Path of the drawing as it was given.
     pub fn drawing(&self) -> &str {
-        self.text(DRAWING)
+        self.text(const { place(ColumnKey::Drawing) })
     }
 
     /// Name of the section; empty where the drawing could not be read.
     pub fn section(&self) -> &str {
-        self.text(SECTION)
+        self.text(const { place(ColumnKey::Section) })
     }
 
     /// Name of the layer, several joined by `+`.
     pub fn layer(&self) -> &str {
-        self.text(LAYER)
+        self.text(const { place(ColumnKey::Layer) })
     }
 
     /// How far the row can be trusted.
@@ -72,9 +80,14 @@ impl Row {
 
     /// Bytes that the row takes up in memory, about.
     pub fn weight(&self) -> usize {
-        let finding = |f: &Finding| size_of::<Finding>() + f.message.len() + f.hint.len();
-        size_of::<Row>() + self.cells.weight() + self.findings.iter().map(finding).sum::<usize>()
+        size_of::<Row>() + self.cells.weight() + self.findings.iter().map(Finding::weight).sum::<usize>()
     }
+}
+
+/// Findings in one text.
+fn words(findings: &[Finding], style: Style) -> String {
+    let all: Vec<String> = findings.iter().map(|finding| finding.words(style.advice)).collect();
+    all.join(" | ")
 }
 
 /// A measurement's figures with all their digits, for whoever asks for more than a schedule shows.
@@ -94,13 +107,11 @@ pub fn exact_figures(measurement: &Measurement, style: Style) -> Vec<Option<f64>
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::Code;
 
     #[test]
     fn names_stand_where_they_are_looked_for() {
-        for (at, key) in [(DRAWING, "drawing"), (SECTION, "section"), (LAYER, "layer")] {
-            assert_eq!(COLUMNS[at].key, key);
-        }
-        let mut failed = Measurement::failed("a.dxf", Finding::failure("no drawing"));
+        let mut failed = Measurement::failed("a.dxf", Finding::of(Code::FileEmpty));
         failed.layer = "007".to_owned();
         let row = Row::of(&failed, Style::default());
         assert_eq!((row.drawing(), row.section(), row.layer()), ("a.dxf", "", "007"));

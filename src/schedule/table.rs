@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::cell::Part;
 use super::shown::{cut, filled, pushed_right, shown, width, wrapped};
-use super::{Column, Row, Style};
+use super::{Column, ColumnKey, Row, Style};
 
 /// Narrower than this a table is no help; lines are this long then.
 const NARROWEST: usize = 40;
@@ -25,7 +25,7 @@ pub(super) fn write(sections: &[Row], style: Style, line: usize, out: &mut impl 
         page.paragraph("No sections.", 0);
     } else {
         table(&mut page, sections, style);
-        findings(&mut page, sections);
+        findings(&mut page, sections, style);
     }
     page.paragraph("", 0);
     page.paragraph(CAUTION, 0);
@@ -65,7 +65,7 @@ struct Block {
 /// Text that stands in the table in part only: its row, the name of its column and all of it.
 struct Cut {
     row: usize,
-    key: &'static str,
+    key: ColumnKey,
     text: String,
 }
 
@@ -147,11 +147,11 @@ fn left_blocks(page: &Page, sections: &[Row], cuts: &mut Vec<Cut>) -> (Vec<Block
     } else {
         let folder = folder_of_all(sections);
         let names = sections.iter().map(|m| m.drawing().get(folder.len()..).unwrap_or_default());
-        blocks.push(name_block("drawing", names, page.line / 5, cuts));
+        blocks.push(name_block(ColumnKey::Drawing, names, page.line / 5, cuts));
         (!folder.is_empty()).then(|| format!("drawings in {}", shown(folder)))
     };
     let room = if one { page.line / 3 } else { page.line / 5 };
-    blocks.push(name_block("section", sections.iter().map(|m| m.section()), room, cuts));
+    blocks.push(name_block(ColumnKey::Section, sections.iter().map(|m| m.section()), room, cuts));
     (blocks, above)
 }
 
@@ -170,7 +170,7 @@ fn folder_of_all(sections: &[Row]) -> &str {
 
 /// A column of text, no wider than `room`.
 fn name_block<'a>(
-    key: &'static str,
+    key: ColumnKey,
     texts: impl Iterator<Item = &'a str>,
     room: usize,
     cuts: &mut Vec<Cut>,
@@ -187,9 +187,9 @@ fn name_block<'a>(
             short
         })
         .collect();
-    let room = short.iter().map(|text| width(text)).chain([key.len()]).max().unwrap_or(0);
+    let room = short.iter().map(|text| width(text)).chain([key.name().len()]).max().unwrap_or(0);
     Block {
-        heading: vec![filled(key, room)],
+        heading: vec![filled(key.name(), room)],
         unit: " ".repeat(room),
         cells: short.iter().map(|text| filled(text, room)).collect(),
         width: room,
@@ -206,10 +206,10 @@ fn block(
     room: usize,
     cuts: &mut Vec<Cut>,
 ) -> Option<Block> {
-    if matches!(column.key, "drawing" | "section") || column.holds_findings() {
+    if matches!(column.key, ColumnKey::Drawing | ColumnKey::Section) || column.holds_findings() {
         return None;
     }
-    if column.key == "layer" && sections.iter().all(|m| m.layer() == m.section()) {
+    if column.key == ColumnKey::Layer && sections.iter().all(|m| m.layer() == m.section()) {
         return None;
     }
     let cells: Vec<Part> = sections.iter().filter_map(|row| row.cells.get(at)).collect();
@@ -247,8 +247,8 @@ fn figure_block(column: &Column, figures: &[&str], style: Style, room: usize) ->
     let cells: Vec<String> =
         if aligned <= room { at_points } else { figures.iter().map(|figure| (*figure).to_owned()).collect() };
     let body = widest(&mut cells.iter().map(String::len)).max(width(&unit));
-    let longest = widest(&mut column.key.split('_').map(str::len));
-    let heading = wrapped(&column.key.replace('_', " "), body.max(longest).max(HEADING));
+    let longest = widest(&mut column.key.name().split('_').map(str::len));
+    let heading = wrapped(&column.key.name().replace('_', " "), body.max(longest).max(HEADING));
     let all = body.max(widest(&mut heading.iter().map(|line| width(line))));
     Block {
         heading: heading.iter().map(|line| pushed_right(line, all)).collect(),
@@ -273,7 +273,7 @@ fn write_cuts(page: &mut Page, cuts: &mut [Cut]) {
 }
 
 /// The findings of each section, below its number and names.
-fn findings(page: &mut Page, sections: &[Row]) {
+fn findings(page: &mut Page, sections: &[Row], style: Style) {
     if sections.iter().all(|m| m.findings.is_empty()) {
         return;
     }
@@ -288,7 +288,8 @@ fn findings(page: &mut Page, sections: &[Row]) {
         let number = if sections.len() > 1 { format!("{} ", k + 1) } else { String::new() };
         page.paragraph(&format!("{number}{}", names.join(", ")), 2);
         for finding in &section.findings {
-            page.paragraph(&format!("{}: {}", finding.severity.word(), shown(&finding.to_string())), 4);
+            let words = shown(&finding.words(style.advice));
+            page.paragraph(&format!("{}: {words}", finding.severity.word()), 4);
         }
     }
 }
@@ -297,7 +298,7 @@ fn findings(page: &mut Page, sections: &[Row]) {
 mod tests {
     use super::*;
     use crate::drawing::Drawing;
-    use crate::finding::Finding;
+    use crate::finding::{Code, Finding};
     use crate::measure::{Measurement, Options, drawing as measured};
 
     /// Plates of 120 × 50 and 30 × 400 with these layer names, far from the origin.
@@ -327,10 +328,7 @@ mod tests {
         let mut rows =
             plates("drawings/lugs/a.dxf", &["LUG", "鋼板 with a very long name indeed, for a plate"]);
         rows.extend(plates("drawings/lugs/of a name that is long/b.dxf", &["LUG"]));
-        rows.push(Measurement::failed(
-            "drawings/c.dxf",
-            Finding::failure("no drawing").hint("save it again"),
-        ));
+        rows.push(Measurement::failed("drawings/c.dxf", Finding::of(Code::FileEmpty)));
         for line in (0..220).chain([1000]) {
             let text = written(&rows, line);
             for shown in text.lines() {

@@ -9,7 +9,8 @@ use rust_xlsxwriter::{
 };
 
 use super::cell::Part;
-use super::{CAUTION, Quantity, Row, Style};
+use super::row::place;
+use super::{CAUTION, ColumnKey, Quantity, Row, Style};
 use crate::finding::Severity;
 use crate::measure::Status;
 
@@ -22,8 +23,8 @@ const LONGEST_TEXT: usize = 32_767;
 /// Findings that the cell of a section shows: spreadsheets take some 250 lines in a cell. All stand in their own sheet.
 const MOST_IN_CELL: usize = 100;
 
-/// Columns that stay in sight: drawing and section.
-const FROZEN_COLUMNS: u16 = 2;
+/// Columns that stay in sight: up to the section.
+const FROZEN_COLUMNS: u16 = place(ColumnKey::Section) as u16 + 1;
 
 /// Widest column that holds a name, in characters.
 const WIDEST_NAME: usize = 48;
@@ -57,7 +58,7 @@ fn workbook(sections: &[Row], style: Style, most_rows: usize) -> io::Result<Vec<
         workbook.set_properties(&properties);
         schedule_sheet(workbook.add_worksheet(), sections, style)?;
         columns_sheet(workbook.add_worksheet(), style)?;
-        findings_sheet(workbook.add_worksheet(), sections, most_rows)?;
+        findings_sheet(workbook.add_worksheet(), sections, style, most_rows)?;
         workbook.save_to_buffer()
     };
     fill().map_err(|error| io::Error::other(error.to_string()))
@@ -80,12 +81,12 @@ fn schedule_sheet(sheet: &mut Worksheet, sections: &[Row], style: Style) -> Resu
         for (r, section) in (1_u32..).zip(sections) {
             last_row = r;
             if column.holds_findings() {
-                text(sheet, r, c, &findings_in_cell(section), &sentence_format())?;
+                text(sheet, r, c, &findings_in_cell(section, style), &sentence_format())?;
                 continue;
             }
             match section.cells.get(at) {
                 None | Some(Part::Empty) => {}
-                Some(Part::Text(words)) if column.key == "status" => {
+                Some(Part::Text(words)) if column.key == ColumnKey::Status => {
                     text(sheet, r, c, words, &status_format(section.status))?;
                 }
                 Some(Part::Text(words)) => {
@@ -123,7 +124,7 @@ fn columns_sheet(sheet: &mut Worksheet, style: Style) -> Result<(), XlsxError> {
             Quantity::Count => Some("count".to_owned()),
             quantity => quantity.unit_text(style.unit),
         };
-        text(sheet, r, 0, column.key, &name_format())?;
+        text(sheet, r, 0, column.key.name(), &name_format())?;
         text(sheet, r, 1, &column.heading(style.unit), &name_format())?;
         text(sheet, r, 2, &unit.unwrap_or_default(), &name_format())?;
         text(sheet, r, 3, column.definition, &sentence_format())?;
@@ -134,9 +135,14 @@ fn columns_sheet(sheet: &mut Worksheet, style: Style) -> Result<(), XlsxError> {
     for_print(sheet)
 }
 
-fn findings_sheet(sheet: &mut Worksheet, sections: &[Row], most_rows: usize) -> Result<(), XlsxError> {
+fn findings_sheet(
+    sheet: &mut Worksheet,
+    sections: &[Row],
+    style: Style,
+    most_rows: usize,
+) -> Result<(), XlsxError> {
     sheet.set_name("Findings")?;
-    headings(sheet, 0, &["drawing", "section", "severity", "message", "place", "hint"])?;
+    headings(sheet, 0, &["drawing", "section", "severity", "message", "place", "hint", "code"])?;
     let all = sections.iter().flat_map(|m| m.findings.iter().map(move |finding| (m, finding)));
     let count = all.clone().count();
     // The last row is kept for what there is no row for.
@@ -147,28 +153,30 @@ fn findings_sheet(sheet: &mut Worksheet, sections: &[Row], most_rows: usize) -> 
         text(sheet, r, 0, section.drawing(), &name_format())?;
         text(sheet, r, 1, section.section(), &name_format())?;
         text(sheet, r, 2, finding.severity.word(), &severity_format(finding.severity))?;
-        text(sheet, r, 3, &finding.message, &sentence_format())?;
+        text(sheet, r, 3, &finding.message(), &sentence_format())?;
         text(sheet, r, 4, &finding.place.to_string(), &sentence_format())?;
-        text(sheet, r, 5, &finding.hint, &sentence_format())?;
+        text(sheet, r, 5, &finding.hint(style.advice), &sentence_format())?;
+        text(sheet, r, 6, finding.code.name(), &name_format())?;
     }
     if shown < count {
-        let told =
+        let messages =
             format!("{} more findings have no room here: they stand in the schedule as .csv", count - shown);
         last_row += 1;
-        text(sheet, last_row, 3, &told, &sentence_format())?;
+        text(sheet, last_row, 3, &messages, &sentence_format())?;
     }
-    for (c, width) in [(0, 40.0), (1, 28.0), (2, 11.0), (3, 70.0), (4, 32.0), (5, 70.0)] {
+    for (c, width) in [(0, 40.0), (1, 28.0), (2, 11.0), (3, 70.0), (4, 32.0), (5, 70.0), (6, 24.0)] {
         sheet.set_column_width(c, width)?;
     }
     sheet.set_freeze_panes(1, 0)?;
-    sheet.autofilter(0, 0, last_row, 5)?;
+    sheet.autofilter(0, 0, last_row, 6)?;
     for_print(sheet)
 }
 
 /// Each finding on a line of its own.
-fn findings_in_cell(section: &Row) -> String {
+fn findings_in_cell(section: &Row, style: Style) -> String {
     let all = &section.findings;
-    let mut lines: Vec<String> = all.iter().take(MOST_IN_CELL).map(ToString::to_string).collect();
+    let mut lines: Vec<String> =
+        all.iter().take(MOST_IN_CELL).map(|finding| finding.words(style.advice)).collect();
     if all.len() > lines.len() {
         lines.push(format!("and {} more: see the sheet Findings", all.len() - lines.len()));
     }
@@ -199,9 +207,9 @@ fn text(sheet: &mut Worksheet, row: u32, column: u16, words: &str, format: &Form
 fn fitting(words: &str) -> String {
     let units: usize = words.chars().map(char::len_utf16).sum();
     if units > LONGEST_TEXT {
-        let told =
+        let messages =
             format!(" … (cut: {} characters are too long for a cell; see .csv)", words.chars().count());
-        let mut room = LONGEST_TEXT - told.encode_utf16().count();
+        let mut room = LONGEST_TEXT - messages.encode_utf16().count();
         let kept: String = words
             .chars()
             .take_while(|letter| {
@@ -210,7 +218,7 @@ fn fitting(words: &str) -> String {
                 fits
             })
             .collect();
-        return kept + &told;
+        return kept + &messages;
     }
     // The writer of workbooks takes text between these marks for formatted text that it need not escape.
     if words.starts_with("<r>") && words.ends_with("</r>") { format!("{words} ") } else { words.to_owned() }
@@ -294,7 +302,7 @@ fn failure_format() -> Format {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::finding::Finding;
+    use crate::finding::{Code, Finding};
     use crate::measure::Measurement;
 
     #[test]
@@ -330,22 +338,21 @@ mod tests {
     #[test]
     fn more_sections_than_rows_are_refused() {
         let rows: Vec<Row> = (0..4)
-            .map(|k| Measurement::failed(&format!("{k}.dxf"), Finding::failure("no drawing")))
+            .map(|k| Measurement::failed(&format!("{k}.dxf"), Finding::of(Code::FileEmpty)))
             .map(|failed| Row::of(&failed, Style::default()))
             .collect();
         assert!(workbook(&rows, Style::default(), 4).is_ok());
-        let told = workbook(&rows, Style::default(), 3).unwrap_err().to_string();
-        assert!(told.contains("3 sections") && told.contains(".csv"), "{told}");
+        let messages = workbook(&rows, Style::default(), 3).unwrap_err().to_string();
+        assert!(messages.contains("3 sections") && messages.contains(".csv"), "{messages}");
     }
 
     #[test]
     fn many_findings_in_a_cell_are_counted() {
-        let mut row =
-            Row::of(&Measurement::failed("a.dxf", Finding::failure("no drawing")), Style::default());
-        row.findings = vec![Finding::note("a gap was closed"); MOST_IN_CELL + 7];
-        let told = findings_in_cell(&row);
-        assert_eq!(told.lines().count(), MOST_IN_CELL + 1);
-        assert!(told.ends_with("and 7 more: see the sheet Findings"), "{told}");
+        let mut row = Row::of(&Measurement::failed("a.dxf", Finding::of(Code::FileEmpty)), Style::default());
+        row.findings = vec![Finding::of(Code::PiecesRepeated); MOST_IN_CELL + 7];
+        let messages = findings_in_cell(&row, Style::default());
+        assert_eq!(messages.lines().count(), MOST_IN_CELL + 1);
+        assert!(messages.ends_with("and 7 more: see the sheet Findings"), "{messages}");
         // More findings than rows: what is left out is counted.
         assert!(workbook(&[row], Style::default(), 5).is_ok());
     }

@@ -11,10 +11,16 @@ use crate::measure::Measurement;
 /// workbook hold them all, since the widths of their columns depend on every row.
 pub struct Schedule<W: Write> {
     style: Style,
-    form: Form<W>,
+    output: Output<W>,
 }
 
-enum Form<W: Write> {
+impl<W: Write> std::fmt::Debug for Schedule<W> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Schedule").finish_non_exhaustive()
+    }
+}
+
+enum Output<W: Write> {
     Csv(Box<CsvRows<W>>),
     Json(JsonDocument<W>),
     JsonLines(W),
@@ -27,15 +33,15 @@ impl<W: Write> Schedule<W> {
     /// # Errors
     /// Those of `out`.
     pub fn begin(style: Style, format: Format, out: W) -> io::Result<Schedule<W>> {
-        let held = |out, write, width| Form::Held { rows: Vec::new(), out, write, width };
-        let form = match format {
-            Format::Csv => Form::Csv(Box::new(CsvRows::begin(out, style)?)),
-            Format::Json => Form::Json(JsonDocument::begin(out, style)?),
-            Format::JsonLines => Form::JsonLines(out),
+        let held = |out, write, width| Output::Held { rows: Vec::new(), out, write, width };
+        let output = match format {
+            Format::Csv => Output::Csv(Box::new(CsvRows::begin(out, style)?)),
+            Format::Json => Output::Json(JsonDocument::begin(out, style)?),
+            Format::JsonLines => Output::JsonLines(out),
             Format::Workbook => held(out, |rows, style, _, out| workbook::write(rows, style, out), 0),
             Format::Table { width } => held(out, table::write, width),
         };
-        Ok(Schedule { style, form })
+        Ok(Schedule { style, output })
     }
 
     /// Adds a row, which must be in the schedule's own style.
@@ -43,11 +49,11 @@ impl<W: Write> Schedule<W> {
     /// # Errors
     /// Those of the output.
     pub fn push(&mut self, row: Row) -> io::Result<()> {
-        match &mut self.form {
-            Form::Csv(csv) => csv.push(&row),
-            Form::Json(json) => json.push(&row, self.style),
-            Form::JsonLines(out) => write_line(&row, self.style, out),
-            Form::Held { rows, .. } => {
+        match &mut self.output {
+            Output::Csv(csv) => csv.push(&row),
+            Output::Json(json) => json.push(&row, self.style),
+            Output::JsonLines(out) => write_line(&row, self.style, out),
+            Output::Held { rows, .. } => {
                 rows.push(row);
                 Ok(())
             }
@@ -59,11 +65,11 @@ impl<W: Write> Schedule<W> {
     /// # Errors
     /// Those of the output, and more sections than a worksheet has rows for.
     pub fn finish(self) -> io::Result<W> {
-        let mut out = match self.form {
-            Form::Csv(csv) => csv.finish()?,
-            Form::Json(json) => json.finish()?,
-            Form::JsonLines(out) => out,
-            Form::Held { rows, mut out, write, width } => {
+        let mut out = match self.output {
+            Output::Csv(csv) => csv.finish()?,
+            Output::Json(json) => json.finish()?,
+            Output::JsonLines(out) => out,
+            Output::Held { rows, mut out, write, width } => {
                 write(&rows, self.style, width, &mut out)?;
                 out
             }

@@ -1,5 +1,7 @@
 //! Why there is no section.
 
+use crate::finding::{Code, Finding};
+
 /// Why there is no section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
@@ -13,27 +15,20 @@ pub enum SectionError {
 }
 
 impl SectionError {
-    /// What to try next.
-    pub fn hint(&self) -> &'static str {
-        match self {
-            SectionError::NoArea => "draw it as a closed shape with an inside",
-            SectionError::OutOfRange => "check the drawing's scale and units",
-            SectionError::Contradiction => {
-                "look for outlines that cross; if there are none, report the drawing as a defect"
-            }
-        }
+    /// The same as a finding.
+    pub fn finding(self) -> Finding {
+        Finding::of(match self {
+            SectionError::NoArea => Code::NoArea,
+            SectionError::OutOfRange => Code::OutOfRange,
+            SectionError::Contradiction => Code::StripsContradict,
+        })
     }
 }
 
 impl std::fmt::Display for SectionError {
+    /// The message of the finding.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(match self {
-            SectionError::NoArea => "the outline encloses no area",
-            SectionError::OutOfRange => "the outline is too large or too small to be measured",
-            SectionError::Contradiction => {
-                "boundary integrals and strips give different figures, so none are given"
-            }
-        })
+        f.write_str(&self.finding().message())
     }
 }
 

@@ -4,7 +4,7 @@ use std::ops::AddAssign;
 
 use crate::geometry::{Curve, Point, Segment};
 
-/// Area and moments about the axes of the frame in which they were integrated.
+/// Area and moments about the axes in which they were integrated.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Moments {
     /// ∬dA.

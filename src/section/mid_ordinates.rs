@@ -1,7 +1,7 @@
 //! The section cut into strips of equal width, each taken as a rectangle as long as the solid is at the strip's middle:
 //! how it is done by hand. What it comes to converges on the exact figures as the strips get narrower.
 
-use super::frame::Frame;
+use super::local_boundary::LocalBoundary;
 use super::strips::{stretches, tops};
 use crate::geometry::Point;
 use crate::region::Region;
@@ -37,14 +37,14 @@ pub fn strip_sum(region: &Region, direction: StripDirection, count: usize) -> Op
 /// [`strip_sum`] for several counts.
 pub fn strip_sums(region: &Region, direction: StripDirection, counts: &[usize]) -> Vec<Option<StripSum>> {
     let origin = region.bounds().center();
-    let frame = Frame::about(region, origin, 1.0);
+    let boundary = LocalBoundary::about(region, origin, 1.0);
     // On the page turned a quarter, flat strips stand upright: x' = −y, y' = x.
-    let frame = match direction {
-        StripDirection::Upright => frame,
-        StripDirection::Flat => frame.quarter_turned(),
+    let boundary = match direction {
+        StripDirection::Upright => boundary,
+        StripDirection::Flat => boundary.quarter_turned(),
     };
-    let bounds = frame.bounds();
-    let stretches = stretches(frame.curves());
+    let bounds = boundary.bounds();
+    let stretches = stretches(boundary.curves());
     let tops = tops(&stretches);
     let sum = |count: usize| {
         let width = bounds.width() / count as f64;
@@ -126,12 +126,12 @@ mod tests {
                 (upright.area - 6600.0).abs() < 1e-9
                     && upright.centroid.distance(Point::new(730.0, 5.0)) < 1e-9
             );
-            assert!((upright.second_moment - share * 110.0 * 60f64.powi(3) / 12.0).abs() < 1e-6, "{count}");
+            assert!((upright.second_moment - share * 110.0 * 60_f64.powi(3) / 12.0).abs() < 1e-6, "{count}");
             let flat = strip_sum(&rectangle, StripDirection::Flat, count).unwrap();
             assert!(
                 (flat.area - 6600.0).abs() < 1e-9 && flat.centroid.distance(Point::new(730.0, 5.0)) < 1e-9
             );
-            assert!((flat.second_moment - share * 60.0 * 110f64.powi(3) / 12.0).abs() < 1e-6, "{count}");
+            assert!((flat.second_moment - share * 60.0 * 110_f64.powi(3) / 12.0).abs() < 1e-6, "{count}");
         }
     }
 

@@ -1,8 +1,8 @@
 //! Section properties, by exact integrals over the boundary curves.
 
 mod error;
-mod frame;
 mod integrals;
+mod local_boundary;
 mod mid_ordinates;
 mod moments;
 mod plastic;
@@ -16,11 +16,11 @@ pub(crate) use integrals::curve_moments;
 pub use mid_ordinates::{StripDirection, StripSum, strip_sum, strip_sums};
 pub use moments::{ElasticModuli, PlasticModuli, PrincipalAxes, SecondMoments};
 
-use crate::finding::{self, Finding};
+use crate::finding::{Code, Finding, Value};
 use crate::geometry::{Affine, Bounds, Point};
 use crate::outline::Ring;
 use crate::region::Region;
-use frame::Frame;
+use local_boundary::LocalBoundary;
 
 /// All properties of a section, in drawing units and drawing coordinates.
 ///
@@ -28,6 +28,8 @@ use frame::Frame;
 /// coordinates are no larger than about 1e3 times the section's size; beyond that the rounding of the coordinates
 /// themselves shows.
 #[derive(Clone, Debug)]
+#[must_use]
+#[non_exhaustive]
 pub struct Section {
     /// Number of separate solid parts.
     pub parts: usize,
@@ -69,43 +71,55 @@ const STRIPS_AGREE: f64 = 1e-8;
 /// Beyond this difference the two are not one figure with rounding but two different shapes.
 const CONTRADICTION: f64 = 1e-6;
 
+/// A region of one material.
+#[derive(Clone, Debug)]
+pub struct WeightedRegion {
+    /// Its modular ratio: the modulus of its material over that of the reference material; above 0.
+    pub ratio: f64,
+    /// What it covers.
+    pub region: Region,
+}
+
 impl Section {
     /// The properties of `region`.
+    ///
+    /// # Errors
+    /// Where it has no area, its figures are beyond what numbers hold, or integrals and strips contradict each other.
     pub fn of(region: &Region) -> Result<Section, SectionError> {
-        Section::measured(&[(1.0, region)], true)
+        Section::measured(&[(1.0, region)])
     }
 
-    /// The properties of regions that do not overlap, taken together; all ratios must be 1.
-    pub fn of_all(parts: &[(f64, &Region)]) -> Result<Section, SectionError> {
-        Section::measured(parts, true)
+    /// The transformed section of regions that do not overlap: every area counts as often as its modular ratio says, and
+    /// the elastic moduli are those for stresses in the reference material. There are no plastic moduli unless all ratios
+    /// are 1.
+    ///
+    /// # Errors
+    /// As [`Section::of`].
+    pub fn transformed(regions: &[WeightedRegion]) -> Result<Section, SectionError> {
+        let parts: Vec<(f64, &Region)> = regions.iter().map(|part| (part.ratio, &part.region)).collect();
+        Section::measured(&parts)
     }
 
-    /// The transformed section of regions that do not overlap, each with its modular ratio, the modulus of its material
-    /// over that of the reference material: every area counts as often as its ratio says, and the elastic moduli are
-    /// those for stresses in the reference material. There are no plastic moduli.
-    pub fn transformed(parts: &[(f64, &Region)]) -> Result<Section, SectionError> {
-        Section::measured(parts, false)
-    }
-
-    fn measured(parts: &[(f64, &Region)], yields_at_once: bool) -> Result<Section, SectionError> {
+    fn measured(parts: &[(f64, &Region)]) -> Result<Section, SectionError> {
+        let yields_at_once = parts.iter().all(|(ratio, _)| *ratio == 1.0);
         let regions = || parts.iter().map(|(_, region)| *region);
         let extent = regions().fold(Bounds::EMPTY, |all, region| all.union(region.bounds()));
         let origin = extent.center();
-        let mut frame = Frame::default();
+        let mut boundary = LocalBoundary::default();
         // Strips know nothing of signs and ratios: each material by itself.
         let mut materials = Vec::with_capacity(parts.len());
         for (ratio, region) in parts {
-            let first = frame.curves().len();
-            frame.add(region, origin, *ratio);
-            materials.push((*ratio, first..frame.curves().len()));
+            let first = boundary.curves().len();
+            boundary.add(region, origin, *ratio);
+            materials.push((*ratio, first..boundary.curves().len()));
         }
-        let quarter_turned = frame.quarter_turned();
+        let quarter_turned = boundary.quarter_turned();
         let (mut by_upright, mut by_flat) = (Moments::default(), Moments::default());
         for (ratio, curves) in materials {
-            by_upright += strips::upright(&frame.curves()[curves.clone()]).scaled(ratio);
+            by_upright += strips::upright(&boundary.curves()[curves.clone()]).scaled(ratio);
             by_flat += strips::flat(&quarter_turned.curves()[curves]).scaled(ratio);
         }
-        let moments = frame.moments();
+        let moments = boundary.moments();
         // Coordinates whose powers overflow or underflow have moments that are no numbers, or 0.
         if !moments.is_finite() {
             return Err(SectionError::OutOfRange);
@@ -118,13 +132,13 @@ impl Section {
         let strip_check =
             largest_difference(&moments, &by_upright).max(largest_difference(&moments, &by_flat));
 
-        let about = about_centroid(&frame, &moments);
+        let about = about_centroid(&boundary, &moments);
         let measurable = about.is_finite() && about.area > 0.0 && about.xx > 0.0 && about.yy > 0.0;
         if !measurable {
             return Err(SectionError::OutOfRange);
         }
         let second_moments = SecondMoments { x: about.yy, y: about.xx, xy: about.xy };
-        let axes = Axes::of(&frame, &quarter_turned, &moments, &second_moments);
+        let axes = Axes::of(&boundary, &quarter_turned, &moments, &second_moments);
         let angle = principal_angle(&second_moments);
         let (principal_moments, principal_axes) = if angle == 0.0 {
             (second_moments, axes.clone())
@@ -133,7 +147,7 @@ impl Section {
             (SecondMoments { x: y, y: x, xy: -xy }, axes.turned_back())
         } else {
             // Integrated again on the turned page: i_2 of a sliver by invariants would be rounding.
-            let turned = frame.transformed(&Affine::rotation(-angle));
+            let turned = boundary.transformed(&Affine::rotation(-angle));
             let moments = turned.moments();
             let about = about_centroid(&turned, &moments);
             let second_moments = SecondMoments { x: about.yy, y: about.xx, xy: about.xy };
@@ -143,22 +157,19 @@ impl Section {
         let centroid = origin + local;
         for (gap, axis, at) in [(axes.gap_y, "x", centroid.y), (axes.gap_x, "y", centroid.x)] {
             if let Some((low, high)) = gap.filter(|_| yields_at_once) {
-                findings.push(Finding::note(format!(
-                    "the equal-area axis parallel to {axis} lies in a gap between parts: any place from {} to {} \
-                     (drawing units) halves the area, its middle is given",
-                    finding::short(low + at),
-                    finding::short(high + at)
-                )));
+                findings.push(
+                    Finding::of(Code::AxisInGap)
+                        .with("axis", axis)
+                        .with("low", Value::Length(low + at))
+                        .with("high", Value::Length(high + at)),
+                );
             }
         }
         if strip_check > CONTRADICTION {
             return Err(SectionError::Contradiction);
         }
         if strip_check > STRIPS_AGREE {
-            findings.push(
-                Finding::warning(format!("strips and boundary integrals differ by {strip_check:.1e}"))
-                    .hint("use no more digits than that; report the drawing as a defect"),
-            );
+            findings.push(Finding::of(Code::StripsDiffer).with("difference", Value::Ratio(strip_check)));
         }
         let section = Section {
             parts: regions().map(|r| r.parts.len()).sum(),
@@ -172,8 +183,8 @@ impl Section {
             elastic: axes.elastic,
             elastic_principal: principal_axes.elastic,
             plastic: yields_at_once.then_some(PlasticModuli {
-                level_x: axes.plastic.level_x + centroid.x,
-                level_y: axes.plastic.level_y + centroid.y,
+                neutral_x: axes.plastic.neutral_x + centroid.x,
+                neutral_y: axes.plastic.neutral_y + centroid.y,
                 ..axes.plastic
             }),
             plastic_principal: yields_at_once.then_some(principal_axes.plastic),
@@ -206,8 +217,9 @@ impl Section {
     /// Every figure is a number, and those that cannot be 0 are not.
     fn is_finite(&self) -> bool {
         let elastic = |e: &ElasticModuli| [e.top, e.bottom, e.left, e.right];
-        let plastic =
-            |p: Option<PlasticModuli>| p.map_or([0.0; 4], |p| [p.right, p.upright, p.level_x, p.level_y]);
+        let plastic = |p: Option<PlasticModuli>| {
+            p.map_or([0.0; 4], |p| [p.about_x, p.about_y, p.neutral_x, p.neutral_y])
+        };
         let figures = [
             self.area,
             self.perimeter,
@@ -263,9 +275,9 @@ impl Enclosed {
     /// What `ring` goes round.
     pub fn by(ring: &Ring) -> Enclosed {
         let origin = ring.bounds().center();
-        let frame = Frame::about_ring(ring, origin);
-        let moments = frame.moments();
-        let about = about_centroid(&frame, &moments);
+        let boundary = LocalBoundary::about_ring(ring, origin);
+        let moments = boundary.moments();
+        let about = about_centroid(&boundary, &moments);
         Enclosed {
             area: about.area,
             centroid: origin + moments.centroid(),
@@ -274,8 +286,8 @@ impl Enclosed {
     }
 }
 
-/// The moments of a frame about its centroid, from those about its origin.
-fn about_centroid(frame: &Frame, moments: &Moments) -> Moments {
+/// The moments of a boundary about its centroid, from those about its origin.
+fn about_centroid(boundary: &LocalBoundary, moments: &Moments) -> Moments {
     /// Moved from axes about which a second moment is no more than so many times as large, it keeps its digits but one.
     const NEAR: f64 = 10.0;
     let centroid = moments.centroid();
@@ -283,7 +295,7 @@ fn about_centroid(frame: &Frame, moments: &Moments) -> Moments {
     if moments.xx <= NEAR * about.xx && moments.yy <= NEAR * about.yy {
         about
     } else {
-        frame.transformed(&Affine::translation(-centroid)).moments()
+        boundary.transformed(&Affine::translation(-centroid)).moments()
     }
 }
 
@@ -309,25 +321,30 @@ impl Axes {
                 right: elastic.top,
             },
             plastic: PlasticModuli {
-                right: plastic.upright,
-                upright: plastic.right,
-                level_y: -plastic.level_x,
-                level_x: plastic.level_y,
+                about_x: plastic.about_y,
+                about_y: plastic.about_x,
+                neutral_y: -plastic.neutral_x,
+                neutral_x: plastic.neutral_y,
             },
             gap_x: *gap_y,
             gap_y: gap_x.map(|(low, high)| (-high, -low)),
         }
     }
 
-    /// From a frame, the same turned by a quarter, its moments about its origin and its second moments about the centroid.
-    fn of(frame: &Frame, quarter_turned: &Frame, moments: &Moments, second: &SecondMoments) -> Axes {
+    /// From a boundary, the same turned by a quarter, its moments about its origin and its second moments about the centroid.
+    fn of(
+        boundary: &LocalBoundary,
+        quarter_turned: &LocalBoundary,
+        moments: &Moments,
+        second: &SecondMoments,
+    ) -> Axes {
         let centroid = moments.centroid();
-        let right = plastic::equal_area(frame, moments);
+        let about_x = plastic::equal_area(boundary, moments);
         // There the upright axis lies flat, and what was to its right is above it.
-        let upright = plastic::equal_area(quarter_turned, &moments.quarter_turned());
+        let about_y = plastic::equal_area(quarter_turned, &moments.quarter_turned());
         let from = |place: f64| move |(low, high): (f64, f64)| (low - place, high - place);
-        let (bottom, top) = from(centroid.y)(right.extent);
-        let (left, rightmost) = from(centroid.x)(upright.extent);
+        let (bottom, top) = from(centroid.y)(about_x.extent);
+        let (left, rightmost) = from(centroid.x)(about_y.extent);
         Axes {
             elastic: ElasticModuli {
                 top: second.x / top,
@@ -336,13 +353,13 @@ impl Axes {
                 right: second.y / rightmost,
             },
             plastic: PlasticModuli {
-                right: right.modulus,
-                upright: upright.modulus,
-                level_y: right.level - centroid.y,
-                level_x: upright.level - centroid.x,
+                about_x: about_x.modulus,
+                about_y: about_y.modulus,
+                neutral_y: about_x.level - centroid.y,
+                neutral_x: about_y.level - centroid.x,
             },
-            gap_x: upright.gap.map(from(centroid.x)),
-            gap_y: right.gap.map(from(centroid.y)),
+            gap_x: about_y.gap.map(from(centroid.x)),
+            gap_y: about_x.gap.map(from(centroid.y)),
         }
     }
 }

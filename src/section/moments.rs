@@ -1,4 +1,6 @@
 //! What a section is measured by: second moments, principal axes, moduli.
+//!
+//! Moments about turned axes by the sine and cosine of twice the angle (Mohr's circle).
 
 use crate::geometry::Point;
 
@@ -24,30 +26,31 @@ pub struct PrincipalAxes {
     pub angle: f64,
 }
 
-/// Elastic moduli about a pair of axes: second moment over distance to the extreme fibre, in length³.
+/// Elastic moduli about a pair of axes through the centroid, x to the right and y up: the second moment about the one
+/// axis over the distance from it to a fibre farthest from it, in length³. Each is named by where its fibre lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ElasticModuli {
-    /// About the axis to the right, at the uppermost fibre.
+    /// About the axis parallel to x, at the uppermost fibre.
     pub top: f64,
-    /// About the axis to the right, at the lowest fibre.
+    /// About the axis parallel to x, at the lowest fibre.
     pub bottom: f64,
-    /// About the upright axis, at the leftmost fibre.
+    /// About the axis parallel to y, at the leftmost fibre.
     pub left: f64,
-    /// About the upright axis, at the rightmost fibre.
+    /// About the axis parallel to y, at the rightmost fibre.
     pub right: f64,
 }
 
-/// Plastic moduli about a pair of axes, and where their equal-area axes lie.
+/// Plastic moduli about the equal-area axes parallel to x and to y, the plastic neutral axes, and where these lie.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlasticModuli {
-    /// ∬|y − level| dA about the equal-area axis to the right, in length³.
-    pub right: f64,
-    /// ∬|x − level| dA about the upright equal-area axis, in length³.
-    pub upright: f64,
-    /// y of the equal-area axis to the right.
-    pub level_y: f64,
-    /// x of the upright equal-area axis.
-    pub level_x: f64,
+    /// About the equal-area axis parallel to x: ∬|y − neutral_y| dA, in length³.
+    pub about_x: f64,
+    /// About the equal-area axis parallel to y: ∬|x − neutral_x| dA, in length³.
+    pub about_y: f64,
+    /// y of the equal-area axis parallel to x.
+    pub neutral_y: f64,
+    /// x of the equal-area axis parallel to y.
+    pub neutral_x: f64,
 }
 
 impl SecondMoments {

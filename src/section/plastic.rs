@@ -1,7 +1,9 @@
 //! Equal-area axes and plastic moduli.
+//!
+//! The level by Newton's method within a shrinking bracket; areas and first moments below it by Green's theorem.
 
-use super::frame::Frame;
 use super::integrals::Moments;
+use super::local_boundary::LocalBoundary;
 use crate::geometry::{Curve, Point, Segment};
 
 /// The equal-area axis parallel to x, and the plastic modulus about it.
@@ -55,11 +57,11 @@ impl Stretch<'_> {
 /// Part of a curve: its ends with their parameters.
 type Cut = ((f64, Point), (f64, Point));
 
-/// The axis parallel to x that halves the area of the frame, whose moments about its origin are `moments`.
-pub(super) fn equal_area(frame: &Frame, moments: &Moments) -> EqualArea {
-    let mut stretches = Vec::with_capacity(2 * frame.curves().len());
+/// The axis parallel to x that halves the area of the boundary, whose moments about its origin are `moments`.
+pub(super) fn equal_area(boundary: &LocalBoundary, moments: &Moments) -> EqualArea {
+    let mut stretches = Vec::with_capacity(2 * boundary.curves().len());
     let mut parts = Vec::new();
-    for (sign, curves) in frame.rings() {
+    for (sign, curves) in boundary.rings() {
         let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
         for curve in curves {
             curve.each_monotone(UP, |(from, first), (to, last)| {
@@ -252,9 +254,9 @@ mod tests {
         let drawing = crate::drawing::Drawing::read(drawn.as_slice()).unwrap();
         let options = crate::measure::Options::default();
         let row = crate::measure::drawing("a", &drawing, &options).measurements.remove(0);
-        let plastic = row.properties.unwrap().plastic.unwrap();
-        assert!((plastic.level_x - 20221.561).abs() < 5e-3, "{}", plastic.level_x);
-        assert!((plastic.upright / 5_208_255.0 - 1.0).abs() < 1e-4, "{}", plastic.upright);
+        let plastic = row.properties().unwrap().plastic.unwrap();
+        assert!((plastic.neutral_x - 20221.561).abs() < 5e-3, "{}", plastic.neutral_x);
+        assert!((plastic.about_y / 5_208_255.0 - 1.0).abs() < 1e-4, "{}", plastic.about_y);
     }
 
     #[test]
@@ -281,7 +283,7 @@ mod tests {
         let mut discs: Vec<Curve> =
             (0..60).map(|k| disc(f64::from(k * 37 % 60) * 5.0 - 211.0, 2.0)).collect();
         discs.splice(20..20, (0..15).map(|k| disc(f64::from(k * 7 % 15) * 9.0 + 97.0, 4.0)));
-        let mut even = Frame::default();
+        let mut even = LocalBoundary::default();
         discs.into_iter().for_each(|disc| even.push(1.0, [disc]));
         let found = equal_area(&even, &even.moments());
         let (low, high) = found.gap.expect("a gap");

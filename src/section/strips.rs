@@ -3,6 +3,8 @@
 //! At each station the curves' heights are solved for, sorted into pairs from below (in, out, in, out …), and the
 //! strip between each pair is integrated. Nothing here uses a parameter derivative, a direction of travel or the
 //! nesting of rings, which the boundary integrals rest on; agreement of the two is evidence for both.
+//!
+//! Closed forms on straight and round stretches, Gauss-Legendre quadrature on others; sums of ranks by a Fenwick tree.
 
 use super::integrals::Moments;
 use crate::geometry::integral::PANEL_TURN;
@@ -19,11 +21,11 @@ pub(super) struct Stretch<'a> {
     pub right: f64,
     lowest: f64,
     highest: f64,
-    form: Form,
+    ordinate: Ordinate,
 }
 
 /// How the height at a station is solved for.
-enum Form {
+enum Ordinate {
     /// y = y₀ + slope·(x − x₀).
     Straight { x: f64, y: f64, slope: f64 },
     /// A branch of the ellipse: x = cx + a·sin ψ, y = cy + b·sin ψ ± h·cos ψ.
@@ -81,38 +83,31 @@ pub(super) fn stretches(curves: &[Curve]) -> Vec<Stretch<'_>> {
                 right: a.x.max(b.x),
                 lowest,
                 highest,
-                form: Form::of(curve, from, to),
+                ordinate: Ordinate::of(curve, from, to),
             });
         });
     }
     let narrow = NARROW * (rightmost - leftmost);
     for stretch in found.iter_mut().filter(|s| s.right - s.left <= narrow) {
         let (a, b) = (stretch.curve.at(stretch.from), stretch.curve.at(stretch.to));
-        stretch.form = Form::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) };
+        stretch.ordinate = Ordinate::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) };
     }
     found
 }
 
-impl Form {
-    fn of(curve: &Curve, from: f64, to: f64) -> Form {
-        let (center, u, v, middle) = match curve {
-            Curve::Line(line) => {
-                let along = line.end - line.start;
-                return Form::Straight { x: line.start.x, y: line.start.y, slope: along.y / along.x };
-            }
-            Curve::Arc(c) => (
-                c.center,
-                Point::new(c.radius, 0.0),
-                Point::new(0.0, c.radius),
-                c.start_angle + c.sweep * 0.5 * (from + to),
-            ),
-            Curve::Ellipse(c) => (c.center, c.u, c.v, c.start_parameter + c.sweep * 0.5 * (from + to)),
-            Curve::Span(_) => return Form::Free,
-        };
+impl Ordinate {
+    fn of(curve: &Curve, from: f64, to: f64) -> Ordinate {
+        if let Curve::Line(line) = curve {
+            let along = line.end - line.start;
+            return Ordinate::Straight { x: line.start.x, y: line.start.y, slope: along.y / along.x };
+        }
+        let Some(turning) = curve.turning() else { return Ordinate::Free };
+        let middle = turning.angle(0.5 * (from + to));
+        let (center, u, v) = (turning.center, turning.u, turning.v);
         // x = cx + a·sin(φ + δ): turn the parameter so that x alone is a sine.
         let reach = u.x.hypot(v.x);
         if reach == 0.0 {
-            return Form::Free;
+            return Ordinate::Free;
         }
         let delta = u.x.atan2(v.x);
         // y = cy + u.y·cos φ + v.y·sin φ with φ = ψ − δ.
@@ -120,21 +115,21 @@ impl Form {
         let height = u.cross(v) / reach;
         // cos ψ is positive on one branch and negative on the other.
         let branch = (middle + delta).cos().signum();
-        Form::Round { center, reach, lean, height: -height * branch }
+        Ordinate::Round { center, reach, lean, height: -height * branch }
     }
 }
 
 impl Stretch<'_> {
     /// The height at station `x`.
     pub fn height(&self, x: f64) -> f64 {
-        match &self.form {
-            Form::Straight { x: x0, y, slope } => y + slope * (x - x0),
-            Form::Round { center, reach, lean, height } => {
+        match &self.ordinate {
+            Ordinate::Straight { x: x0, y, slope } => y + slope * (x - x0),
+            Ordinate::Round { center, reach, lean, height } => {
                 let out = x - center.x;
                 let cosine = ((reach - out) * (reach + out)).max(0.0).sqrt() / reach;
                 center.y + lean * out / reach + height * cosine
             }
-            Form::Free => {
+            Ordinate::Free => {
                 let t = self.curve.parameter_where(Point::new(1.0, 0.0), x, self.from, self.to);
                 self.curve.at(t).y
             }
@@ -154,12 +149,12 @@ impl Stretch<'_> {
                 width * x * y * y / 2.0,
             ]
         };
-        let sums = match &self.form {
-            Form::Straight { x, y, slope } => {
+        let sums = match &self.ordinate {
+            Ordinate::Straight { x, y, slope } => {
                 let (left, right) = (self.left, self.right);
                 straight_strips((left, y + slope * (left - x)), (right, y + slope * (right - x)))
             }
-            Form::Round { center, reach, lean, height } => {
+            Ordinate::Round { center, reach, lean, height } => {
                 let sine = |x: f64| ((x - center.x) / reach).clamp(-1.0, 1.0);
                 let (first, last) = (Turned::to(sine(self.left)), Turned::to(sine(self.right)));
                 if last.angle - first.angle <= PANEL_TURN {
@@ -171,7 +166,7 @@ impl Stretch<'_> {
                 }
             }
             // The same crowding towards both ends, where a span may stand upright.
-            Form::Free => {
+            Ordinate::Free => {
                 let (middle, half) = (0.5 * (self.left + self.right), 0.5 * (self.right - self.left));
                 let station = |theta: f64| {
                     let (sine, cosine) = theta.sin_cos();
@@ -277,9 +272,12 @@ pub(super) fn tops(stretches: &[Stretch]) -> Vec<bool> {
     if stretches.len() <= FEW { tops_of_few(stretches) } else { tops_of_many(stretches) }
 }
 
-/// The station at which a stretch is judged: off the middle, where drawings with symmetry have holes that touch edges.
+/// Where along a stretch it is judged: off the middle, where drawings with symmetry have holes that touch edges.
+const OFF_MIDDLE: f64 = 0.4693;
+
+/// The station at which a stretch is judged.
 fn station(stretch: &Stretch) -> f64 {
-    stretch.left + 0.4693 * (stretch.right - stretch.left)
+    stretch.left + OFF_MIDDLE * (stretch.right - stretch.left)
 }
 
 fn tops_of_few(stretches: &[Stretch]) -> Vec<bool> {
@@ -387,7 +385,7 @@ impl Counts {
 
 #[cfg(test)]
 mod tests {
-    use super::super::frame::Frame;
+    use super::super::local_boundary::LocalBoundary;
     use super::*;
     use crate::geometry::Arc;
 
@@ -401,12 +399,12 @@ mod tests {
             );
             Curve::Arc(Arc::circle(at, radius))
         };
-        let mut frame = Frame::default();
+        let mut boundary = LocalBoundary::default();
         (0..18)
             .flat_map(|k| [disc(k, 5.0), disc(k, 2.25 + 0.13 * f64::from(k))])
-            .for_each(|disc| frame.push(1.0, [disc]));
-        for frame in [&frame, &frame.quarter_turned()] {
-            let stretches = stretches(frame.curves());
+            .for_each(|disc| boundary.push(1.0, [disc]));
+        for boundary in [&boundary, &boundary.quarter_turned()] {
+            let stretches = stretches(boundary.curves());
             assert!(stretches.len() > 60);
             let few = tops_of_few(&stretches);
             assert_eq!(few, tops_of_many(&stretches));

@@ -17,13 +17,13 @@ pub use png::{LARGEST_WIDTH, PngError, png};
 use crate::drawing::LengthUnit;
 use crate::finding::{Finding, Severity};
 use crate::measure::{Measurement, Status};
-use crate::schedule::{CAUTION, Column, Style};
+use crate::schedule::{CAUTION, ColumnKey, Style};
 use markup::escaped;
 use picture::{Look, Picture, StripDirection};
 
 /// Where the figures of a sheet come from.
 #[derive(Clone, Debug)]
-pub struct Source {
+pub struct Provenance {
     /// Name of the drawing file, as it was given.
     pub name: String,
     /// SHA-256 of its bytes, in hexadecimal digits.
@@ -49,7 +49,7 @@ pub struct Source {
 }
 
 /// The sheet for the sections of one drawing, as a page of HTML. The same input gives the same bytes.
-pub fn html(source: &Source, measurements: &[Measurement], style: Style) -> String {
+pub fn html(source: &Provenance, measurements: &[Measurement], style: Style) -> String {
     let title = format!("Section properties: {}", file_name(&source.name));
     let mut out = page::head(&title);
     out.push_str("<header>");
@@ -90,24 +90,20 @@ fn file_name(path: &str) -> &str {
 
 /// A list of the sections with their main figures.
 fn contents(measurements: &[Measurement], style: Style) -> String {
-    const KEYS: [&str; 6] =
-        ["status", "area", "centroid_x", "centroid_y", "second_moment_x", "second_moment_y"];
-    let columns: Vec<&Column> =
-        KEYS.iter().filter_map(|key| style.columns().find(|column| column.key == *key)).collect();
-    const WORDS: [&str; 6] = [
-        "Status",
-        "Area",
-        "<i>x</i><sub>C</sub>",
-        "<i>y</i><sub>C</sub>",
-        "<i>I</i><sub>x</sub>",
-        "<i>I</i><sub>y</sub>",
+    const FIGURES: &[(ColumnKey, &str)] = &[
+        (ColumnKey::Status, "Status"),
+        (ColumnKey::Area, "Area"),
+        (ColumnKey::CentroidX, "<i>x</i><sub>C</sub>"),
+        (ColumnKey::CentroidY, "<i>y</i><sub>C</sub>"),
+        (ColumnKey::SecondMomentX, "<i>I</i><sub>x</sub>"),
+        (ColumnKey::SecondMomentY, "<i>I</i><sub>y</sub>"),
     ];
     let mut out = String::from(
         "<nav aria-label=\"Sections\"><div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Sections\">\
          <table class=\"figures\"><caption>Sections</caption><thead><tr><th scope=\"col\">Section</th>",
     );
-    for (column, words) in columns.iter().zip(WORDS) {
-        let unit = figures::unit_markup(column.quantity, style.unit);
+    for (key, words) in FIGURES {
+        let unit = figures::unit_markup(key.column().quantity, style.unit);
         let class = if unit.is_empty() { "" } else { " class=\"n\"" };
         out.push_str(&format!("<th scope=\"col\"{class}>{words}<br><span class=\"unit\">{unit}</span></th>"));
     }
@@ -118,10 +114,10 @@ fn contents(measurements: &[Measurement], style: Style) -> String {
             k + 1,
             name(measurement)
         ));
-        for column in &columns {
-            let text = figures::cell(column, measurement, style);
-            match column.key {
-                "status" => out.push_str(&format!("<td>{}</td>", escaped(&text))),
+        for (key, _) in FIGURES {
+            let text = figures::cell(key.column(), measurement, style);
+            match key {
+                ColumnKey::Status => out.push_str(&format!("<td>{}</td>", escaped(&text))),
                 _ => out.push_str(&format!("<td class=\"n\">{}</td>", figures::grouped(&text))),
             }
         }
@@ -147,7 +143,7 @@ fn name(measurement: &Measurement) -> String {
 fn article(number: usize, measurement: &Measurement, style: Style) -> String {
     let mut out = format!("<article id=\"section-{number}\"><h2>{}</h2>", name(measurement));
     out.push_str(&status(measurement));
-    if let Some(section) = &measurement.properties {
+    if let Some(section) = measurement.properties() {
         let factor = measurement.unit.millimetres() / style.unit.millimetres();
         // The sheet's own corner keeps figures short, wherever in the drawing the section lies.
         let corner = section.extent.min;
@@ -205,16 +201,13 @@ fn figure(picture: &Picture, signs: bool) -> String {
 
 /// Where the sheet's x and y are measured from.
 fn corner_line(measurement: &Measurement, style: Style) -> String {
-    let place = |key: &str| {
-        let column = style.columns().find(|column| column.key == key);
-        figures::grouped(&column.map_or_else(String::new, |column| figures::cell(column, measurement, style)))
-    };
+    let place = |key: ColumnKey| figures::grouped(&figures::cell(key.column(), measurement, style));
     let unit = style.unit.symbol();
     format!(
         "<p>Below, <i>x</i> and <i>y</i> are measured from the lower left corner of the section’s extent, which lies at \
          ({}, {}) {unit} in the drawing. Figures are rounded one by one, so that a sum may differ in its last digit.</p>",
-        place("x_min"),
-        place("y_min")
+        place(ColumnKey::XMin),
+        place(ColumnKey::YMin)
     )
 }
 
@@ -250,7 +243,7 @@ fn findings(findings: &[Finding]) -> String {
 }
 
 /// What was read.
-fn read(source: &Source) -> String {
+fn read(source: &Provenance) -> String {
     let layers: Vec<String> =
         source.layers.iter().map(|layer| format!("<bdi>{}</bdi>", escaped(layer))).collect();
     let rows = [

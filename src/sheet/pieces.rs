@@ -29,7 +29,7 @@ struct Line {
 ///
 /// `corner` is the place, in drawing units, from which x and y are measured.
 pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> String {
-    let Some(section) = &measurement.properties else { return String::new() };
+    let Some(section) = measurement.properties() else { return String::new() };
     let rows = PieceRow::all(measurement);
     if rows.is_empty() {
         return String::new();

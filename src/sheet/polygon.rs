@@ -14,12 +14,12 @@ const SAME_LIMIT: f64 = 1e-9;
 
 /// A straight edge, in the sheet's unit and measured from the sheet's corner.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Edge {
+pub(super) struct PolygonEdge {
     pub from: Point,
     pub to: Point,
 }
 
-impl Edge {
+impl PolygonEdge {
     /// The slope and the offset of the line as a function of what runs across the strips; `None` for an edge along them.
     pub fn line(&self, direction: StripDirection, size: f64) -> Option<(f64, f64)> {
         let (a, b) = (turned(self.from, direction), turned(self.to, direction));
@@ -56,7 +56,7 @@ pub(super) struct Band {
 /// The working by hand.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Working {
-    pub edges: Vec<Edge>,
+    pub edges: Vec<PolygonEdge>,
     pub upright: Vec<Band>,
     pub flat: Vec<Band>,
     /// Size of the section, which tells a figure from rounding.
@@ -73,7 +73,7 @@ fn turned(point: Point, direction: StripDirection) -> Point {
 
 /// `None` for a section with a curved edge or too many edges.
 pub(super) fn working(measurement: &Measurement, corner: Point, factor: f64) -> Option<Working> {
-    let region = measurement.region.as_ref()?;
+    let region = measurement.region()?;
     let mut edges = Vec::new();
     for (sign, ring) in region.rings() {
         for curve in ring.curves() {
@@ -83,7 +83,7 @@ pub(super) fn working(measurement: &Measurement, corner: Point, factor: f64) -> 
             }
             // Rings run anticlockwise, holes too; here the solid stays on the left.
             let (from, to) = if sign < 0.0 { (line.end, line.start) } else { (line.start, line.end) };
-            edges.push(Edge { from: (from - corner) * factor, to: (to - corner) * factor });
+            edges.push(PolygonEdge { from: (from - corner) * factor, to: (to - corner) * factor });
         }
     }
     let size = region.bounds().size() * factor;
@@ -93,7 +93,7 @@ pub(super) fn working(measurement: &Measurement, corner: Point, factor: f64) -> 
 }
 
 /// `None` where edges do not come in pairs: they meet elsewhere than in corners by more than rounding.
-fn bands(edges: &[Edge], direction: StripDirection, size: f64) -> Option<Vec<Band>> {
+fn bands(edges: &[PolygonEdge], direction: StripDirection, size: f64) -> Option<Vec<Band>> {
     let same = SAME_LIMIT * size;
     let mut limits: Vec<f64> =
         edges.iter().flat_map(|e| [turned(e.from, direction).x, turned(e.to, direction).x]).collect();
@@ -176,7 +176,7 @@ mod tests {
             &[(520.0, -40.0), (655.0, -52.5), (690.0, 31.0), (601.0, 88.0), (540.0, 61.0)],
             &[(570.0, -10.0), (570.0, 20.0), (615.0, 26.0), (610.0, -17.0)],
         ]);
-        let section = plate.properties.as_ref().unwrap();
+        let section = plate.properties().unwrap();
         let corner = section.extent.min;
         for factor in [1.0, 0.1] {
             let working = working(&plate, corner, factor).unwrap();
@@ -205,6 +205,6 @@ mod tests {
         let many: Vec<(f64, f64)> =
             (0..25).map(|k| 0.25 * f64::from(k)).map(|a| (40.0 * a.cos(), 25.0 * a.sin())).collect();
         let plate = measured(&[&many]);
-        assert_eq!(working(&plate, plate.properties.as_ref().unwrap().extent.min, 1.0), None);
+        assert_eq!(working(&plate, plate.properties().unwrap().extent.min, 1.0), None);
     }
 }

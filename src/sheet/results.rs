@@ -5,12 +5,12 @@ use super::figures::{self, unit_markup};
 use super::markup::escaped;
 use super::math;
 use crate::measure::Measurement;
-use crate::schedule::{Column, Quantity, Style};
+use crate::schedule::{Column, ColumnKey, Quantity, Style};
 
 /// A figure of the schedule in words.
 struct Row {
     /// The schedule's column.
-    key: &'static str,
+    key: ColumnKey,
     words: &'static str,
     /// Letter and what stands below it, on this sheet.
     symbol: (&'static str, &'static str),
@@ -22,12 +22,14 @@ struct Row {
     american: (&'static str, &'static str),
 }
 
+use ColumnKey as K;
+
 type Letters = (&'static str, &'static str);
 
 const NONE: Letters = ("", "");
 
 const fn row(
-    key: &'static str,
+    key: ColumnKey,
     words: &'static str,
     symbol: Letters,
     european: Letters,
@@ -37,101 +39,89 @@ const fn row(
 }
 
 /// In the order of the schedule; its texts, which stand elsewhere on the sheet, are left out.
-const ROWS: [Row; 40] = [
-    row("parts", "separate solid parts", NONE, NONE, NONE),
-    row("holes", "holes", NONE, NONE, NONE),
-    row("area", "area", ("A", ""), ("A", ""), ("A", "")),
-    row("perimeter", "length of all edges, holes included", ("p", ""), NONE, NONE),
-    row("x_min", "leftmost point", ("x", "min"), NONE, NONE),
-    row("x_max", "rightmost point", ("x", "max"), NONE, NONE),
-    row("y_min", "lowest point", ("y", "min"), NONE, NONE),
-    row("y_max", "uppermost point", ("y", "max"), NONE, NONE),
-    row("centroid_x", "centroid, to the right", ("x", "C"), NONE, NONE),
-    row("centroid_y", "centroid, upwards", ("y", "C"), NONE, NONE),
-    row("second_moment_x", "second moment about x (axis to the right)", ("I", "x"), ("I", "y"), ("I", "x")),
-    row("second_moment_y", "second moment about y (upright axis)", ("I", "y"), ("I", "z"), ("I", "y")),
-    row("product_moment_xy", "product moment", ("I", "xy"), ("I", "yz"), ("I", "xy")),
+const ROWS: &[Row] = &[
+    row(K::Parts, "separate solid parts", NONE, NONE, NONE),
+    row(K::Holes, "holes", NONE, NONE, NONE),
+    row(K::Area, "area", ("A", ""), ("A", ""), ("A", "")),
+    row(K::Perimeter, "length of all edges, holes included", ("p", ""), NONE, NONE),
+    row(K::XMin, "leftmost point", ("x", "min"), NONE, NONE),
+    row(K::XMax, "rightmost point", ("x", "max"), NONE, NONE),
+    row(K::YMin, "lowest point", ("y", "min"), NONE, NONE),
+    row(K::YMax, "uppermost point", ("y", "max"), NONE, NONE),
+    row(K::CentroidX, "centroid, to the right", ("x", "C"), NONE, NONE),
+    row(K::CentroidY, "centroid, upwards", ("y", "C"), NONE, NONE),
+    row(K::SecondMomentX, "second moment about x (axis to the right)", ("I", "x"), ("I", "y"), ("I", "x")),
+    row(K::SecondMomentY, "second moment about y (upright axis)", ("I", "y"), ("I", "z"), ("I", "y")),
+    row(K::ProductMomentXy, "product moment", ("I", "xy"), ("I", "yz"), ("I", "xy")),
+    row(K::SecondMoment1, "larger principal second moment, about axis 1", ("I", "1"), ("I", "u"), ("I", "w")),
     row(
-        "second_moment_1",
-        "larger principal second moment, about axis 1",
-        ("I", "1"),
-        ("I", "u"),
-        ("I", "w"),
-    ),
-    row(
-        "second_moment_2",
+        K::SecondMoment2,
         "smaller principal second moment, about axis 2",
         ("I", "2"),
         ("I", "v"),
         ("I", "z"),
     ),
-    row("principal_angle", "angle from +x anticlockwise to axis 1", ("θ", ""), ("α", ""), ("α", "")),
-    row("gyration_x", "radius of gyration about x", ("i", "x"), ("i", "y"), ("r", "x")),
-    row("gyration_y", "radius of gyration about y", ("i", "y"), ("i", "z"), ("r", "y")),
-    row("gyration_1", "radius of gyration about axis 1", ("i", "1"), ("i", "u"), ("r", "w")),
-    row("gyration_2", "radius of gyration about axis 2", ("i", "2"), ("i", "v"), ("r", "z")),
-    row("elastic_modulus_x_top", "elastic modulus about x, top", ("W", "x,top"), ("W", "el,y"), ("S", "x")),
+    row(K::PrincipalAngle, "angle from +x anticlockwise to axis 1", ("θ", ""), ("α", ""), ("α", "")),
+    row(K::GyrationX, "radius of gyration about x", ("i", "x"), ("i", "y"), ("r", "x")),
+    row(K::GyrationY, "radius of gyration about y", ("i", "y"), ("i", "z"), ("r", "y")),
+    row(K::Gyration1, "radius of gyration about axis 1", ("i", "1"), ("i", "u"), ("r", "w")),
+    row(K::Gyration2, "radius of gyration about axis 2", ("i", "2"), ("i", "v"), ("r", "z")),
+    row(K::ElasticModulusXTop, "elastic modulus about x, top", ("W", "x,top"), ("W", "el,y"), ("S", "x")),
     row(
-        "elastic_modulus_x_bottom",
+        K::ElasticModulusXBottom,
         "elastic modulus about x, bottom",
         ("W", "x,bottom"),
         ("W", "el,y"),
         ("S", "x"),
     ),
+    row(K::ElasticModulusYLeft, "elastic modulus about y, left", ("W", "y,left"), ("W", "el,z"), ("S", "y")),
     row(
-        "elastic_modulus_y_left",
-        "elastic modulus about y, left",
-        ("W", "y,left"),
-        ("W", "el,z"),
-        ("S", "y"),
-    ),
-    row(
-        "elastic_modulus_y_right",
+        K::ElasticModulusYRight,
         "elastic modulus about y, right",
         ("W", "y,right"),
         ("W", "el,z"),
         ("S", "y"),
     ),
     row(
-        "elastic_modulus_1_top",
+        K::ElasticModulus1Top,
         "elastic modulus about axis 1, top*",
         ("W", "1,top"),
         ("W", "el,u"),
         ("S", "w"),
     ),
     row(
-        "elastic_modulus_1_bottom",
+        K::ElasticModulus1Bottom,
         "elastic modulus about axis 1, bottom*",
         ("W", "1,bottom"),
         ("W", "el,u"),
         ("S", "w"),
     ),
     row(
-        "elastic_modulus_2_left",
+        K::ElasticModulus2Left,
         "elastic modulus about axis 2, left*",
         ("W", "2,left"),
         ("W", "el,v"),
         ("S", "z"),
     ),
     row(
-        "elastic_modulus_2_right",
+        K::ElasticModulus2Right,
         "elastic modulus about axis 2, right*",
         ("W", "2,right"),
         ("W", "el,v"),
         ("S", "z"),
     ),
-    row("plastic_modulus_x", "plastic modulus about x", ("W", "pl,x"), ("W", "pl,y"), ("Z", "x")),
-    row("plastic_modulus_y", "plastic modulus about y", ("W", "pl,y"), ("W", "pl,z"), ("Z", "y")),
-    row("plastic_modulus_1", "plastic modulus about axis 1", ("W", "pl,1"), ("W", "pl,u"), ("Z", "w")),
-    row("plastic_modulus_2", "plastic modulus about axis 2", ("W", "pl,2"), ("W", "pl,v"), ("Z", "z")),
-    row("plastic_axis_y", "equal-area axis parallel to x, its y", ("y", "pl"), NONE, NONE),
-    row("plastic_axis_x", "equal-area axis parallel to y, its x", ("x", "pl"), NONE, NONE),
-    row("mass_per_length", "mass per length", ("m", ""), ("m", ""), NONE),
-    row("strip_check", "largest relative difference between integrals and strips", NONE, NONE, NONE),
-    row("thickness", "thickness of the plate", ("t", ""), ("t", ""), ("t", "")),
-    row("mass", "mass of the plate", NONE, NONE, NONE),
-    row("cut_length", "length of all cuts", NONE, NONE, NONE),
-    row("pierces", "cuts begun", NONE, NONE, NONE),
+    row(K::PlasticModulusX, "plastic modulus about x", ("W", "pl,x"), ("W", "pl,y"), ("Z", "x")),
+    row(K::PlasticModulusY, "plastic modulus about y", ("W", "pl,y"), ("W", "pl,z"), ("Z", "y")),
+    row(K::PlasticModulus1, "plastic modulus about axis 1", ("W", "pl,1"), ("W", "pl,u"), ("Z", "w")),
+    row(K::PlasticModulus2, "plastic modulus about axis 2", ("W", "pl,2"), ("W", "pl,v"), ("Z", "z")),
+    row(K::PlasticAxisY, "equal-area axis parallel to x, its y", ("y", "pl"), NONE, NONE),
+    row(K::PlasticAxisX, "equal-area axis parallel to y, its x", ("x", "pl"), NONE, NONE),
+    row(K::MassPerLength, "mass per length", ("m", ""), ("m", ""), NONE),
+    row(K::StripCheck, "largest relative difference between integrals and strips", NONE, NONE, NONE),
+    row(K::Thickness, "thickness of the plate", ("t", ""), ("t", ""), ("t", "")),
+    row(K::Mass, "mass of the plate", NONE, NONE, NONE),
+    row(K::CutLength, "length of all cuts", NONE, NONE, NONE),
+    row(K::Pierces, "cuts begun", NONE, NONE, NONE),
 ];
 
 /// The table of results; figures that are not known are left out.
@@ -159,7 +149,7 @@ pub(super) fn table(measurement: &Measurement, style: Style) -> String {
         ));
     }
     out.push_str("</tbody></table></div>");
-    let turned = measurement.properties.as_ref().is_some_and(|s| s.principal.angle != 0.0);
+    let turned = measurement.properties().is_some_and(|s| s.principal.angle != 0.0);
     let page =
         if turned { "with the page turned so that axis 1 runs to the right" } else { "as for x and y here" };
     out.push_str(&format!(
@@ -185,11 +175,11 @@ fn in_words(column: &Column) -> (String, Letters, Letters, Letters) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::schedule::COLUMNS;
+    use crate::schedule::Group;
 
     #[test]
     fn every_figure_of_the_schedule_is_in_words() {
-        let figures = COLUMNS.iter().filter(|column| column.quantity != Quantity::Text);
+        let figures = Group::Common.columns().filter(|column| column.quantity != Quantity::Text);
         for column in figures {
             assert!(ROWS.iter().any(|row| row.key == column.key), "{}", column.key);
         }

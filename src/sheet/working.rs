@@ -2,7 +2,7 @@
 
 use super::figures::{grouped, length_markup};
 use super::math;
-use super::polygon::{Band, Edge, Working};
+use super::polygon::{Band, PolygonEdge, Working};
 use crate::geometry::{Curve, Point};
 use crate::measure::Measurement;
 use crate::schedule::Style;
@@ -61,7 +61,7 @@ fn edges(working: &Working, digits: &Digits) -> String {
     let mut out = format!(
         "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Edges\"><table class=\"figures\">\
          <caption>Edges, the solid on their left</caption><thead><tr>\
-         <th scope=\"col\">Edge</th><th scope=\"col\">from (<i>x</i>, <i>y</i>), {unit}</th>\
+         <th scope=\"col\">PolygonEdge</th><th scope=\"col\">from (<i>x</i>, <i>y</i>), {unit}</th>\
          <th scope=\"col\">to (<i>x</i>, <i>y</i>), {unit}</th><th scope=\"col\">height over <i>x</i></th>\
          <th scope=\"col\">place over <i>y</i></th></tr></thead><tbody>"
     );
@@ -88,7 +88,7 @@ fn letters(direction: StripDirection) -> (&'static str, &'static str) {
     }
 }
 
-fn equation(edge: &Edge, direction: StripDirection, digits: &Digits) -> String {
+fn equation(edge: &PolygonEdge, direction: StripDirection, digits: &Digits) -> String {
     let (across, along) = letters(direction);
     match edge.line(direction, digits.size) {
         None => "–".to_owned(),
@@ -213,7 +213,7 @@ const MOST_CURVES: usize = 32;
 
 /// The integrals along the edge, curve by curve or kind by kind, with the formulas in words.
 pub(super) fn along_the_edge(measurement: &Measurement, corner: Point, factor: f64, style: Style) -> String {
-    let Some(region) = &measurement.region else { return String::new() };
+    let Some(region) = measurement.region() else { return String::new() };
     let digits = Digits { style, size: region.bounds().size() * factor };
     let mut rows: Vec<(String, [f64; 3])> = Vec::new();
     let mut kinds: [(usize, [f64; 3]); 4] = Default::default();
@@ -378,7 +378,7 @@ const COUNTS: [usize; 9] = [4, 8, 16, 32, 64, 128, 256, 512, 1024];
 
 /// Area and centroid by more and more strips, beside the exact ones.
 pub(super) fn converging(measurement: &Measurement, corner: Point, factor: f64, style: Style) -> String {
-    let (Some(region), Some(section)) = (&measurement.region, &measurement.properties) else {
+    let (Some(region), Some(section)) = (measurement.region(), measurement.properties()) else {
         return String::new();
     };
     let upright = section::strip_sums(region, StripDirection::Upright, &COUNTS);

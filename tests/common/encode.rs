@@ -2,7 +2,7 @@
 //! published DXF reference (from memory): not those that the reader goes by.
 
 /// How a value is written.
-enum Kind {
+enum EntityKind {
     Text,
     Real,
     /// A whole number of as many bytes.
@@ -10,18 +10,18 @@ enum Kind {
     Chunk,
 }
 
-fn kind(code: i64) -> Option<Kind> {
+fn kind(code: i64) -> Option<EntityKind> {
     Some(match code {
         0..=9 | 100 | 102 | 105 | 300..=309 | 320..=369 | 390..=399 | 410..=419 | 430..=439 | 470..=481 => {
-            Kind::Text
+            EntityKind::Text
         }
-        101 | 999..=1003 | 1005..=1009 => Kind::Text,
-        10..=59 | 110..=149 | 210..=239 | 460..=469 | 1010..=1059 => Kind::Real,
-        60..=79 | 170..=179 | 270..=289 | 370..=389 | 400..=409 | 1060..=1070 => Kind::Whole(2),
-        90..=99 | 420..=429 | 440..=459 | 1071 => Kind::Whole(4),
-        160..=169 => Kind::Whole(8),
-        290..=299 => Kind::Whole(1),
-        310..=319 | 1004 => Kind::Chunk,
+        101 | 999..=1003 | 1005..=1009 => EntityKind::Text,
+        10..=59 | 110..=149 | 210..=239 | 460..=469 | 1010..=1059 => EntityKind::Real,
+        60..=79 | 170..=179 | 270..=289 | 370..=389 | 400..=409 | 1060..=1070 => EntityKind::Whole(2),
+        90..=99 | 420..=429 | 440..=459 | 1071 => EntityKind::Whole(4),
+        160..=169 => EntityKind::Whole(8),
+        290..=299 => EntityKind::Whole(1),
+        310..=319 | 1004 => EntityKind::Chunk,
         _ => return None,
     })
 }
@@ -56,13 +56,15 @@ fn put(bytes: &mut Vec<u8>, code: i64, value: &[u8], wide: bool) {
     }
     let real = std::str::from_utf8(value).ok().and_then(|text| text.parse::<f64>().ok());
     match kind {
-        Kind::Text => {
+        EntityKind::Text => {
             bytes.extend_from_slice(value);
             bytes.push(0);
         }
-        Kind::Real => bytes.extend_from_slice(&real.unwrap_or(f64::NAN).to_le_bytes()),
-        Kind::Whole(size) => bytes.extend_from_slice(&(real.unwrap_or(0.0) as i64).to_le_bytes()[..size]),
-        Kind::Chunk => {
+        EntityKind::Real => bytes.extend_from_slice(&real.unwrap_or(f64::NAN).to_le_bytes()),
+        EntityKind::Whole(size) => {
+            bytes.extend_from_slice(&(real.unwrap_or(0.0) as i64).to_le_bytes()[..size]);
+        }
+        EntityKind::Chunk => {
             let digit = |byte: &u8| (*byte as char).to_digit(16).unwrap_or(0) as u8;
             let data: Vec<u8> =
                 value.chunks(2).map(|pair| pair.iter().fold(0, |sum, byte| sum << 4 | digit(byte))).collect();

@@ -1,5 +1,5 @@
 //! Drawings spoiled at random: the same number gives the same bytes.
-#![allow(dead_code)] // every test file uses a part of it
+#![allow(dead_code, reason = "every test file uses a part of it")]
 
 use std::fmt::Write;
 

@@ -1,10 +1,11 @@
 //! What the truth tests share: outlines drawn as DXF text in several dresses, the way from there to the text of the
 //! CSV schedule, and the comparison of a row with published figures.
-#![allow(dead_code)] // every test file uses a part of it
+#![allow(dead_code, reason = "every test file uses a part of it")]
 
 pub mod clipper;
 pub mod draw;
 pub mod mangle;
+pub mod seed;
 pub mod shapes;
 pub mod sound;
 pub mod truth;
@@ -51,7 +52,12 @@ pub fn header(key: &str, kind: &str, unit: &str) -> String {
 pub fn schedule(name: &str, dxf: &[u8], options: &Options) -> Vec<Row> {
     let drawing = Drawing::read(dxf).unwrap_or_else(|e| panic!("{name}: {e}"));
     let measured = measure::drawing(name, &drawing, options);
-    let style = Style { unit: LengthUnit::Millimetre, digits: Digits::Full, ..Style::default() };
+    let style = Style::with(|s| {
+        s.unit = LengthUnit::Millimetre;
+        s.digits = Digits::FULL;
+        // In the place of advice, the code of each finding.
+        s.advice = |code| Some(code.name());
+    });
     let mut text = Vec::new();
     schedule::write_csv(&measured.measurements, style, &mut text).expect("writing to memory");
     let mut reader = csv::Reader::from_reader(text.as_slice());
@@ -88,7 +94,7 @@ pub fn own_time() -> Duration {
     thread_local! {
         static BEGIN: Instant = Instant::now();
     }
-    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
-    let nanoseconds = told.and_then(|text| text.split(' ').next()?.parse().ok());
+    let messages = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
+    let nanoseconds = messages.and_then(|text| text.split(' ').next()?.parse().ok());
     nanoseconds.map_or_else(|| BEGIN.with(Instant::elapsed), Duration::from_nanos)
 }

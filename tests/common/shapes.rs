@@ -230,7 +230,7 @@ pub fn sums(section: &Section, about: Point) -> Sums {
 
 /// Of what one ring encloses.
 pub fn ring_sums(ring: &Ring, about: Point) -> Sums {
-    let region = Region { parts: vec![Part { edge: ring.clone(), holes: Vec::new() }] };
+    let region = Region::new(vec![Part::new(ring.clone(), Vec::new())]);
     Section::of(&region).map_or([0.0; 6], |section| sums(&section, about))
 }
 

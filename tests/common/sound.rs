@@ -1,10 +1,10 @@
 //! What holds for the result of any input, however spoiled.
-#![allow(dead_code)] // every test file uses a part of it
+#![allow(dead_code, reason = "every test file uses a part of it")]
 
 use tracearm::drawing::{Drawing, LengthUnit};
-use tracearm::finding::Severity;
+use tracearm::finding::{Code, Severity};
 use tracearm::measure::{self, Hatches, LayerChoice, Measurement, Options, Patterns, Per, Status, Widths};
-use tracearm::schedule::{self, Digits, Quantity, Style};
+use tracearm::schedule::{self, ColumnKey, Digits, Quantity, Style};
 
 /// How many ways of measuring there are.
 pub const WAYS: usize = 12;
@@ -15,17 +15,17 @@ pub fn options(way: usize) -> Options {
     let hidden = way.is_multiple_of(3);
     let voids: &[&str] = if way % 4 == 1 { &["*HOLE*", "RIB", "CLAMP"] } else { &[] };
     let voids: Vec<String> = voids.iter().map(ToString::to_string).collect();
-    Options {
-        per,
-        layers: LayerChoice::new(&[], &[], hidden).expect("no patterns"),
-        void_layers: Patterns::new(&voids).expect("good patterns"),
-        hatches: [Hatches::WhereNoOther, Hatches::Use, Hatches::Ignore][way % 3],
-        widths: [Widths::CentreLine, Widths::Solid, Widths::Solid, Widths::CentreLine][way % 4],
-        drawing_unit: [None, None, Some(LengthUnit::Metre), Some(LengthUnit::Inch)][way % 4],
-        join_mm: [measure::DEFAULT_JOIN_MM, 1.0, 0.0, 1e-6, 50.0][way % 5],
-        density: way.is_multiple_of(2).then_some(7850.0),
-        thickness_mm: (way % 3 == 1).then_some(12.0),
-    }
+    Options::with(|o| {
+        o.per = per;
+        o.layers = LayerChoice::new(&[], &[], hidden).expect("no patterns");
+        o.void_layers = Patterns::new(&voids).expect("good patterns");
+        o.hatches = [Hatches::WhereNoOther, Hatches::Use, Hatches::Ignore][way % 3];
+        o.widths = [Widths::CentreLine, Widths::Solid, Widths::Solid, Widths::CentreLine][way % 4];
+        o.drawing_unit = [None, None, Some(LengthUnit::Metre), Some(LengthUnit::Inch)][way % 4];
+        o.join_mm = [measure::DEFAULT_JOIN_MM, 1.0, 0.0, 1e-6, 50.0][way % 5];
+        o.density = way.is_multiple_of(2).then_some(7850.0);
+        o.thickness_mm = (way % 3 == 1).then_some(12.0);
+    })
 }
 
 /// Reads, measures and writes what these bytes are, and says what does not hold of it. `Ok(None)` where they are no
@@ -33,7 +33,7 @@ pub fn options(way: usize) -> Options {
 pub fn check(bytes: &[u8], way: usize) -> Result<Option<usize>, String> {
     let drawing = match Drawing::read(bytes) {
         Ok(drawing) => drawing,
-        Err(error) if error.to_string().is_empty() || error.hint().is_empty() => {
+        Err(error) if error.to_string().is_empty() || error.finding().code.advice().is_none() => {
             return Err(format!("an error that does not say what and what next: {error:?}"));
         }
         Err(_) => return Ok(None),
@@ -47,10 +47,15 @@ pub fn check(bytes: &[u8], way: usize) -> Result<Option<usize>, String> {
         measurement(measured).map_err(|wrong| format!("{}: {wrong}", measured.section))?;
     }
     let unit = [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Inch][way % 3];
-    let digits = [Digits::default(), Digits::Full][way % 2];
-    let style = Style { unit, digits, labels: way % 2 == 1, plates: way % 3 == 1, stated: false };
+    let digits = [Digits::default(), Digits::FULL][way % 2];
+    let style = Style::with(|s| {
+        s.unit = unit;
+        s.digits = digits;
+        s.labels = way % 2 == 1;
+        s.plates = way % 3 == 1;
+    });
     rows(&outcome.measurements, style)?;
-    Ok(Some(outcome.measurements.iter().filter(|m| m.properties.is_some()).count()))
+    Ok(Some(outcome.measurements.iter().filter(|m| m.properties().is_some()).count()))
 }
 
 fn ensure(holds: bool, otherwise: impl FnOnce() -> String) -> Result<(), String> {
@@ -76,24 +81,24 @@ fn measurement(measured: &Measurement) -> Result<(), String> {
         Status::Failed => worst == Some(Severity::Failure),
     };
     ensure(consistent, || format!("status {status:?}, but findings up to {worst:?}"))?;
-    ensure(measured.properties.is_some() == (status != Status::Failed), || {
+    ensure(measured.properties().is_some() == (status != Status::Failed), || {
         format!("{status:?} and properties don't fit together")
     })?;
     for finding in &measured.findings {
-        ensure(!finding.message.is_empty(), || "a finding without words".to_owned())?;
+        ensure(finding.is_complete(), || format!("a sentence without all its values: {finding:?}"))?;
         let place = finding.place.point;
         ensure(place.is_none_or(|point| point.is_finite()), || format!("a place that is none: {finding:?}"))?;
         // What the drawing says stands between quotation marks, but for names of layers.
         let message = match &finding.place.layer {
-            Some(layer) => finding.message.replace(layer.as_str(), ""),
-            None => finding.message.clone(),
+            Some(layer) => finding.message().replace(layer.as_str(), ""),
+            None => finding.message(),
         };
         let own: String = message.split('“').map(|s| s.rsplit('”').next().unwrap_or(s)).collect();
         let words = own.split(|c: char| !c.is_alphanumeric());
         ensure(words.into_iter().all(|word| !matches!(word, "NaN" | "inf")), || finding.to_string())?;
     }
-    let Some(section) = &measured.properties else { return Ok(()) };
-    let region = measured.region.as_ref().ok_or("properties without a region")?;
+    let Some(section) = measured.properties() else { return Ok(()) };
+    let region = measured.region().ok_or("properties without a region")?;
     ensure(region.check(), || "the region is not sound".to_owned())?;
     ensure(section.area.is_finite() && section.area > 0.0, || format!("area {}", section.area))?;
     ensure(section.perimeter.is_finite() && section.perimeter > 0.0, || {
@@ -122,8 +127,8 @@ fn measurement(measured: &Measurement) -> Result<(), String> {
         format!("principal second moments {moments:?}")
     })?;
     // 1e-6 ends it, 1e-8 is told.
-    let told = measured.findings.iter().any(|finding| finding.message.contains("strips"));
-    ensure(section.strip_check <= 1e-6 && (section.strip_check <= 1e-8 || told), || {
+    let messages = measured.findings.iter().any(|finding| finding.code == Code::StripsDiffer);
+    ensure(section.strip_check <= 1e-6 && (section.strip_check <= 1e-8 || messages), || {
         format!("strips differ by {}, and nobody says so", section.strip_check)
     })
 }
@@ -142,15 +147,14 @@ fn rows(measurements: &[Measurement], style: Style) -> Result<(), String> {
             match column.quantity {
                 Quantity::Text => {}
                 _ if cell.is_empty() => {
-                    let optional = column.key.contains("mass")
-                        || column.key == "material"
-                        || measured.properties.is_none();
+                    let optional = matches!(column.key, ColumnKey::MassPerLength | ColumnKey::Mass)
+                        || measured.properties().is_none();
                     ensure(optional || style.plates, wrong)?;
                 }
                 _ => ensure(cell.parse::<f64>().is_ok_and(f64::is_finite), wrong)?,
             }
         }
-        let status = style.columns().position(|column| column.key == "status");
+        let status = style.columns().position(|column| column.key == ColumnKey::Status);
         let written = status.and_then(|k| record.get(k));
         ensure(written == Some(measured.status().word()), || format!("status {written:?}"))?;
     }

@@ -1,5 +1,5 @@
 //! A workbook read back: texts and numbers of its cells, by a reader of ZIP and one of XML.
-#![allow(dead_code)] // every test file uses a part of it
+#![allow(dead_code, reason = "every test file uses a part of it")]
 
 use std::collections::BTreeMap;
 use std::io::{Cursor, Read};

@@ -17,7 +17,7 @@ const SMOOTH: f64 = 0.087;
 
 /// How an end slips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+enum EntityKind {
     Miss,
     Overshoot,
     BothSides,
@@ -115,12 +115,13 @@ impl Slipping {
                 if !self.chance(share) {
                     continue;
                 }
-                let kinds = [Kind::Miss, Kind::Overshoot, Kind::BothSides, Kind::Oblique];
+                let kinds =
+                    [EntityKind::Miss, EntityKind::Overshoot, EntityKind::BothSides, EntityKind::Oblique];
                 match self.class {
-                    Class::Miss => self.slip_joint(ring, joint, Kind::Miss),
-                    Class::Overshoot => self.slip_joint(ring, joint, Kind::Overshoot),
-                    Class::BothSides => self.slip_joint(ring, joint, Kind::BothSides),
-                    Class::Oblique => self.slip_joint(ring, joint, Kind::Oblique),
+                    Class::Miss => self.slip_joint(ring, joint, EntityKind::Miss),
+                    Class::Overshoot => self.slip_joint(ring, joint, EntityKind::Overshoot),
+                    Class::BothSides => self.slip_joint(ring, joint, EntityKind::BothSides),
+                    Class::Oblique => self.slip_joint(ring, joint, EntityKind::Oblique),
                     Class::Cut if !self.is_cut(ring, joint) => {}
                     Class::Cut | Class::Mixed | Class::Small => {
                         let kind = kinds[self.random.below(4)];
@@ -252,13 +253,13 @@ impl Slipping {
         self.rings[ring].more.extend([one, two]);
     }
 
-    fn slip_joint(&mut self, ring: usize, joint: usize, kind: Kind) {
+    fn slip_joint(&mut self, ring: usize, joint: usize, kind: EntityKind) {
         if !self.rings[ring].free[joint] {
             return;
         }
         let pair = self.pair(ring, joint);
         let first = self.random.below(2);
-        if kind == Kind::BothSides {
+        if kind == EntityKind::BothSides {
             let over = [self.random.below(2) == 0, self.random.below(2) == 0];
             let crosses = over == [true; 2] && self.sine(ring, joint).abs() > SMOOTH;
             let most = if crosses { self.most } else { 0.5 * self.most };
@@ -267,18 +268,19 @@ impl Slipping {
             }
         } else {
             let is_line = |k: usize| self.rings[ring].edges[pair[k].0].is_line();
-            let Some(one) = [first, 1 - first].into_iter().find(|k| kind != Kind::Oblique || is_line(*k))
+            let Some(one) =
+                [first, 1 - first].into_iter().find(|k| kind != EntityKind::Oblique || is_line(*k))
             else {
                 return;
             };
             let (edge, side) = pair[one];
-            if kind == Kind::Oblique {
+            if kind == EntityKind::Oblique {
                 let by = self.vector(self.most_aside.min(self.rings[ring].clean[edge].room_within()));
                 let moved = self.rings[ring].edges[edge].moved(side, by);
                 self.rings[ring].edges[edge] = moved;
                 self.note(ring, edge, &format!("{side:?} moved by {:.5},{:.5}", by[0], by[1]));
             } else {
-                self.lengthen(ring, edge, side, kind == Kind::Overshoot, self.most);
+                self.lengthen(ring, edge, side, kind == EntityKind::Overshoot, self.most);
             }
         }
         self.rings[ring].free[joint] = false;

@@ -3,7 +3,7 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use tracearm::drawing::Drawing;
-use tracearm::finding::Finding;
+use tracearm::finding::{Finding, Value};
 use tracearm::measure::{self, Measurement, Options, Status};
 use tracearm::schedule::{Style, exact_figures};
 
@@ -42,7 +42,7 @@ pub struct Verdict {
     pub warned: bool,
     /// The share that the area may be off by as the row tells it, over that of an outline moved by the joining
     /// tolerance all along; `None` where nothing is told.
-    pub told: Option<f64>,
+    pub messages: Option<f64>,
     pub faults: Vec<(Fault, String)>,
 }
 
@@ -52,14 +52,14 @@ pub fn verdict(seed: u64) -> Verdict {
     let dxf = text(&plan, seed, 0);
     let mut faults = Vec::new();
     let measured = measured(&dxf);
-    let (mut warned, mut told) = (false, None);
+    let (mut warned, mut messages) = (false, None);
     match &measured {
         Err(message) => faults.push((Fault::Panic, message.clone())),
         Ok(rows) if rows.len() != 1 => faults.push((Fault::Rows, format!("{} rows", rows.len()))),
         Ok(rows) => {
             let told_shares = shares(&rows[0]);
             warned = rows[0].status() == Status::Warning;
-            told = told_shares.map(|[area, _]| area * truth.area / (TOLERANCE * truth.perimeter));
+            messages = told_shares.map(|[area, _]| area * truth.area / (TOLERANCE * truth.perimeter));
             if rows[0].status() == Status::Failed {
                 faults.push((Fault::Failed, said(&rows[0])));
             } else {
@@ -78,7 +78,7 @@ pub fn verdict(seed: u64) -> Verdict {
             faults.push((Fault::Panic, message));
         }
     }
-    Verdict { seed, class: plan.class, warned, told, faults }
+    Verdict { seed, class: plan.class, warned, messages, faults }
 }
 
 /// The drawing with this number.
@@ -119,13 +119,14 @@ fn difference(one: &[Measurement], two: &[Measurement]) -> Option<String> {
     if one.len() != two.len() {
         return Some(format!("{} rows, in another order {}", one.len(), two.len()));
     }
-    let told = |row: &Measurement| -> Vec<String> {
-        let told = |f: &Finding| format!("{:?} {} {:?} {}", f.severity, f.message, f.place.point, f.hint);
-        row.findings.iter().map(told).collect()
+    let messages = |row: &Measurement| -> Vec<String> {
+        let messages =
+            |f: &Finding| format!("{:?} {:?} {:?} {:?}", f.code, f.severity, f.values(), f.place.point);
+        row.findings.iter().map(messages).collect()
     };
     for (one, two) in one.iter().zip(two) {
-        if one.status() != two.status() || told(one) != told(two) {
-            return Some(format!("{:?}, in another order {:?}", told(one), told(two)));
+        if one.status() != two.status() || messages(one) != messages(two) {
+            return Some(format!("{:?}, in another order {:?}", messages(one), messages(two)));
         }
         let figures = [one, two].map(|row| exact_figures(row, Style::default()));
         for ((column, a), b) in Style::default().columns().zip(&figures[0]).zip(&figures[1]) {
@@ -144,25 +145,16 @@ fn said(row: &Measurement) -> String {
 /// The shares by which the row says that its area and its second moments may be off; the largest, where several
 /// findings say so.
 fn shares(row: &Measurement) -> Option<[f64; 2]> {
-    let told = row.findings.iter().filter_map(|f| {
-        let moments = percentage(&f.message, "second moments by up to ")?;
-        let area = percentage(&f.message, "the area may be off by up to ")
-            .unwrap_or_else(|| panic!("says nothing of the area: {}", f.message));
-        Some([area, moments])
+    let messages = row.findings.iter().filter_map(|f| match (f.value("area"), f.value("second_moments")) {
+        (Some(Value::Bound(area)), Some(Value::Bound(moments))) => Some([*area, *moments]),
+        _ => None,
     });
-    told.reduce(|a, b| [a[0].max(b[0]), a[1].max(b[1])])
-}
-
-/// The number between these words and ` %`, as a share.
-pub fn percentage(message: &str, words: &str) -> Option<f64> {
-    let (_, rest) = message.split_once(words)?;
-    let (number, _) = rest.split_once(" %").unwrap_or_else(|| panic!("no percentage: {message}"));
-    Some(0.01 * number.parse::<f64>().unwrap_or_else(|_| panic!("no number: {message}")))
+    messages.reduce(|a, b| [a[0].max(b[0]), a[1].max(b[1])])
 }
 
 /// What of the figures is farther off than it may be.
-fn compared(plan: &Plan, truth: &Figures, row: &Measurement, told: Option<[f64; 2]>) -> Option<String> {
-    let section = row.properties.as_ref()?;
+fn compared(plan: &Plan, truth: &Figures, row: &Measurement, messages: Option<[f64; 2]>) -> Option<String> {
+    let section = row.properties()?;
     let second = [
         ("second_moment_x", section.second_moments.x, truth.second_x),
         ("second_moment_y", section.second_moments.y, truth.second_y),
@@ -191,8 +183,8 @@ fn compared(plan: &Plan, truth: &Figures, row: &Measurement, told: Option<[f64; 
     } else {
         // The rounding of arcs leaves less trace than it moves: up to one and a quarter units in the last place.
         let unit = plan.decimals.map_or(0.0, |decimals| 1.25 * 0.1_f64.powi(decimals as i32));
-        let moves = if told.is_some() { unit } else { UNTOLD.max(unit) };
-        let [area, moments] = told.unwrap_or_default();
+        let moves = if messages.is_some() { unit } else { UNTOLD.max(unit) };
+        let [area, moments] = messages.unwrap_or_default();
         let strip = truth.perimeter * moves;
         hold("area", section.area, truth.area, area * section.area + 2.0 * strip + CLEAN * truth.area);
         for (name, got, want) in second {
@@ -201,7 +193,7 @@ fn compared(plan: &Plan, truth: &Figures, row: &Measurement, told: Option<[f64; 
         }
     }
     (!off.is_empty()).then(|| {
-        let bound = told.map_or("nothing told".to_owned(), |[a, s]| {
+        let bound = messages.map_or("nothing told".to_owned(), |[a, s]| {
             format!("told {:.2e} %, {:.2e} %", 100.0 * a, 100.0 * s)
         });
         format!("{} [{bound}]", off.join(", "))
@@ -219,7 +211,7 @@ pub fn story(seed: u64) -> String {
     lines.push(format!("must be {:?}", figures(&plan.rings)));
     for row in measured(&text(&plan, seed, 0)).unwrap_or_default() {
         lines.push(format!("row: {}, {}", row.status().word(), said(&row)));
-        if let Some(s) = &row.properties {
+        if let Some(s) = row.properties() {
             let (area, centroid) = (s.area, s.centroid);
             lines.push(format!("area {area}, {centroid:?}, {:?}, {:?}", s.second_moments, s.principal));
         }

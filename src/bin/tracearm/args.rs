@@ -127,7 +127,7 @@ pub struct ReadingArguments {
     pub join: Option<Length>,
 }
 
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum PerArgument {
     /// All that is drawn on a layer
     Layer,
@@ -147,7 +147,7 @@ impl From<PerArgument> for Per {
     }
 }
 
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum SpaceArgument {
     /// Model space
     Model,
@@ -164,7 +164,7 @@ impl From<SpaceArgument> for Space {
     }
 }
 
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum HatchesArgument {
     /// Nothing
     Ignore,
@@ -184,7 +184,7 @@ impl From<HatchesArgument> for Hatches {
     }
 }
 
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum WidthsArgument {
     /// Their centre lines, as if they had no width
     CentreLine,
@@ -214,7 +214,7 @@ fn limit(text: &str) -> Result<(String, u64), String> {
 }
 
 fn thickness(text: &str) -> Result<Length, String> {
-    match text.parse::<Length>()? {
+    match text.parse::<Length>().map_err(|error| error.to_string())? {
         length if length.millimetres(LengthUnit::Millimetre) > 0.0 => Ok(length),
         _ => Err("use a length above 0".to_owned()),
     }
@@ -253,7 +253,7 @@ mod tests {
         for (text, part) in
             [("pieces", "NAME=NUMBER"), ("pieces=-5", "no whole number"), ("colours=5", "nesting")]
         {
-            assert!(limit(text).is_err_and(|told| told.contains(part)), "{text}");
+            assert!(limit(text).is_err_and(|message| message.contains(part)), "{text}");
         }
     }
 

@@ -2,13 +2,16 @@
 
 use std::collections::BTreeSet;
 
-use tracearm::check::{CHECK_COLUMNS, Comparison, Expected, Figure, Within, cells, compare, write_csv};
+use tracearm::check::{CheckColumn, Comparison, Expected, Figure, Within, compare, write_csv};
 use tracearm::finding::Severity;
 use tracearm::library::is_dxf;
 use tracearm::measure::Status;
 use tracearm::schedule::Digits;
 
-use super::Outcome;
+use CheckColumn as C;
+
+use super::Completion;
+use super::advice;
 use super::args::CheckArguments;
 use super::job;
 use super::measuring::{Measuring, Run};
@@ -17,15 +20,15 @@ use super::pending_file::PendingFile;
 use super::reading::read_at_most;
 
 /// Runs the command.
-pub fn run(arguments: &CheckArguments) -> Outcome {
+pub fn run(arguments: &CheckArguments) -> Completion {
     check(arguments).unwrap_or_else(|message| {
         tell(&format!("tracearm: {message}"));
-        Outcome::Nothing
+        Completion::Nothing
     })
 }
 
 /// The error is why nothing was compared.
-fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
+fn check(arguments: &CheckArguments) -> Result<Completion, String> {
     let table = arguments.against.display();
     if let Some(output) = &arguments.output {
         if is_dxf(output) {
@@ -44,7 +47,8 @@ fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
     let job = arguments.job.as_deref().map(job::read).transpose()?;
     let bytes = read_at_most(&arguments.against, Expected::LARGEST)
         .map_err(|error| format!("cannot read {table}: {error}"))?;
-    let expected = Expected::read(&bytes).map_err(|finding| clean(&format!("{table}: {finding}")))?;
+    let expected = Expected::read(&bytes)
+        .map_err(|finding| clean(&format!("{table}: {}", finding.words(advice::of))))?;
     let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
     let run = Run::of(&measuring, &arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
     let comparison = compare(&expected, &run.rows, &Within::new(&arguments.within));
@@ -64,17 +68,17 @@ fn check(arguments: &CheckArguments) -> Result<Outcome, String> {
         .map_err(|error| format!("cannot write the result to standard output: {error}"))?;
     let as_expected = comparison.passed() == comparison.figures.len()
         && comparison.findings.iter().all(|finding| finding.severity < Severity::Failure);
-    Ok(if as_expected && !run.failed { Outcome::Done } else { Outcome::Partly })
+    Ok(if as_expected && !run.failed { Completion::Done } else { Completion::Partly })
 }
 
 /// Names what could not be compared.
 fn tell_findings(table: &str, comparison: &Comparison) {
     /// More of a kind don't help to see what is wrong with the table.
-    const TOLD: usize = 100;
-    for finding in comparison.findings.iter().take(TOLD) {
-        tell(&clean(&format!("{table}: {finding}")));
+    const SHOWN: usize = 100;
+    for finding in comparison.findings.iter().take(SHOWN) {
+        tell(&clean(&format!("{table}: {}", finding.words(advice::of))));
     }
-    if let Some(more @ 1..) = comparison.findings.len().checked_sub(TOLD) {
+    if let Some(more @ 1..) = comparison.findings.len().checked_sub(SHOWN) {
         tell(&clean(&format!("{table}: {more} more of these")));
     }
 }
@@ -86,7 +90,8 @@ fn tell_warnings(run: &Run, comparison: &Comparison) {
     for row in run.rows.iter().filter(|row| row.status() == Status::Warning) {
         if compared.contains(&(row.drawing.as_str(), row.section.as_str())) {
             for finding in row.findings.iter().filter(|finding| finding.severity == Severity::Warning) {
-                tell(&clean(&format!("{}: section {}: warning: {finding}", row.drawing, row.section)));
+                let words = finding.words(advice::of);
+                tell(&clean(&format!("{}: section {}: warning: {words}", row.drawing, row.section)));
             }
         }
     }
@@ -99,25 +104,20 @@ fn page(comparison: &Comparison, digits: Digits) -> String {
     let mut drawings = figures.iter().map(|figure| figure.drawing.as_str());
     let first = drawings.next();
     let several = drawings.any(|drawing| Some(drawing) != first);
-    let line = |cells: [String; 10]| -> Vec<String> {
-        let [drawing, section, column, expected, found, difference, per_cent, allowed, result, remark] =
-            cells;
-        let drawing = several.then_some(drawing);
-        [result]
-            .into_iter()
-            .chain(drawing)
-            .chain([section, column, expected, found, difference, per_cent, allowed, remark])
-            .collect()
-    };
-    let mut head = CHECK_COLUMNS.map(|(heading, _)| heading.to_owned());
-    if let Some(per_cent) = head.get_mut(6) {
-        *per_cent = "in %".to_owned();
-    }
-    let mut rows = vec![line(head)];
+    let names: &[CheckColumn] =
+        if several { &[C::Result, C::Drawing, C::Section] } else { &[C::Result, C::Section] };
+    let figures_of = [C::Column, C::Expected, C::Found, C::Difference, C::DifferencePercent, C::Allowed];
+    let columns = || names.iter().copied().chain(figures_of).chain([C::Remark]);
+    let heading = |column: C| if column == C::DifferencePercent { "in %" } else { column.name() };
+    let mut rows: Vec<Vec<String>> = vec![columns().map(|column| heading(column).to_owned()).collect()];
     rows.extend(
-        outside.into_iter().chain(within).map(|figure| line(cells(figure, digits).map(|c| clean(&c)))),
+        outside
+            .into_iter()
+            .chain(within)
+            .map(|figure| columns().map(|column| clean(&column.cell(figure, digits))).collect()),
     );
-    let mut text = aligned(&rows, if several { 4 } else { 3 });
+    // The column's name is words too.
+    let mut text = aligned(&rows, names.len() + 1);
     let total = figures.len();
     let sections = counted(comparison.sections, "section");
     text += &format!("\n{} of {} within; {sections}", comparison.passed(), counted(total, "figure"));

@@ -7,22 +7,23 @@ use tracearm::check::Within;
 use tracearm::finding::{Finding, Severity};
 use tracearm::library::{Ledger, is_dxf};
 
+use super::advice;
 use super::args::CompareArguments;
 use super::output::{clean, same_file, streamed_to_stdout, tell};
 use super::pending_file::PendingFile;
 use super::reading::read_at_most;
-use super::{Outcome, form};
+use super::{Completion, form};
 
 /// Runs the command.
-pub fn run(arguments: &CompareArguments) -> Outcome {
+pub fn run(arguments: &CompareArguments) -> Completion {
     compared(arguments).unwrap_or_else(|message| {
         tell(&clean(&format!("tracearm: {message}")));
-        Outcome::Nothing
+        Completion::Nothing
     })
 }
 
 /// The error is why nothing was compared.
-fn compared(arguments: &CompareArguments) -> Result<Outcome, String> {
+fn compared(arguments: &CompareArguments) -> Result<Completion, String> {
     let (before, after) = (&arguments.before, &arguments.after);
     if let Some(output) = &arguments.output {
         may_be_written(output, [before, after])?;
@@ -35,12 +36,15 @@ fn compared(arguments: &CompareArguments) -> Result<Outcome, String> {
         Side::Both => format!("{} and {}", before.display(), after.display()),
     };
     let within = Within::with_default(DEFAULT_WITHIN, &arguments.within);
-    let changes = compare(&former, &later, arguments.by.into(), &within)
-        .map_err(|told| format!("nothing was compared: {}: {}", name(told.side), told.finding))?;
+    let changes = compare(&former, &later, arguments.by.into(), &within).map_err(|message| {
+        format!("nothing was compared: {}: {}", name(message.side), message.finding.words(advice::of))
+    })?;
     let mut all = true;
     let own = [(Side::Before, former.findings()), (Side::After, later.findings())];
     let own = own.iter().flat_map(|(side, findings)| findings.iter().map(|finding| (*side, finding)));
-    for (side, finding) in own.chain(changes.findings().iter().map(|told| (told.side, &told.finding))) {
+    for (side, finding) in
+        own.chain(changes.findings().iter().map(|message| (message.side, &message.finding)))
+    {
         tell(&clean(&format!("{}: {}", name(side), in_words(finding))));
         all &= finding.severity < Severity::Failure;
     }
@@ -53,7 +57,7 @@ fn compared(arguments: &CompareArguments) -> Result<Outcome, String> {
     }
     streamed_to_stdout(|out| write_page(&changes, out))
         .map_err(|error| format!("cannot write the changes to standard output: {error}"))?;
-    Ok(if all && changes.is_empty() { Outcome::Done } else { Outcome::Partly })
+    Ok(if all && changes.is_empty() { Completion::Done } else { Completion::Partly })
 }
 
 /// Refuses names for the result that would cost a file.
@@ -90,13 +94,14 @@ fn rows(path: &Path) -> Result<Rows, String> {
             .map_err(|error| error.to_string())?;
         return Ok(rows);
     }
-    Rows::read(&bytes).map_err(|finding| format!("nothing was compared: {shown}: {finding}"))
+    Rows::read(&bytes)
+        .map_err(|finding| format!("nothing was compared: {shown}: {}", finding.words(advice::of)))
 }
 
 /// A finding with how much it matters, where it is not what the command was run for.
 fn in_words(finding: &Finding) -> String {
     match finding.severity {
-        Severity::Failure => finding.to_string(),
-        severity => format!("{}: {finding}", severity.word()),
+        Severity::Failure => finding.words(advice::of),
+        severity => format!("{}: {}", severity.word(), finding.words(advice::of)),
     }
 }

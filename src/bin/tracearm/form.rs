@@ -7,11 +7,11 @@ use tracearm::schedule::Format;
 /// The format that is asked for, else the one that the file's ending names, else the one that suits standard output:
 /// `terminal` is its width where it is a terminal.
 pub fn chosen(
-    asked: Option<Format>,
+    requested: Option<Format>,
     output: Option<&Path>,
     terminal: Option<usize>,
 ) -> Result<Format, String> {
-    match (asked, output) {
+    match (requested, output) {
         (Some(Format::Table { width }), None) => Ok(Format::Table { width: terminal.unwrap_or(width) }),
         (Some(format), None) if terminal.is_some() && !format.is_text() => {
             Err("a workbook is nothing that a terminal can show: name a file for it, such as -o plates.xlsx"
@@ -47,10 +47,10 @@ mod tests {
         assert_eq!(chosen(None, name("plates.xlsx"), Some(100)), Ok(Format::Workbook));
         // A file is the same whatever the terminal's width.
         assert_eq!(chosen(None, name("plates.txt"), Some(100)), Ok(Format::Table { width: 80 }));
-        let told = chosen(None, name("plates.docx"), None).unwrap_err();
+        let messages = chosen(None, name("plates.docx"), None).unwrap_err();
         assert!(
-            told.contains("plates.docx") && told.contains(".xlsx") && told.contains("--format"),
-            "{told}"
+            messages.contains("plates.docx") && messages.contains(".xlsx") && messages.contains("--format"),
+            "{messages}"
         );
         assert!(chosen(None, name("plates"), None).is_err());
     }
@@ -62,7 +62,7 @@ mod tests {
         assert_eq!(chosen(None, None, Some(132)), Ok(Format::Table { width: 132 }));
         assert_eq!(chosen(Some(table), None, Some(132)), Ok(Format::Table { width: 132 }));
         assert_eq!(chosen(Some(table), None, None), Ok(table));
-        assert!(chosen(Some(Format::Workbook), None, Some(80)).is_err_and(|told| told.contains("-o")));
+        assert!(chosen(Some(Format::Workbook), None, Some(80)).is_err_and(|message| message.contains("-o")));
         assert_eq!(chosen(Some(Format::Workbook), None, None), Ok(Format::Workbook));
     }
 

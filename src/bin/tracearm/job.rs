@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use tracearm::drawing::{Drawing, ReadOptions};
-use tracearm::finding::Finding;
+use tracearm::finding::{Code, Finding};
 use tracearm::measure::{self, Job, Measurement, Options};
 
 /// Reads a job file.
@@ -27,31 +27,26 @@ pub fn measure(
         .map(|section| {
             let beside = |drawing: &PathBuf| path.parent().unwrap_or(Path::new("")).join(drawing);
             let named = section.drawing.as_ref().or(job.drawing.as_ref()).map(beside);
-            let failed = |name: &str, finding: Finding| Measurement {
-                section: section.name.clone(),
-                ..Measurement::failed(name, finding)
+            let failed = |name: &str, finding: Finding| {
+                let mut row = Measurement::failed(name, finding);
+                row.section = section.name.clone();
+                row
             };
             let file = match (given, named) {
                 ([one], _) => one.clone(),
                 ([], Some(named)) => named,
                 ([], None) => {
-                    let finding = Finding::failure("the job names no drawing for this section")
-                        .hint("write drawing = \"….dxf\" into it, or name a drawing on the command line");
-                    return failed(&path.display().to_string(), finding);
+                    return failed(&path.display().to_string(), Finding::of(Code::JobWithoutDrawing));
                 }
                 _ => {
-                    let finding =
-                        Finding::failure("a job takes one drawing from the command line, not several")
-                            .hint("let each section name its own with drawing = \"….dxf\"");
-                    return failed(&path.display().to_string(), finding);
+                    return failed(&path.display().to_string(), Finding::of(Code::JobOfOneDrawing));
                 }
             };
             let name = file.display().to_string();
             let current = match open.take() {
                 Some(current) if current.0 == file => current,
                 _ => {
-                    let read = Drawing::open_with(&file, reading)
-                        .map_err(|error| Finding::failure(error.to_string()).hint(error.hint()));
+                    let read = Drawing::open_with(&file, reading).map_err(|error| error.finding().clone());
                     (file, read)
                 }
             };

@@ -1,5 +1,6 @@
 //! The command line: the only part of the project that prints, exits or reads its environment.
 
+mod advice;
 mod args;
 mod check;
 mod compare;
@@ -41,7 +42,7 @@ fn main() -> ExitCode {
 
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Outcome {
+enum Completion {
     /// Everything was done.
     Done,
     /// Results were written, but something failed; it is named on stderr.
@@ -50,12 +51,12 @@ enum Outcome {
     Nothing,
 }
 
-impl From<Outcome> for ExitCode {
-    fn from(outcome: Outcome) -> ExitCode {
+impl From<Completion> for ExitCode {
+    fn from(outcome: Completion) -> ExitCode {
         match outcome {
-            Outcome::Done => ExitCode::SUCCESS,
-            Outcome::Partly => ExitCode::from(1),
-            Outcome::Nothing => ExitCode::from(2),
+            Completion::Done => ExitCode::SUCCESS,
+            Completion::Partly => ExitCode::from(1),
+            Completion::Nothing => ExitCode::from(2),
         }
     }
 }

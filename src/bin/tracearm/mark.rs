@@ -5,24 +5,24 @@ use std::io::Write;
 use tracearm::library::is_dxf;
 use tracearm::mark;
 
-use super::Outcome;
+use super::Completion;
 use super::args::MarkArguments;
 use super::measuring::{Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
 
 /// Runs the command.
-pub fn run(arguments: &MarkArguments) -> Outcome {
+pub fn run(arguments: &MarkArguments) -> Completion {
     match marked(arguments) {
         Ok(outcome) => outcome,
         Err(message) => {
             tell(&format!("tracearm: {message}"));
-            Outcome::Nothing
+            Completion::Nothing
         }
     }
 }
 
-fn marked(arguments: &MarkArguments) -> Result<Outcome, String> {
+fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     if !is_dxf(output) {
         return Err(format!("{} does not end in .dxf, and a drawing is what is written", output.display()));
@@ -37,7 +37,7 @@ fn marked(arguments: &MarkArguments) -> Result<Outcome, String> {
     }
     let measuring = Measuring::of(&arguments.measuring, None)?;
     let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
-    if measured.sections.iter().all(|m| m.properties.is_none()) {
+    if measured.sections.iter().all(|m| m.properties().is_none()) {
         return Err(format!("{}: nothing was measured, so nothing was marked", measured.name));
     }
     let write = || {
@@ -47,5 +47,5 @@ fn marked(arguments: &MarkArguments) -> Result<Outcome, String> {
         file.keep()
     };
     write().map_err(|error| format!("cannot write {}: {error}", output.display()))?;
-    Ok(if measured.failed { Outcome::Partly } else { Outcome::Done })
+    Ok(if measured.failed { Completion::Partly } else { Completion::Done })
 }

@@ -7,8 +7,9 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
-use tracearm::library::{Failure, Measured, Sources};
+use tracearm::library::{DrawingRows, Failure, Sources};
 
+use super::advice;
 use super::output::tell;
 
 /// The progress of a run: a line on standard error where that is a terminal, and what a summary says.
@@ -52,16 +53,17 @@ impl Progress {
     }
 
     /// Takes note of drawings, and tells what there is to tell of them.
-    pub fn done(&mut self, drawings: &[Measured]) {
+    pub fn done(&mut self, drawings: &[DrawingRows]) {
         drawings.iter().for_each(|measured| self.count(measured));
         self.line.inc(drawings.len() as u64);
-        let told: Vec<&str> = drawings.iter().flat_map(|d| &d.told).map(String::as_str).collect();
-        if !told.is_empty() {
-            self.line.suspend(|| tell(&told.join("\n")));
+        let messages = drawings.iter().flat_map(|drawing| &drawing.messages);
+        let messages: Vec<String> = messages.map(|message| message.words(advice::of)).collect();
+        if !messages.is_empty() {
+            self.line.suspend(|| tell(&messages.join("\n")));
         }
     }
 
-    fn count(&mut self, measured: &Measured) {
+    fn count(&mut self, measured: &DrawingRows) {
         self.drawings += 1;
         self.remembered += u64::from(measured.remembered);
         self.sections += measured.rows.iter().filter(|row| !row.section().is_empty()).count();
@@ -79,11 +81,11 @@ impl Progress {
         self.failed > 0
     }
 
-    /// Takes the line away, and says what was done: always if `asked`, else where more than one drawing was watched.
-    pub fn finish(self, vanished: usize, asked: bool) {
+    /// Takes the line away, and says what was done: always if `requested`, else where more than one drawing was watched.
+    pub fn finish(self, vanished: usize, requested: bool) {
         let watched = !self.line.is_hidden() && self.drawings > 1;
         self.line.finish_and_clear();
-        if asked || watched {
+        if requested || watched {
             tell(&self.summary(vanished, self.began.elapsed()));
         }
     }
@@ -144,15 +146,15 @@ mod tests {
     #[test]
     fn summaries_count_what_failed() {
         let mut progress = Progress::begin(&[], false, true);
-        progress.done(&[Measured::default()]);
-        let mut broken = Measured::default();
+        progress.done(&[DrawingRows::default()]);
+        let mut broken = DrawingRows::default();
         broken.failures = vec![Failure::Refused, Failure::Section];
         progress.done(std::slice::from_ref(&broken));
         (broken.failures, broken.remembered) = (vec![Failure::Section], true);
         progress.done(std::slice::from_ref(&broken));
-        let told = progress.summary(4, Duration::from_millis(1500));
+        let messages = progress.summary(4, Duration::from_millis(1500));
         assert_eq!(
-            told,
+            messages,
             "tracearm: 3 drawings with 0 sections in 1.50 s, 2 drawings/s; 1 unchanged; 4 vanished; 2 failed:\n  \
              1 no DXF drawing, or over a limit\n  2 with a section that was not measured"
         );

@@ -11,7 +11,7 @@ use super::args::ReadingArguments;
 
 /// How drawings are read.
 pub fn read_options(arguments: &ReadingArguments) -> ReadOptions {
-    let mut options = ReadOptions { space: arguments.space.into(), ..ReadOptions::default() };
+    let mut options = ReadOptions::with(|r| r.space = arguments.space.into());
     for (name, value) in &arguments.limits {
         options.limits.set(name, *value);
     }

@@ -6,10 +6,10 @@ use std::fs::File;
 use std::io;
 use std::path::Path;
 
-use tracearm::library::{self, Ledger, Measured, Pace, RunError, Sources, Task, is_dxf};
+use tracearm::library::{self, Concurrency, DrawingRows, Ledger, RunError, Sources, Task, is_dxf};
 use tracearm::schedule::{Row, piece_cells};
 
-use super::Outcome;
+use super::Completion;
 use super::args::ScheduleArguments;
 use super::measuring::{Measuring, Run, Unmatched, settings};
 use super::output::{same_file, tell};
@@ -18,15 +18,15 @@ use super::{form, job, terminal};
 use written::Written;
 
 /// Runs the command.
-pub fn run(arguments: &ScheduleArguments) -> Outcome {
+pub fn run(arguments: &ScheduleArguments) -> Completion {
     schedule(arguments).unwrap_or_else(|message| {
         tell(&format!("tracearm: {message}"));
-        Outcome::Nothing
+        Completion::Nothing
     })
 }
 
 /// The error is why no schedule was written.
-fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
+fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
     refuse_outputs(arguments)?;
     let format = form::chosen(arguments.format, arguments.output.as_deref(), terminal::width_of_output())?;
     let job = arguments.job.as_deref().map(job::read).transpose()?;
@@ -39,7 +39,7 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
             written.push(vec![Row::of(row, measuring.style)], &piece_cells(row, measuring.style))?;
         }
         written.finish(false)?;
-        return Ok(if run.failed { Outcome::Partly } else { Outcome::Done });
+        return Ok(if run.failed { Completion::Partly } else { Completion::Done });
     }
     let ledger = match &arguments.ledger {
         None => None,
@@ -53,42 +53,45 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Outcome, String> {
     };
     let sources = sources(arguments)?;
     let mut written = Written::open(measuring.style, format, output, pieces)?;
-    let task = Task {
-        options: measuring.options.clone(),
-        reading: measuring.reading.clone(),
-        style: measuring.style,
-        pieces: pieces.is_some(),
-    };
+    let task = Task::with(|t| {
+        t.options = measuring.options.clone();
+        t.reading = measuring.reading.clone();
+        t.style = measuring.style;
+        t.pieces = pieces.is_some();
+    });
     let jobs = arguments.jobs.map_or_else(library::cores, usize::from);
-    let pace = Pace { jobs, time_limit: arguments.time_limit };
+    let concurrency = Concurrency::with(|c| {
+        c.jobs = jobs;
+        c.time_limit = arguments.time_limit;
+    });
     let more = arguments.files_from.is_some();
     let mut progress = Progress::begin(&arguments.drawings, more, written.shows_rows_at_once());
     let mut unmatched = Unmatched::new();
-    let take = |drawings: Vec<Measured>| {
+    let take = |drawings: Vec<DrawingRows>| {
         progress.done(&drawings);
         for measured in drawings {
             if measured.read {
                 unmatched.take(&measured.unmatched, measured.layers.iter().map(String::as_str));
             }
             let written = written.push(measured.rows, &measured.pieces);
-            written.map_err(|told| RunError::Io(io::Error::other(told)))?;
+            written.map_err(|message| RunError::Io(io::Error::other(message)))?;
         }
         Ok(())
     };
-    let ended = library::run(sources, task, pace, ledger.clone(), take);
+    let ended = library::run(sources, task, concurrency, ledger.clone(), take);
     if let Err(error) = ended {
         if written.reader_has_gone() {
-            return Ok(Outcome::Done);
+            return Ok(Completion::Done);
         }
         return Err(error.to_string());
     }
-    unmatched.told().for_each(|told| tell(&told));
+    unmatched.messages().for_each(|message| tell(&message));
     let failed = progress.has_failures();
     let finished = written.finish(more);
     let vanished = ledger.map_or(Ok(0), Ledger::finish).map_err(|error| error.to_string())?;
     progress.finish(vanished, arguments.summary);
     finished?;
-    Ok(if failed { Outcome::Partly } else { Outcome::Done })
+    Ok(if failed { Completion::Partly } else { Completion::Done })
 }
 
 /// Says why the outputs that were asked for can't be written.
@@ -128,7 +131,8 @@ fn sources(arguments: &ScheduleArguments) -> Result<Sources, String> {
         None => Sources::of(drawings),
         Some(path) if path == Path::new("-") => Sources::with_list(drawings, io::stdin()),
         Some(path) => {
-            let why = |told: &str| format!("cannot read the list of drawings {}: {told}", path.display());
+            let why =
+                |messages: &str| format!("cannot read the list of drawings {}: {messages}", path.display());
             if path.is_dir() {
                 return Err(why("it is a folder: to measure its drawings, name it without --files-from"));
             }

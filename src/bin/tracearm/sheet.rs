@@ -8,58 +8,58 @@ use tracearm::geometry::Bounds;
 use tracearm::library::sha256;
 use tracearm::measure::{self, Options};
 use tracearm::schedule::Style;
-use tracearm::sheet::{self, Source};
+use tracearm::sheet::{self, Provenance};
 
-use super::Outcome;
+use super::Completion;
 use super::args::SheetArguments;
-use super::measuring::{Measured, Measuring, one_drawing};
+use super::measuring::{ChosenSections, Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
 
 /// What is written, by the ending of the file's name.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum OutputKind {
     Page,
     Svg,
     Png,
 }
 
-impl Kind {
-    fn of(path: &Path) -> Option<Kind> {
+impl OutputKind {
+    fn of(path: &Path) -> Option<OutputKind> {
         let ending = path.extension()?.to_str()?.to_ascii_lowercase();
         match ending.as_str() {
-            "html" | "htm" => Some(Kind::Page),
-            "svg" => Some(Kind::Svg),
-            "png" => Some(Kind::Png),
+            "html" | "htm" => Some(OutputKind::Page),
+            "svg" => Some(OutputKind::Svg),
+            "png" => Some(OutputKind::Png),
             _ => None,
         }
     }
 }
 
 /// Runs the command.
-pub fn run(arguments: &SheetArguments) -> Outcome {
+pub fn run(arguments: &SheetArguments) -> Completion {
     match sheet(arguments) {
         Ok(outcome) => outcome,
         Err(message) => {
             tell(&format!("tracearm: {message}"));
-            Outcome::Nothing
+            Completion::Nothing
         }
     }
 }
 
-fn sheet(arguments: &SheetArguments) -> Result<Outcome, String> {
+fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
     let output = &arguments.output;
-    let kind = Kind::of(output).ok_or_else(|| {
+    let kind = OutputKind::of(output).ok_or_else(|| {
         format!("{} has none of the endings .html, .svg and .png, which say what to write", output.display())
     })?;
     let measuring = Measuring::of(&arguments.measuring, None)?;
     let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
     let written = match kind {
-        Kind::Page => {
+        OutputKind::Page => {
             let source = source(arguments, &measured, &measuring.options);
             sheet::html(&source, &measured.sections, measuring.style).into_bytes()
         }
-        Kind::Svg | Kind::Png => picture(&measured, measuring.style, kind, arguments.width)?,
+        OutputKind::Svg | OutputKind::Png => picture(&measured, measuring.style, kind, arguments.width)?,
     };
     let write = || {
         let mut file = PendingFile::create(output)?;
@@ -67,11 +67,11 @@ fn sheet(arguments: &SheetArguments) -> Result<Outcome, String> {
         file.keep()
     };
     write().map_err(|error| format!("cannot write {}: {error}", output.display()))?;
-    Ok(if measured.failed { Outcome::Partly } else { Outcome::Done })
+    Ok(if measured.failed { Completion::Partly } else { Completion::Done })
 }
 
 /// The picture of the one section.
-fn picture(measured: &Measured, style: Style, kind: Kind, width: u32) -> Result<Vec<u8>, String> {
+fn picture(measured: &ChosenSections, style: Style, kind: OutputKind, width: u32) -> Result<Vec<u8>, String> {
     let (name, sections) = (&measured.name, &measured.sections);
     let [section] = sections.as_slice() else {
         let names: Vec<&str> = sections.iter().map(|m| m.section.as_str()).collect();
@@ -86,19 +86,19 @@ fn picture(measured: &Measured, style: Style, kind: Kind, width: u32) -> Result<
             format!("{name}: section {} was not measured, so there is no picture", section.section)
         })?;
     match kind {
-        Kind::Png => sheet::png(&picture.svg, width).map_err(|error| error.to_string()),
+        OutputKind::Png => sheet::png(&picture.svg, width).map_err(|error| error.to_string()),
         _ => Ok(picture.svg.into_bytes()),
     }
 }
 
-fn source(arguments: &SheetArguments, measured: &Measured, options: &Options) -> Source {
-    let Measured { name, bytes, drawing, sections, .. } = measured;
+fn source(arguments: &SheetArguments, measured: &ChosenSections, options: &Options) -> Provenance {
+    let ChosenSections { name, bytes, drawing, sections, .. } = measured;
     let known = measure::drawing_unit(drawing, options.drawing_unit);
-    let extents = sections.iter().filter_map(|m| m.properties.as_ref()).map(|section| section.extent);
+    let extents = sections.iter().filter_map(|m| m.properties()).map(|section| section.extent);
     let assumed = known.finding(&extents.fold(Bounds::EMPTY, Bounds::union));
     let unit_source = match (&assumed, options.drawing_unit, drawing.units.insunits) {
         (_, Some(_), _) => "as stated by --drawing-units".to_owned(),
-        (Some(finding), ..) => finding.message.clone(),
+        (Some(finding), ..) => finding.message(),
         (None, None, Some(code)) => format!("from the drawing’s header ($INSUNITS {code})"),
         (None, None, None) => String::new(),
     };
@@ -110,7 +110,7 @@ fn source(arguments: &SheetArguments, measured: &Measured, options: &Options) ->
         _ => "no version named".to_owned(),
     };
     let general = drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Note);
-    Source {
+    Provenance {
         name: name.clone(),
         sha256: sha256(bytes),
         bytes: bytes.len() as u64,

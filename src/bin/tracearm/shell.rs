@@ -9,13 +9,13 @@ use clap_complete::{Shell, generate};
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, roman};
 
-use super::Outcome;
+use super::Completion;
 use super::args::{Arguments, CompletionsArguments, ManArguments, ShellArgument};
 use super::output::{tell, to_stdout};
 use super::pending_file::PendingFile;
 
 /// Runs `tracearm completions`.
-pub fn completions(arguments: &CompletionsArguments) -> Outcome {
+pub fn completions(arguments: &CompletionsArguments) -> Completion {
     let shell = match arguments.shell {
         ShellArgument::Bash => Shell::Bash,
         ShellArgument::Zsh => Shell::Zsh,
@@ -29,7 +29,7 @@ pub fn completions(arguments: &CompletionsArguments) -> Outcome {
 }
 
 /// Runs `tracearm man`.
-pub fn man(arguments: &ManArguments) -> Outcome {
+pub fn man(arguments: &ManArguments) -> Completion {
     // The pages of the commands list help; it needs none of its own.
     let mut command = Arguments::command().disable_help_subcommand(true);
     command.build();
@@ -47,19 +47,19 @@ pub fn man(arguments: &ManArguments) -> Outcome {
             return failed(&format!("pages into {}", folder.display()), &error);
         }
     }
-    Outcome::Done
+    Completion::Done
 }
 
-fn shown(text: &[u8]) -> Outcome {
+fn shown(text: &[u8]) -> Completion {
     match to_stdout(text) {
-        Ok(()) => Outcome::Done,
+        Ok(()) => Completion::Done,
         Err(error) => failed("to standard output", &error),
     }
 }
 
-fn failed(what: &str, error: &io::Error) -> Outcome {
+fn failed(what: &str, error: &io::Error) -> Completion {
     tell(&format!("tracearm: cannot write {what}: {error}"));
-    Outcome::Nothing
+    Completion::Nothing
 }
 
 fn write(path: &Path, text: &[u8]) -> io::Result<()> {

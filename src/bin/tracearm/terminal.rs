@@ -11,6 +11,6 @@ pub fn width_of_output() -> Option<usize> {
         return None;
     }
     // Some terminals don't say, or say 0.
-    let told = terminal_size::terminal_size_of(output).map(|(width, _)| usize::from(width.0));
-    Some(told.filter(|width| *width > 0).unwrap_or(Format::USUAL_WIDTH))
+    let messages = terminal_size::terminal_size_of(output).map(|(width, _)| usize::from(width.0));
+    Some(messages.filter(|width| *width > 0).unwrap_or(Format::USUAL_WIDTH))
 }

@@ -32,7 +32,7 @@ pub(super) enum Path {
 
 /// An edge in space, directed.
 #[derive(Clone, Debug)]
-pub(super) struct Edge {
+pub(super) struct BodyEdge {
     pub start: Point3,
     pub end: Point3,
     pub path: Path,
@@ -43,7 +43,7 @@ pub(super) struct Edge {
 pub(super) struct Near(f64);
 
 impl Near {
-    pub fn of(edge: &Edge) -> Near {
+    pub fn of(edge: &BodyEdge) -> Near {
         let around = match &edge.path {
             Path::Line | Path::Spans(_) => [edge.start, edge.end, edge.end],
             Path::Ellipse { center, u, v, .. } => [*center, *u, *v],
@@ -66,9 +66,9 @@ struct Ends {
     reversed: bool,
 }
 
-impl Edge {
+impl BodyEdge {
     /// `None` for a vertex that stands alone, without a curve.
-    pub fn read(records: &Records, record: Record<'_>) -> Result<Option<Edge>, Problem> {
+    pub fn read(records: &Records, record: Record<'_>) -> Result<Option<BodyEdge>, Problem> {
         let mut field = 0;
         let mut vertices = [None; 2];
         let mut parameters = [None; 2];
@@ -112,7 +112,7 @@ impl Edge {
             }
             _ => return Err(curve.not_read("an edge along a curve of this kind")),
         };
-        let mut edge = Edge { start, end, path };
+        let mut edge = BodyEdge { start, end, path };
         if let Path::Spans(spans) = &edge.path {
             let (near, [first, last]) = (Near::of(&edge), spans.ends());
             if !near.holds(first, start) || !near.holds(last, end) {
@@ -125,7 +125,7 @@ impl Edge {
     }
 
     /// The same edge travelled the other way.
-    pub fn reversed(self) -> Edge {
+    pub fn reversed(self) -> BodyEdge {
         let path = match self.path {
             Path::Line => Path::Line,
             Path::Ellipse { center, u, v, start_parameter, sweep } => {
@@ -133,10 +133,10 @@ impl Edge {
             }
             Path::Spans(spans) => Path::Spans(spans.reversed()),
         };
-        Edge { start: self.end, end: self.start, path }
+        BodyEdge { start: self.end, end: self.start, path }
     }
 
-    pub fn moved(self, map: &Map3) -> Edge {
+    pub fn moved(self, map: &Map3) -> BodyEdge {
         let path = match self.path {
             Path::Line => Path::Line,
             Path::Ellipse { center, u, v, start_parameter, sweep } => {
@@ -145,7 +145,7 @@ impl Edge {
             }
             Path::Spans(spans) => Path::Spans(spans.moved(|point| map.point(point))),
         };
-        Edge { start: map.point(self.start), end: map.point(self.end), path }
+        BodyEdge { start: map.point(self.start), end: map.point(self.end), path }
     }
 
     /// Begins it exactly at a point that differs by rounding.
@@ -218,7 +218,7 @@ fn ellipse(
         }
     }
     let path = Path::Ellipse { center, u, v, start_parameter: first, sweep: direction * turn };
-    let near = Near::of(&Edge { start, end, path: path.clone() });
+    let near = Near::of(&BodyEdge { start, end, path: path.clone() });
     for (point, parameter) in [(start, first), (end, last)] {
         let on = sum(center, sum(times(u, parameter.cos()), times(v, parameter.sin())));
         if !near.holds(on, point) {

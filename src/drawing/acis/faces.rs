@@ -1,7 +1,7 @@
 //! From records to planar faces: body, lumps, shells, faces, loops, and edges in their order.
 
 use super::Problem;
-use super::edge::{Edge, Near};
+use super::edge::{BodyEdge, Near};
 use super::records::{Record, Records};
 use crate::drawing::plane::{Axes, Map3, Point3, cross, dot};
 
@@ -15,7 +15,7 @@ pub(super) struct Face {
     pub normal: Point3,
     /// Its outer loop and those of its holes, in no order: edges one after the other, each beginning exactly where
     /// the one before it ends, and the last ending where the first begins.
-    pub loops: Vec<Vec<Edge>>,
+    pub loops: Vec<Vec<BodyEdge>>,
 }
 
 /// The records that have been come by: none is to be met twice, so that no chain goes on for ever.
@@ -113,11 +113,11 @@ fn face(records: &Records, record: Record<'_>, map: &Map3, met: &mut Met) -> Res
 }
 
 /// The edges of a loop, joined. One without a curve is a vertex that stands alone.
-fn edges(records: &Records, record: Record<'_>, met: &mut Met) -> Result<Vec<Edge>, Problem> {
+fn edges(records: &Records, record: Record<'_>, met: &mut Met) -> Result<Vec<BodyEdge>, Problem> {
     let Some(first) = records.first(record, "coedge")? else {
         return Err(record.damaged("no edges"));
     };
-    let mut edges: Vec<Edge> = Vec::new();
+    let mut edges: Vec<BodyEdge> = Vec::new();
     let mut present = first;
     loop {
         met.mark(present)?;
@@ -125,7 +125,7 @@ fn edges(records: &Records, record: Record<'_>, met: &mut Met) -> Result<Vec<Edg
         let Some(record) = records.first(present, "edge")? else {
             return Err(present.damaged("no edge"));
         };
-        if let Some(edge) = Edge::read(records, record)? {
+        if let Some(edge) = BodyEdge::read(records, record)? {
             let edge = if reversed { edge.reversed() } else { edge };
             edges.push(edge);
         }

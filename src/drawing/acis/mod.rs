@@ -13,7 +13,7 @@ mod spline_curve;
 #[cfg(test)]
 mod tests;
 
-use super::entities::Drawn;
+use super::entities::RawShape;
 use super::groups::{Fault, Groups};
 use super::passed_over::Reason;
 use cipher::Text;
@@ -37,7 +37,7 @@ impl From<Problem> for Fault {
 }
 
 /// The loops of all faces of a REGION or BODY, which must lie in one plane.
-pub(super) fn body(groups: &mut Groups) -> Result<Drawn, Fault> {
+pub(super) fn body(groups: &mut Groups) -> Result<RawShape, Fault> {
     let mut text = Text::default();
     while let Some(group) = groups.next() {
         match group.code {
@@ -49,7 +49,7 @@ pub(super) fn body(groups: &mut Groups) -> Result<Drawn, Fault> {
     Ok(drawn(text)?)
 }
 
-fn drawn(text: Text) -> Result<Drawn, Problem> {
+fn drawn(text: Text) -> Result<RawShape, Problem> {
     let text = text.plain()?;
     let records = records::Records::of(&text)?;
     outlines::drawn(&faces::faces(&records)?)

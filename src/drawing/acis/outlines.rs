@@ -1,15 +1,15 @@
 //! The faces of a body as outlines in one plane.
 
 use super::Problem;
-use super::edge::{Edge, Path};
+use super::edge::{BodyEdge, Path};
 use super::faces::Face;
-use crate::drawing::entities::Drawn;
+use crate::drawing::entities::RawShape;
 use crate::drawing::plane::{Axes, FLATNESS, Plane, Point3, UP, difference, dot, length, sum};
 use crate::drawing::shape::{Chain, Polyline, Shape};
 use crate::geometry::{Affine, Arc, Curve, Point};
 
 /// The loops of all faces, in their common plane.
-pub(super) fn drawn(faces: &[Face]) -> Result<Drawn, Problem> {
+pub(super) fn drawn(faces: &[Face]) -> Result<RawShape, Problem> {
     let empty = || Problem::NotRead("its body has no face".to_owned());
     let first = faces.first().ok_or_else(empty)?;
     // In a level plane the coordinates stay as they are, whichever way it faces.
@@ -41,23 +41,23 @@ pub(super) fn drawn(faces: &[Face]) -> Result<Drawn, Problem> {
         Err(shapes) if shapes.is_empty() => return Err(empty()),
         Err(shapes) => Shape::Several(shapes.into()),
     };
-    Ok(Drawn::InPlane { shape, plane: Plane { normal, elevation: dot(axes.z, origin) } })
+    Ok(RawShape::InPlane { shape, plane: Plane { normal, elevation: dot(axes.z, origin) } })
 }
 
-fn each_point(edge: &Edge, mut look: impl FnMut(Point3)) {
+fn each_point(edge: &BodyEdge, mut look: impl FnMut(Point3)) {
     look(edge.start);
     look(edge.end);
     match &edge.path {
         Path::Line => {}
         Path::Ellipse { center, u, v, .. } => {
-            [*center, sum(*center, *u), sum(*center, *v)].into_iter().for_each(look)
+            [*center, sum(*center, *u), sum(*center, *v)].into_iter().for_each(look);
         }
         Path::Spans(spans) => spans.points().iter().for_each(|point| look(*point)),
     }
 }
 
 /// A loop as one closed shape in the plane of `axes`; `None` where nothing in it has length.
-fn shape(edges: &[Edge], axes: Axes) -> Result<Option<Shape>, Problem> {
+fn shape(edges: &[BodyEdge], axes: Axes) -> Result<Option<Shape>, Problem> {
     let own = |point: Point3| {
         let [x, y, _] = axes.in_own(point);
         Point::new(x, y)

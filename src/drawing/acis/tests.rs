@@ -6,7 +6,7 @@ use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2, PI, TAU};
 use super::*;
 use crate::drawing::plane::{Map3, Point3, UP};
 use crate::drawing::shape::Shape;
-use crate::drawing::{Drawing, Kind};
+use crate::drawing::{Drawing, EntityKind};
 use crate::geometry::Point;
 
 /// One side of a loop, from its corner to the next one's.
@@ -114,7 +114,7 @@ fn text(version: u32, faces: &[(&str, Vec<Vec<Side>>)], transform: &str) -> Stri
     out
 }
 
-fn read(text: &str) -> Result<Drawn, Problem> {
+fn read(text: &str) -> Result<RawShape, Problem> {
     let mut lines = Text::default();
     text.lines().for_each(|line| lines.line(line.as_bytes()));
     drawn(lines)
@@ -427,7 +427,7 @@ fn drawing(entity: &str, text: &str) -> Drawing {
 
 #[test]
 fn regions_and_bodies_in_a_drawing() {
-    for (name, kind) in [("REGION", Kind::Region), ("BODY", Kind::Body)] {
+    for (name, kind) in [("REGION", EntityKind::Region), ("BODY", EntityKind::Body)] {
         let read = drawing(name, &text(700, &[(LEVEL, plate_with_hole())], ""));
         assert_eq!((read.entities.len(), read.findings.len()), (1, 0), "{:?}", read.findings);
         let entity = &read.entities[0];
@@ -444,10 +444,10 @@ fn regions_and_bodies_in_a_drawing() {
         let read = drawing("REGION", text);
         assert!(read.entities.is_empty());
         assert_eq!((read.passed_over[0].reason, read.passed_over[0].places[0].handle), (reason, Some(0xA7)));
-        let told: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
-        assert_eq!(told.len(), 1);
+        let messages: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
+        assert_eq!(messages.len(), 1);
         for part in ["REGION left out", part, "handle A7", "layer Plate"] {
-            assert!(told[0].contains(part), "{part} in {told:?}");
+            assert!(messages[0].contains(part), "{part} in {messages:?}");
         }
     }
 }

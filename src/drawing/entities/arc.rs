@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use super::{Drawn, Remarks};
+use super::{RawShape, Remarks};
 use crate::drawing::groups::{Fault, Groups, required};
 use crate::drawing::plane::{Axes, Point3};
 use crate::drawing::shape::Shape;
@@ -60,7 +60,7 @@ impl Round {
 }
 
 /// Anticlockwise in its own plane, angles in degrees.
-pub(super) fn arc(groups: &mut Groups) -> Result<Drawn, Fault> {
+pub(super) fn arc(groups: &mut Groups) -> Result<RawShape, Fault> {
     let round = Round::read(groups)?;
     let (center, radius) = (round.center()?, round.radius()?);
     let start = required(round.angles[0], "start angle (group 50)")?;
@@ -68,21 +68,21 @@ pub(super) fn arc(groups: &mut Groups) -> Result<Drawn, Fault> {
     let turn = (end - start).rem_euclid(360.0);
     let sweep = if is_full(turn, 360.0, FULL_CIRCLE) { TAU } else { turn.to_radians() };
     let shape = Shape::Arc { center, radius, start_angle: start.to_radians(), sweep };
-    Ok(Drawn::Flat { shape, elevation: round.z })
+    Ok(RawShape::Flat { shape, elevation: round.z })
 }
 
 /// A radius below 0 gives the same points as its size does: written by mirroring, and no doubt about what is meant. An
 /// arc of one might run on either side.
-pub(super) fn circle(groups: &mut Groups, remarks: &mut Remarks) -> Result<Drawn, Fault> {
+pub(super) fn circle(groups: &mut Groups, remarks: &mut Remarks) -> Result<RawShape, Fault> {
     let mut round = Round::read(groups)?;
     remarks.negative_radius = round.radius.is_some_and(|radius| radius < 0.0);
     round.radius = round.radius.map(f64::abs);
     let shape = Shape::Circle { center: round.center()?, radius: round.radius()? };
-    Ok(Drawn::Flat { shape, elevation: round.z })
+    Ok(RawShape::Flat { shape, elevation: round.z })
 }
 
 /// Centre and major half-axis are in world coordinates; the minor one stands anticlockwise of it about the normal.
-pub(super) fn ellipse(groups: &mut Groups) -> Result<Drawn, Fault> {
+pub(super) fn ellipse(groups: &mut Groups) -> Result<RawShape, Fault> {
     let (mut center, mut major): ([Option<f64>; 3], Point3) = ([None, None, Some(0.0)], [0.0; 3]);
     let (mut ratio, mut start, mut end) = (None, 0.0, TAU);
     while let Some(group) = groups.next() {
@@ -108,5 +108,5 @@ pub(super) fn ellipse(groups: &mut Groups) -> Result<Drawn, Fault> {
     let turn = (end - start).rem_euclid(TAU);
     let sweep = if is_full(turn, TAU, FULL_ELLIPSE) { TAU } else { turn };
     let arc = EllipseArc::new(Point::new(center[0], center[1]), u, u.quarter_turned() * ratio, start, sweep);
-    Ok(Drawn::Flat { shape: Shape::Ellipse(Box::new(arc)), elevation: center[2] })
+    Ok(RawShape::Flat { shape: Shape::Ellipse(Box::new(arc)), elevation: center[2] })
 }

@@ -15,7 +15,7 @@ use crate::geometry::{Arc, Curve, EllipseArc, Point, Span};
 const EDGES_MEET: f64 = 1e-13;
 
 /// An edge as its groups give it.
-pub(super) enum Edge {
+pub(super) enum BoundaryEdge {
     Plain(Plain),
     Spline(Box<Parts>),
 }
@@ -40,19 +40,19 @@ enum PlainKind {
     Ellipse,
 }
 
-impl Edge {
+impl BoundaryEdge {
     /// An edge of the kind that a group 72 says.
-    pub fn of_kind(kind: i64) -> Result<Edge, Fault> {
+    pub fn of_kind(kind: i64) -> Result<BoundaryEdge, Fault> {
         let kind = match kind {
             1 => PlainKind::Line,
             2 => PlainKind::Arc,
             3 => PlainKind::Ellipse,
-            4 => return Ok(Edge::Spline(Box::new(Parts::new()))),
+            4 => return Ok(BoundaryEdge::Spline(Box::new(Parts::new()))),
             other => {
                 return Err(Fault::new(format!("an edge of kind {other} (group 72), which is not known")));
             }
         };
-        Ok(Edge::Plain(Plain {
+        Ok(BoundaryEdge::Plain(Plain {
             kind,
             first: [None; 2],
             second: [None; 2],
@@ -65,7 +65,7 @@ impl Edge {
     /// Takes one of its groups.
     pub fn put(&mut self, group: &Group) -> Result<(), Fault> {
         match self {
-            Edge::Plain(plain) => match group.code {
+            BoundaryEdge::Plain(plain) => match group.code {
                 10 | 20 => plain.first[(group.code / 10 - 1) as usize] = Some(group.real()?),
                 11 | 21 => plain.second[(group.code / 10 - 1) as usize] = Some(group.real()?),
                 40 => plain.size = Some(group.real()?),
@@ -73,7 +73,7 @@ impl Edge {
                 73 => plain.clockwise = group.whole()? == 0,
                 _ => {}
             },
-            Edge::Spline(parts) => match group.code {
+            BoundaryEdge::Spline(parts) => match group.code {
                 10..=13 | 20..=23 => parts.coordinate(group.code, group.real()?)?,
                 40 => parts.knots.push(group.real()?),
                 42 => parts.weights.push(group.real()?),
@@ -88,8 +88,8 @@ impl Edge {
     /// Its curves in travel order; none where it has no length.
     fn curves(self, remarks: &mut Remarks) -> Result<Vec<Curve>, Fault> {
         match self {
-            Edge::Plain(plain) => Ok(plain.curve()?.into_iter().collect()),
-            Edge::Spline(parts) => {
+            BoundaryEdge::Plain(plain) => Ok(plain.curve()?.into_iter().collect()),
+            BoundaryEdge::Spline(parts) => {
                 let seen = parts.spans(remarks)?.seen_from_above();
                 Ok(seen.map(|view| view.seen.curves()).unwrap_or_default())
             }
@@ -164,7 +164,7 @@ impl Plain {
 
 /// The edges of one path as closed chains, as far as each begins where the one before it ends; those that do not are
 /// given one by one, to be joined like other loose pieces.
-pub(super) fn joined(edges: Vec<Edge>, remarks: &mut Remarks) -> Result<Vec<Shape>, Fault> {
+pub(super) fn joined(edges: Vec<BoundaryEdge>, remarks: &mut Remarks) -> Result<Vec<Shape>, Fault> {
     let mut pieces: Vec<Vec<Curve>> = Vec::with_capacity(edges.len());
     for edge in edges {
         let curves = edge.curves(remarks)?;

@@ -1,7 +1,7 @@
 //! HATCH and MPOLYGON: the paths that bound a filled area.
 
-use super::edge::{Edge, joined};
-use super::{Drawn, Remarks};
+use super::edge::{BoundaryEdge, joined};
+use super::{RawShape, Remarks};
 use crate::drawing::groups::{Fault, Group, Groups};
 use crate::drawing::shape::{Polyline, Shape};
 use crate::geometry::{Affine, Point};
@@ -25,7 +25,7 @@ enum Style {
 
 /// What a group means is told by where it stands: before, among or after the paths.
 #[derive(PartialEq)]
-enum Part {
+enum Reading {
     Before,
     Paths,
     After,
@@ -38,7 +38,7 @@ struct Path {
 
 enum Boundary {
     Polyline(Vertices),
-    Edges(Vec<Edge>),
+    Edges(Vec<BoundaryEdge>),
 }
 
 #[derive(Default)]
@@ -51,13 +51,13 @@ struct Vertices {
 }
 
 /// The paths that bound the filling of a HATCH.
-pub(super) fn hatch(groups: &mut Groups, remarks: &mut Remarks) -> Result<Drawn, Fault> {
+pub(super) fn hatch(groups: &mut Groups, remarks: &mut Remarks) -> Result<RawShape, Fault> {
     let read = read(groups, false)?;
     drawn(read, remarks)
 }
 
 /// All paths of an MPOLYGON: they are polylines and closed, whatever their flags say.
-pub(super) fn mpolygon(groups: &mut Groups, remarks: &mut Remarks) -> Result<Drawn, Fault> {
+pub(super) fn mpolygon(groups: &mut Groups, remarks: &mut Remarks) -> Result<RawShape, Fault> {
     let read = Filled { style: Style::Nested, ..read(groups, true)? };
     drawn(read, remarks)
 }
@@ -71,14 +71,14 @@ struct Filled {
 }
 
 fn read(groups: &mut Groups, polygon: bool) -> Result<Filled, Fault> {
-    let mut part = Part::Before;
+    let mut part = Reading::Before;
     let mut filled =
         Filled { paths: Vec::new(), style: Style::Nested, elevation: 0.0, offset: Point::ORIGIN };
     while let Some(group) = groups.next() {
         match (&part, group.code) {
-            (Part::Before, 30) => filled.elevation = group.real()?,
-            (Part::Before, 91) => part = Part::Paths,
-            (Part::Paths, 92) => {
+            (Reading::Before, 30) => filled.elevation = group.real()?,
+            (Reading::Before, 91) => part = Reading::Paths,
+            (Reading::Paths, 92) => {
                 let flags = group.whole()?;
                 let boundary = if polygon || flags & POLYLINE != 0 {
                     Boundary::Polyline(Vertices { closed: polygon, ..Vertices::default() })
@@ -88,7 +88,7 @@ fn read(groups: &mut Groups, polygon: bool) -> Result<Filled, Fault> {
                 filled.paths.push(Path { flags, boundary });
             }
             (_, 75) => {
-                part = Part::After;
+                part = Reading::After;
                 filled.style = match group.whole()? {
                     1 => Style::Outermost,
                     2 => Style::Entire,
@@ -96,14 +96,14 @@ fn read(groups: &mut Groups, polygon: bool) -> Result<Filled, Fault> {
                 };
             }
             // Pattern, seeds and gradient.
-            (Part::Paths, 76 | 78 | 98 | 450) => part = Part::After,
-            (Part::Paths, _) => match filled.paths.last_mut().map(|path| &mut path.boundary) {
+            (Reading::Paths, 76 | 78 | 98 | 450) => part = Reading::After,
+            (Reading::Paths, _) => match filled.paths.last_mut().map(|path| &mut path.boundary) {
                 Some(Boundary::Polyline(vertices)) => vertices.put(&group, polygon)?,
                 Some(Boundary::Edges(edges)) => put(edges, &group)?,
                 None => {}
             },
-            (Part::After, 11) if polygon => filled.offset.x = group.real()?,
-            (Part::After, 21) if polygon => filled.offset.y = group.real()?,
+            (Reading::After, 11) if polygon => filled.offset.x = group.real()?,
+            (Reading::After, 21) if polygon => filled.offset.y = group.real()?,
             _ => {}
         }
     }
@@ -153,9 +153,9 @@ impl Vertices {
 }
 
 /// Takes a group of a path of edges.
-fn put(edges: &mut Vec<Edge>, group: &Group) -> Result<(), Fault> {
+fn put(edges: &mut Vec<BoundaryEdge>, group: &Group) -> Result<(), Fault> {
     match (group.code, edges.last_mut()) {
-        (72, _) => edges.push(Edge::of_kind(group.whole()?)?),
+        (72, _) => edges.push(BoundaryEdge::of_kind(group.whole()?)?),
         (_, Some(edge)) => edge.put(group)?,
         (10 | 20, None) => return Err(Fault::new("a path with coordinates before the kind of their edge")),
         _ => {}
@@ -180,7 +180,7 @@ impl Style {
     }
 }
 
-fn drawn(filled: Filled, remarks: &mut Remarks) -> Result<Drawn, Fault> {
+fn drawn(filled: Filled, remarks: &mut Remarks) -> Result<RawShape, Fault> {
     let mut shapes = Vec::new();
     for path in filled.style.counting(filled.paths) {
         match path.boundary {
@@ -196,5 +196,5 @@ fn drawn(filled: Filled, remarks: &mut Remarks) -> Result<Drawn, Fault> {
     if filled.offset != Point::ORIGIN {
         shape = shape.transformed(&Affine::translation(filled.offset));
     }
-    Ok(Drawn::Flat { shape, elevation: filled.elevation })
+    Ok(RawShape::Flat { shape, elevation: filled.elevation })
 }

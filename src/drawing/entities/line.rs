@@ -1,11 +1,11 @@
 //! LINE.
 
-use super::Drawn;
+use super::RawShape;
 use crate::drawing::groups::{Fault, Groups, required};
 
 /// Two points in space.
 #[inline]
-pub(super) fn line(groups: &mut Groups) -> Result<Drawn, Fault> {
+pub(super) fn line(groups: &mut Groups) -> Result<RawShape, Fault> {
     let [mut x1, mut y1, mut x2, mut y2] = [None; 4];
     let [mut z1, mut z2] = [0.0; 2];
     while let Some(group) = groups.next() {
@@ -19,7 +19,7 @@ pub(super) fn line(groups: &mut Groups) -> Result<Drawn, Fault> {
             _ => {}
         }
     }
-    Ok(Drawn::Line([
+    Ok(RawShape::Line([
         [required(x1, "x of the start (group 10)")?, required(y1, "y of the start (group 20)")?, z1],
         [required(x2, "x of the end (group 11)")?, required(y2, "y of the end (group 21)")?, z2],
     ]))

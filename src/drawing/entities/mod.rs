@@ -16,7 +16,7 @@ pub(super) use multiline::{Multiline, MultilineStyles};
 pub(super) use text::Lettering;
 
 use super::acis;
-use super::entity::Kind;
+use super::entity::EntityKind;
 use super::groups::{Common, Fault, Groups};
 use super::pairs::Pairs;
 use super::passed_over::Reason;
@@ -26,7 +26,7 @@ use super::spline::Spans;
 
 /// What an entity draws, before it is put into the drawing plane.
 #[derive(Clone, Debug)]
-pub(super) enum Drawn {
+pub(super) enum RawShape {
     /// In a plane parallel to the entity's own x and y.
     Flat { shape: Shape, elevation: f64 },
     /// From point to point in space.
@@ -38,28 +38,28 @@ pub(super) enum Drawn {
     /// In a plane of its own, whatever the entity's plane.
     InPlane { shape: Shape, plane: Plane },
     /// Several of these, drawn by one entity.
-    Several(Vec<Drawn>),
+    Several(Vec<RawShape>),
     /// Parallel lines whose style is yet to be found; without it they have no caps.
     Multiline(Box<Multiline>),
 }
 
-impl Drawn {
+impl RawShape {
     /// How it looks from above once moved by `map`.
     #[inline]
     pub fn placed(self, normal: Point3, map: &Map3) -> Result<View<Shape>, OnEdge> {
         match self {
-            Drawn::Flat { shape, elevation } => {
+            RawShape::Flat { shape, elevation } => {
                 let view = map.flattened(&Plane { normal, elevation })?;
                 Ok(view.map(|seen| shape.transformed(&seen)))
             }
-            Drawn::Line(ends) => {
+            RawShape::Line(ends) => {
                 let [a, b] = if *map == Map3::IDENTITY { ends } else { ends.map(|p| map.point(p)) };
                 // Most lines are level: they need no more than this.
                 let tilted = a[2] != b[2] && seen_from_above(&[a, b], false)?.tilted;
                 let [start, end] = [a, b].map(|p| crate::geometry::Point::new(p[0], p[1]));
                 Ok(View { seen: Shape::Line { start, end }, tilted })
             }
-            Drawn::Polyline { vertices, closed } => {
+            RawShape::Polyline { vertices, closed } => {
                 let vertices: Vec<Point3> = vertices.iter().map(|p| map.point(*p)).collect();
                 let is_ring = closed || vertices.first() == vertices.last();
                 let view = seen_from_above(&vertices, is_ring)?;
@@ -68,13 +68,13 @@ impl Drawn {
                     Shape::Polyline(Polyline { vertices, bulges: None, widths: None, closed })
                 }))
             }
-            Drawn::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
-            Drawn::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
-            Drawn::InPlane { shape, plane } => {
+            RawShape::Spans(spans) if *map == Map3::IDENTITY => spans.seen_from_above(),
+            RawShape::Spans(spans) => spans.moved(|p| map.point(p)).seen_from_above(),
+            RawShape::InPlane { shape, plane } => {
                 let view = map.flattened(&plane)?;
                 Ok(view.map(|seen| shape.transformed(&seen)))
             }
-            Drawn::Several(all) => {
+            RawShape::Several(all) => {
                 let mut tilted = false;
                 let mut shapes = Vec::with_capacity(all.len());
                 for one in all {
@@ -84,19 +84,19 @@ impl Drawn {
                 }
                 Ok(View { seen: Shape::Several(shapes.into()), tilted })
             }
-            Drawn::Multiline(multiline) => multiline.into_lines().placed(normal, map),
+            RawShape::Multiline(multiline) => multiline.into_lines().placed(normal, map),
         }
     }
 
     /// How many points, lines, arcs or spans: what it costs to draw it once more.
     pub fn size(&self) -> u64 {
         match self {
-            Drawn::Flat { shape, .. } | Drawn::InPlane { shape, .. } => shape.pieces(),
-            Drawn::Polyline { vertices, .. } => vertices.len().max(1) as u64,
-            Drawn::Spans(spans) => spans.size(),
-            Drawn::Several(all) => all.iter().map(Drawn::size).sum(),
-            Drawn::Multiline(multiline) => multiline.size(),
-            Drawn::Line(_) => 1,
+            RawShape::Flat { shape, .. } | RawShape::InPlane { shape, .. } => shape.pieces(),
+            RawShape::Polyline { vertices, .. } => vertices.len().max(1) as u64,
+            RawShape::Spans(spans) => spans.size(),
+            RawShape::Several(all) => all.iter().map(RawShape::size).sum(),
+            RawShape::Multiline(multiline) => multiline.size(),
+            RawShape::Line(_) => 1,
         }
     }
 }
@@ -146,25 +146,25 @@ pub(super) struct Scratch {
 /// Reads an entity from its groups; a POLYLINE's vertices are read afterwards by [`vertices`].
 #[inline]
 pub(super) fn drawn(
-    kind: Kind,
+    kind: EntityKind,
     groups: &mut Groups,
     scratch: &mut Scratch,
     remarks: &mut Remarks,
-) -> Result<Drawn, Fault> {
+) -> Result<RawShape, Fault> {
     match kind {
-        Kind::Line => line::line(groups),
-        Kind::Arc => arc::arc(groups),
-        Kind::Circle => arc::circle(groups, remarks),
-        Kind::Ellipse => arc::ellipse(groups),
-        Kind::LwPolyline => polyline::light(groups, &mut scratch.polyline),
-        Kind::Polyline => polyline::header(groups, &mut scratch.polyline),
-        Kind::Spline => spline::spline(groups, remarks),
-        Kind::Solid | Kind::Trace => solid::solid(groups),
-        Kind::Face => solid::face(groups),
-        Kind::Mline => multiline::multiline(groups),
-        Kind::Hatch => hatch::hatch(groups, remarks),
-        Kind::Mpolygon => hatch::mpolygon(groups, remarks),
-        Kind::Region | Kind::Body => acis::body(groups),
+        EntityKind::Line => line::line(groups),
+        EntityKind::Arc => arc::arc(groups),
+        EntityKind::Circle => arc::circle(groups, remarks),
+        EntityKind::Ellipse => arc::ellipse(groups),
+        EntityKind::LwPolyline => polyline::light(groups, &mut scratch.polyline),
+        EntityKind::Polyline => polyline::header(groups, &mut scratch.polyline),
+        EntityKind::Spline => spline::spline(groups, remarks),
+        EntityKind::Solid | EntityKind::Trace => solid::solid(groups),
+        EntityKind::Face => solid::face(groups),
+        EntityKind::Mline => multiline::multiline(groups),
+        EntityKind::Hatch => hatch::hatch(groups, remarks),
+        EntityKind::Mpolygon => hatch::mpolygon(groups, remarks),
+        EntityKind::Region | EntityKind::Body => acis::body(groups),
     }
 }
 
@@ -173,7 +173,7 @@ pub(super) fn vertices(
     pairs: &mut Pairs,
     header: &Common,
     scratch: &mut Scratch,
-) -> Option<Result<Drawn, Refusal>> {
+) -> Option<Result<RawShape, Refusal>> {
     polyline::vertices(pairs, header, &mut scratch.polyline)
 }
 

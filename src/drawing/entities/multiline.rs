@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::Drawn;
+use super::RawShape;
 use crate::drawing::groups::{Fault, Groups, required_of};
 use crate::drawing::number;
 use crate::drawing::pairs::Pairs;
@@ -23,7 +23,7 @@ const ROUND: i64 = 64;
 /// Lines, and the ends that may have caps. The styles, which say what caps, stand behind all entities in a file.
 #[derive(Clone, Debug)]
 pub(in crate::drawing) struct Multiline {
-    lines: Vec<Drawn>,
+    lines: Vec<RawShape>,
     /// At the start and at the end; `None` where no cap is drawn.
     ends: [Option<End>; 2],
     style_handle: Option<u64>,
@@ -47,7 +47,7 @@ struct Vertex {
     lines: Vec<Vec<f64>>,
 }
 
-pub(super) fn multiline(groups: &mut Groups) -> Result<Drawn, Fault> {
+pub(super) fn multiline(groups: &mut Groups) -> Result<RawShape, Fault> {
     let mut vertices: Vec<Vertex> = Vec::new();
     let (mut flags, mut style_handle, mut style_name) = (0, None, Vec::new());
     while let Some(group) = groups.next() {
@@ -95,9 +95,9 @@ pub(super) fn multiline(groups: &mut Groups) -> Result<Drawn, Fault> {
         end(last, difference(last.place, before.place), 2 * NO_CAP),
     ];
     if ends.iter().all(Option::is_none) {
-        return Ok(Drawn::Several(lines));
+        return Ok(RawShape::Several(lines));
     }
-    Ok(Drawn::Multiline(Box::new(Multiline { lines, ends, style_handle, style_name })))
+    Ok(RawShape::Multiline(Box::new(Multiline { lines, ends, style_handle, style_name })))
 }
 
 /// Where the lines cross the mitre of one vertex.
@@ -151,7 +151,7 @@ fn line_along(
     crossings: &[Crossing],
     line: usize,
     closed: bool,
-) -> Result<Vec<Drawn>, Fault> {
+) -> Result<Vec<RawShape>, Fault> {
     let mut runs: Vec<Vec<Point3>> = Vec::new();
     let segments = crossings.len() - usize::from(!closed);
     for i in 0..segments {
@@ -175,7 +175,7 @@ fn line_along(
             runs[0] = last;
         }
     }
-    Ok(runs.into_iter().map(|vertices| Drawn::Polyline { vertices, closed: ring }).collect())
+    Ok(runs.into_iter().map(|vertices| RawShape::Polyline { vertices, closed: ring }).collect())
 }
 
 /// The parts of a line that are drawn along one segment. Their starts and stops are told by their distances from where
@@ -199,11 +199,11 @@ fn drawn_parts(
 
 impl Multiline {
     /// The lines with the caps of its style; and whether that style is known.
-    pub fn capped(&self, styles: &MultilineStyles, normal: Point3) -> (Drawn, bool) {
+    pub fn capped(&self, styles: &MultilineStyles, normal: Point3) -> (RawShape, bool) {
         let mut all = self.lines.clone();
         let by_handle = self.style_handle.and_then(|handle| styles.by_handle.get(&handle));
         let Some(flags) = by_handle.or_else(|| styles.by_name.get(&self.style_name)) else {
-            return (Drawn::Several(all), false);
+            return (RawShape::Several(all), false);
         };
         let [start, end] = &self.ends;
         for (end, flags) in [(start, *flags), (end, *flags >> 4)] {
@@ -211,27 +211,27 @@ impl Multiline {
                 end.add_caps(flags, normal, &mut all);
             }
         }
-        (Drawn::Several(all), true)
+        (RawShape::Several(all), true)
     }
 
     /// What it draws without caps.
-    pub fn into_lines(self) -> Drawn {
-        Drawn::Several(self.lines)
+    pub fn into_lines(self) -> RawShape {
+        RawShape::Several(self.lines)
     }
 
     pub fn size(&self) -> u64 {
         let caps: usize = self.ends.iter().flatten().map(|end| end.points.len()).sum();
-        self.lines.iter().map(Drawn::size).sum::<u64>() + caps as u64
+        self.lines.iter().map(RawShape::size).sum::<u64>() + caps as u64
     }
 }
 
 impl End {
     /// A straight line and a half circle from one outermost line to the other; half circles from the second to the
     /// last but one, and so on, where there are four lines or more.
-    fn add_caps(&self, flags: i64, normal: Point3, all: &mut Vec<Drawn>) {
+    fn add_caps(&self, flags: i64, normal: Point3, all: &mut Vec<RawShape>) {
         let [first, .., last] = self.points[..] else { return };
         if flags & SQUARE != 0 {
-            all.push(Drawn::Line([first, last]));
+            all.push(RawShape::Line([first, last]));
         }
         if flags & ROUND != 0 {
             all.push(self.half_circle(first, last, normal));
@@ -244,7 +244,7 @@ impl End {
         }
     }
 
-    fn half_circle(&self, a: Point3, b: Point3, normal: Point3) -> Drawn {
+    fn half_circle(&self, a: Point3, b: Point3, normal: Point3) -> RawShape {
         let axes = Axes::of_normal(normal);
         let [a, b, outward] = [a, b, self.outward].map(|p| axes.in_own(p));
         let flat = |p: Point3| Point::new(p[0], p[1]);
@@ -258,7 +258,7 @@ impl End {
             widths: None,
             closed: false,
         });
-        Drawn::Flat { shape, elevation }
+        RawShape::Flat { shape, elevation }
     }
 }
 

@@ -1,6 +1,6 @@
 //! LWPOLYLINE, and POLYLINE with its VERTEX entities.
 
-use super::{Drawn, Refusal};
+use super::{RawShape, Refusal};
 use crate::drawing::groups::{Common, Fault, Groups, stop_at_vertices};
 use crate::drawing::pairs::Pairs;
 use crate::drawing::passed_over::Reason;
@@ -61,12 +61,12 @@ impl Collected {
         EdgeWidths::of(&widths)
     }
 
-    fn drawn(&self) -> Drawn {
+    fn drawn(&self) -> RawShape {
         let bulges = self.bulges.iter().any(|bulge| *bulge != 0.0).then(|| self.bulges.as_slice().into());
         let vertices = self.points.as_slice().into();
         let (widths, closed) = (self.widths(), self.flags & CLOSED != 0);
         let shape = Shape::Polyline(Polyline { vertices, bulges, widths, closed });
-        Drawn::Flat { shape, elevation: self.elevation }
+        RawShape::Flat { shape, elevation: self.elevation }
     }
 }
 
@@ -74,7 +74,7 @@ impl Collected {
 ///
 /// The DXF reference says of the constant width (43) that it is not used beside those of vertices (40, 41), and of these
 /// that they are not used beside it. A constant width above 0 counts here: one of 0 is what writers fill in.
-pub(super) fn light(groups: &mut Groups, collected: &mut Collected) -> Result<Drawn, Fault> {
+pub(super) fn light(groups: &mut Groups, collected: &mut Collected) -> Result<RawShape, Fault> {
     collected.clear();
     let no_y = |count: usize| Fault::new(format!("no y (group 20) for vertex {count}"));
     let mut half = false;
@@ -122,7 +122,7 @@ pub(super) fn light(groups: &mut Groups, collected: &mut Collected) -> Result<Dr
 }
 
 /// The groups of POLYLINE itself; what is drawn follows in its vertices.
-pub(super) fn header(groups: &mut Groups, collected: &mut Collected) -> Result<Drawn, Fault> {
+pub(super) fn header(groups: &mut Groups, collected: &mut Collected) -> Result<RawShape, Fault> {
     collected.clear();
     while let Some(group) = groups.next() {
         match group.code {
@@ -142,7 +142,7 @@ pub(super) fn vertices(
     pairs: &mut Pairs,
     header: &Common,
     collected: &mut Collected,
-) -> Option<Result<Drawn, Refusal>> {
+) -> Option<Result<RawShape, Refusal>> {
     let mut fault = None;
     loop {
         if !pairs.advance() {
@@ -182,7 +182,7 @@ pub(super) fn vertices(
     }
     if spatial {
         let closed = collected.flags & CLOSED != 0;
-        return Some(Ok(Drawn::Polyline { vertices: collected.spatial.clone(), closed }));
+        return Some(Ok(RawShape::Polyline { vertices: collected.spatial.clone(), closed }));
     }
     Some(Ok(collected.drawn()))
 }

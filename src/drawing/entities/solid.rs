@@ -1,12 +1,12 @@
 //! SOLID, TRACE and 3DFACE.
 
-use super::Drawn;
+use super::RawShape;
 use crate::drawing::groups::{Fault, Groups, required_of};
 use crate::drawing::shape::{Polyline, Shape};
 use crate::geometry::Point;
 
 /// Three or four corners, the third and fourth crossed; a triangle repeats its third corner or has no fourth.
-pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
+pub(super) fn solid(groups: &mut Groups) -> Result<RawShape, Fault> {
     let mut corners = [[None; 2]; 4];
     let mut elevation = 0.0;
     while let Some(group) = groups.next() {
@@ -29,7 +29,7 @@ pub(super) fn solid(groups: &mut Groups) -> Result<Drawn, Fault> {
     vertices.dedup();
     let shape =
         Shape::Polyline(Polyline { vertices: vertices.into(), bulges: None, widths: None, closed: true });
-    Ok(Drawn::Flat { shape, elevation })
+    Ok(RawShape::Flat { shape, elevation })
 }
 
 /// The name of a coordinate of a corner; its group code for the first corner is `code`.
@@ -38,7 +38,7 @@ fn name(corner: usize, axis: &str, code: usize) -> String {
 }
 
 /// Three or four corners in space, in the order of the edge; a triangle repeats its third corner or has no fourth.
-pub(super) fn face(groups: &mut Groups) -> Result<Drawn, Fault> {
+pub(super) fn face(groups: &mut Groups) -> Result<RawShape, Fault> {
     let mut corners = [[None; 3]; 4];
     while let Some(group) = groups.next() {
         match group.code {
@@ -60,5 +60,5 @@ pub(super) fn face(groups: &mut Groups) -> Result<Drawn, Fault> {
             vertices.push(corner);
         }
     }
-    Ok(Drawn::Polyline { vertices, closed: true })
+    Ok(RawShape::Polyline { vertices, closed: true })
 }

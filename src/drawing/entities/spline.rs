@@ -1,6 +1,6 @@
 //! SPLINE, and what a spline edge of a hatch has in common with it.
 
-use super::{Drawn, Remarks};
+use super::{RawShape, Remarks};
 use crate::drawing::groups::{Fault, Groups};
 use crate::drawing::plane::Point3;
 use crate::drawing::spline::{Nurbs, Spans};
@@ -104,7 +104,7 @@ impl Parts {
 }
 
 /// In world coordinates.
-pub(super) fn spline(groups: &mut Groups, remarks: &mut Remarks) -> Result<Drawn, Fault> {
+pub(super) fn spline(groups: &mut Groups, remarks: &mut Remarks) -> Result<RawShape, Fault> {
     let mut parts = Parts::new();
     while let Some(group) = groups.next() {
         match group.code {
@@ -119,5 +119,5 @@ pub(super) fn spline(groups: &mut Groups, remarks: &mut Remarks) -> Result<Drawn
             _ => {}
         }
     }
-    parts.spans(remarks).map(Drawn::Spans)
+    parts.spans(remarks).map(RawShape::Spans)
 }

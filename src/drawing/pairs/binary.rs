@@ -4,9 +4,9 @@
 use memchr::{memchr, memmem};
 
 use super::{Ending, Pairs, Resumed, Step, Typed, is_name, is_plain_name, shown};
-use crate::drawing::error::{ReadError, ReadErrorKind};
+use crate::drawing::error::ReadError;
 use crate::drawing::number;
-use crate::finding::Position;
+use crate::finding::{Code, Finding, Position};
 
 /// What a binary drawing begins with, followed by CR, LF, Ctrl-Z and a zero.
 const SENTINEL: &[u8] = b"AutoCAD Binary DXF";
@@ -92,11 +92,7 @@ pub(super) fn sentinel(head: &[u8]) -> Option<Result<usize, ReadError>> {
     let ends = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
     Some(match &rest[ends..] {
         [0x1a, 0, ..] if (1..=3).contains(&ends) => Ok(SENTINEL.len() + ends + 2),
-        _ => Err(ReadError::new(
-            ReadErrorKind::Binary,
-            "this is a binary DXF whose first line is damaged",
-            "copy it again without changing line ends (a transfer in “binary” mode), or export it as DXF text",
-        )),
+        _ => Err(ReadError::of(Finding::of(Code::BinaryDamaged))),
     })
 }
 

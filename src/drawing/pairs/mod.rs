@@ -163,7 +163,7 @@ fn is_plausible(value: f64) -> bool {
 
 /// How a drawing is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Form {
+enum PairEncoding {
     Text,
     /// With group codes of two bytes (from R13), or of one byte (R12 and before).
     Binary {
@@ -192,7 +192,7 @@ pub(super) struct Pairs<'s> {
     drained: bool,
     /// Bytes of the source before those in the buffer.
     before: u64,
-    form: Form,
+    form: PairEncoding,
     /// Lines of a text end with CR alone; otherwise with LF, or CR and LF.
     line_end: u8,
     /// Lines of a text used so far.
@@ -227,7 +227,7 @@ impl<'s> Pairs<'s> {
             end: 0,
             drained: false,
             before: 0,
-            form: Form::Text,
+            form: PairEncoding::Text,
             line_end: b'\n',
             lines: 0,
             code: 0,
@@ -255,7 +255,7 @@ impl<'s> Pairs<'s> {
         }
         match binary::sentinel(head) {
             Some(Ok(length)) => {
-                pairs.form = Form::Binary { wide: binary::has_wide_codes(&head[length..]) };
+                pairs.form = PairEncoding::Binary { wide: binary::has_wide_codes(&head[length..]) };
                 (pairs.start, pairs.pair) = (length, length);
             }
             Some(Err(error)) => return Err(error),
@@ -266,7 +266,7 @@ impl<'s> Pairs<'s> {
 
     /// The drawing is in the binary form.
     pub fn is_binary(&self) -> bool {
-        self.form != Form::Text
+        self.form != PairEncoding::Text
     }
 
     /// As [`Pairs::advance`], for the two callers that meet nearly all pairs.
@@ -274,7 +274,7 @@ impl<'s> Pairs<'s> {
     pub fn advance_often(&mut self) -> bool {
         if !self.held
             && self.ending.is_none()
-            && self.form == Form::Text
+            && self.form == PairEncoding::Text
             && matches!(self.text_step(), Step::Pair)
         {
             return true;
@@ -293,8 +293,8 @@ impl<'s> Pairs<'s> {
         }
         loop {
             let step = match self.form {
-                Form::Text => self.text_step(),
-                Form::Binary { wide } => self.binary_step(wide),
+                PairEncoding::Text => self.text_step(),
+                PairEncoding::Binary { wide } => self.binary_step(wide),
             };
             match step {
                 Step::Pair => return true,
@@ -367,16 +367,16 @@ impl<'s> Pairs<'s> {
     #[inline]
     pub fn position(&self) -> Position {
         match self.form {
-            Form::Text => Position::Line(self.lines.saturating_sub(1)),
-            Form::Binary { .. } => Position::Byte(self.before + self.pair as u64),
+            PairEncoding::Text => Position::Line(self.lines.saturating_sub(1)),
+            PairEncoding::Binary { .. } => Position::Byte(self.before + self.pair as u64),
         }
     }
 
     /// How far the source is used: its last line, or the bytes before what comes next.
     pub fn reached(&self) -> Position {
         match self.form {
-            Form::Text => Position::Line(self.lines),
-            Form::Binary { .. } => Position::Byte(self.before + self.start as u64),
+            PairEncoding::Text => Position::Line(self.lines),
+            PairEncoding::Binary { .. } => Position::Byte(self.before + self.start as u64),
         }
     }
 
@@ -413,8 +413,8 @@ impl<'s> Pairs<'s> {
     #[cold]
     pub fn resume(&mut self, in_header: bool) -> Option<Resumed> {
         match self.form {
-            Form::Text => self.resume_text(in_header),
-            Form::Binary { wide } => self.resume_binary(wide, in_header),
+            PairEncoding::Text => self.resume_text(in_header),
+            PairEncoding::Binary { wide } => self.resume_binary(wide, in_header),
         }
     }
 
@@ -427,8 +427,8 @@ impl<'s> Pairs<'s> {
     #[cold]
     fn line_too_long(&mut self) -> Step {
         let (what, position) = match self.form {
-            Form::Text => ("a line", Position::Line(self.lines + 1)),
-            Form::Binary { .. } => ("a text", Position::Byte(self.before + self.start as u64)),
+            PairEncoding::Text => ("a line", Position::Line(self.lines + 1)),
+            PairEncoding::Binary { .. } => ("a text", Position::Byte(self.before + self.start as u64)),
         };
         self.stop(self.limits.exceeded(Limit::LineLength, what).in_file(position));
         Step::Over

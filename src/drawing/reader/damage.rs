@@ -1,10 +1,10 @@
-//! Files that are damaged or end too early: where reading goes on, and what is told.
+//! Files that are damaged or end too early: where reading goes on, and what is reported.
 
 use super::Reader;
-use crate::drawing::error::{ReadError, ReadErrorKind};
+use crate::drawing::error::ReadError;
 use crate::drawing::limits::Limit;
 use crate::drawing::pairs::{Damage, Ending};
-use crate::finding::{Finding, Position};
+use crate::finding::{Code, Finding, Position};
 
 impl Reader<'_> {
     /// Moves to the next pair; after damage, to that with which reading goes on.
@@ -38,43 +38,32 @@ impl Reader<'_> {
             self.last_damage = Some(damage);
             return false;
         };
-        let cost = match (self.cut_entity.take(), self.section.as_str()) {
+        let (finding, section) = match (self.cut_entity.take(), self.section.as_str()) {
             (Some((name, first)), _) => {
                 self.orphans = name == "POLYLINE" || self.orphans && name == "VERTEX";
-                format!("the {name} that begins in {first} is left out")
+                (Finding::of(Code::DamagedEntity).with("entity", name).with("begin", first), None)
             }
-            (None, "HEADER") => {
-                "the header does not say all that it should, perhaps not the unit of the drawing".to_owned()
+            (None, "HEADER") => (Finding::of(Code::DamagedHeader), None),
+            (None, "TABLES") => (Finding::of(Code::DamagedTable), None),
+            (None, section) => {
+                (Finding::of(Code::DamagedPlace), Some(section).filter(|name| !name.is_empty()))
             }
-            (None, "TABLES") => {
-                "an entry of a table is left out, so that a layer may be off or frozen unseen".to_owned()
-            }
-            (None, "") => "what stands there is left out".to_owned(),
-            (None, section) => format!("what stands there in the {section} section is left out"),
         };
+        let finding = finding.with_some("section", section);
         if self.section.is_empty() {
             self.found_section = resumed.section;
         }
         let Damage { what, position } = damage;
         // The pair that reading goes on with is still to come.
         let next = self.pairs.position();
-        self.findings.damage(
-            Finding::warning(format!("{what} in {position}: {cost}, and reading goes on in {next}"))
-                .in_file(position)
-                .hint("part of the drawing may be missing or not as drawn: copy or export the file again"),
-        );
+        let finding = finding.with("what", what).with("damaged", position).with("next", next);
+        self.findings.damage(finding.in_file(position));
         true
     }
 
     /// Passes over a section whose name is not known.
     pub(super) fn skip_nameless(&mut self, begin: Position) {
-        self.findings.push(
-            Finding::warning(format!(
-                "the section that begins in {begin} has no name: nothing in it is read"
-            ))
-            .in_file(begin)
-            .hint("copy or export the file again"),
-        );
+        self.findings.push(Finding::of(Code::SectionWithoutName).with("begin", begin).in_file(begin));
         self.section = "nameless".to_owned();
         self.skip_section();
     }
@@ -99,42 +88,30 @@ impl Reader<'_> {
         if self.complete {
             return Ok(());
         }
-        let place = match (&self.cut_entity, self.section.as_str()) {
-            (Some((name, first)), _) => {
-                format!("inside the {name} that begins in {first}, which is left out")
-            }
-            (None, "") => "after a section, without the mark that ends a drawing (EOF)".to_owned(),
-            (None, section) => format!("inside the {section} section"),
+        let finding = Finding::of(Code::FileEndsEarly);
+        let finding = match (self.cut_entity.take(), self.section.as_str()) {
+            (Some((name, first)), _) => finding.with("entity", name).with("begin", first),
+            (None, "") => finding,
+            (None, section) => finding.with("section", section),
         };
-        let message = match self.last_damage.take() {
+        let finding = match self.last_damage.take() {
             Some(damage) => {
                 position = damage.position;
-                format!("{} in {position}: nothing is read from there on, {place}", damage.what)
+                finding.with("what", damage.what).with("damaged", position)
             }
-            None => format!("the file ends at {position}, {place}"),
+            None => finding.with("end", position),
         };
-        self.findings.push(
-            Finding::warning(message)
-                .in_file(position)
-                .hint("part of the drawing may be missing: copy or export the file again"),
-        );
+        self.findings.push(finding.in_file(position));
         Ok(())
     }
 }
 
 fn no_drawing(damage: Option<Damage>, reached: Position, empty: bool) -> ReadError {
-    const HINT: &str =
-        "check that it is a DXF, and not another file with its ending; export it again as DXF text";
     match damage {
         Some(Damage { what, position }) => {
-            ReadError::new(ReadErrorKind::NotDxf, format!("this is no DXF: {what}"), HINT).in_file(position)
+            ReadError::of(Finding::of(Code::FileIsNoDxf).with("what", what)).in_file(position)
         }
-        _ if empty => ReadError::new(
-            ReadErrorKind::Empty,
-            "the file is empty",
-            "check that the export or the download went through",
-        ),
-        _ => ReadError::new(ReadErrorKind::NotDxf, "this is no DXF: it holds no section", HINT)
-            .in_file(reached),
+        _ if empty => ReadError::of(Finding::of(Code::FileEmpty)),
+        _ => ReadError::of(Finding::of(Code::FileIsNoDxf)).in_file(reached),
     }
 }

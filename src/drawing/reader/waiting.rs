@@ -5,7 +5,7 @@ use super::Reader;
 use crate::drawing::blocks::{Item, Sink, Sketch};
 use crate::drawing::error::ReadError;
 use crate::drawing::plane::Map3;
-use crate::finding::Finding;
+use crate::finding::{Code, Finding};
 
 impl Reader<'_> {
     /// Reads what drawing needs of the OBJECTS section: the styles of multilines, and whether references to blocks are
@@ -18,10 +18,7 @@ impl Reader<'_> {
                 self.multiline_styles.read_entry(&mut self.pairs);
             } else if name.eq_ignore_ascii_case(b"SPATIAL_FILTER") {
                 if !std::mem::replace(&mut is_clipped, true) {
-                    let finding = Finding::warning("a block reference is clipped, and is taken as a whole");
-                    let hint =
-                        "explode the reference and trim what it shows, where it was drawn, and export again";
-                    self.findings.push(finding.in_file(self.pairs.position()).hint(hint));
+                    self.findings.push(Finding::of(Code::BlockClipped).in_file(self.pairs.position()));
                 }
             } else if self.ends_section() {
                 return;

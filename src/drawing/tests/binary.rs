@@ -2,6 +2,8 @@
 
 use super::entity::Packed;
 use super::*;
+use crate::finding::Value;
+use crate::seed::{properties, with_seed};
 
 #[path = "../../../tests/common/encode.rs"]
 mod encode;
@@ -25,13 +27,21 @@ fn placeless(mut drawing: Drawing) -> Drawing {
     for entity in &mut drawing.entities {
         entity.position = Packed::new(Position::default());
     }
-    drawing.form = Form::Text;
+    drawing.form = Encoding::Text;
     for passed in &mut drawing.passed_over {
         passed.places.iter_mut().for_each(|place| place.position = Position::default());
     }
     for finding in &mut drawing.findings {
         finding.place.position = None;
-        finding.message = without_numbers(&finding.message);
+        let same = Finding::of(finding.code).weighing(finding.severity);
+        let values = finding.values().iter().map(|(key, value)| match value {
+            Value::Position(_) => (*key, Position::default().into()),
+            Value::Text(text) => (*key, without_numbers(text).into()),
+            value => (*key, value.clone()),
+        });
+        let mut same = values.fold(same, |same, (key, value)| same.with(key, value));
+        std::mem::swap(&mut same.place, &mut finding.place);
+        *finding = same;
     }
     drawing
 }
@@ -101,7 +111,7 @@ fn places_are_bytes() {
         let Position::Byte(byte) = read.entities[3].position() else { panic!("no byte") };
         let head = if wide { &b"\0\0LINE\0"[..] } else { b"\0LINE\0" };
         assert!(bytes[byte as usize..].starts_with(head), "{byte}");
-        // A number that is none is told at its group.
+        // A number that is none is reported at its group.
         let bad =
             binary(pairs("0 SECTION|2 ENTITIES|0 CIRCLE|10 1|20 x|40 2|0 ENDSEC|0 EOF").as_bytes(), wide);
         let text = warning(&Drawing::read(&bad[..]).unwrap());
@@ -130,12 +140,14 @@ fn every_place_to_cut_a_binary_file() {
         for end in 0..bytes.len() {
             match Drawing::read(&bytes[..end]) {
                 Ok(read) => {
-                    let told =
-                        read.findings.iter().any(|f| f.message.contains(&format!("ends at byte {end}")));
-                    assert!(told, "cut at {end}: {:?}", read.findings);
+                    let messages =
+                        read.findings.iter().any(|f| f.message().contains(&format!("ends at byte {end}")));
+                    assert!(messages, "cut at {end}: {:?}", read.findings);
                     assert_eq!(read.entities, whole.entities[..read.entities.len()], "cut at {end}");
                 }
-                Err(error) => assert!(!error.hint().is_empty() && end < 40, "cut at {end}: {error}"),
+                Err(error) => {
+                    assert!(error.finding().code.advice().is_some() && end < 40, "cut at {end}: {error}");
+                }
             }
         }
     }
@@ -177,8 +189,8 @@ fn a_damaged_entity_is_left_out_and_reading_goes_on() {
         let mut damaged = whole.clone();
         damaged[place] = 200;
         let read = Drawing::read(&damaged[..]).unwrap();
-        let kinds: Vec<Kind> = read.entities.iter().map(|e| e.kind).collect();
-        assert_eq!(kinds, [Kind::Circle, Kind::Polyline, Kind::Line]);
+        let kinds: Vec<EntityKind> = read.entities.iter().map(|e| e.kind).collect();
+        assert_eq!(kinds, [EntityKind::Circle, EntityKind::Polyline, EntityKind::Line]);
         assert_eq!(read.entities[1].shape, expected.entities[2].shape);
         let text = warning(&read);
         for part in [
@@ -187,7 +199,7 @@ fn a_damaged_entity_is_left_out_and_reading_goes_on() {
         ] {
             assert!(text.contains(&part), "{part} in {text}");
         }
-        // A lost byte anywhere: nothing but what was drawn, or it is told.
+        // A lost byte anywhere: nothing but what was drawn, or it is reported.
         let mut unseen = Vec::new();
         for lost in 22..whole.len() {
             let mut damaged = whole.clone();
@@ -200,9 +212,9 @@ fn a_damaged_entity_is_left_out_and_reading_goes_on() {
             if !wide && whole.get(lost..lost + 3) == Some(&[70, 1, 0][..]) {
                 continue;
             }
-            let told = !read.findings.is_empty() || !read.passed_over.is_empty();
+            let messages = !read.findings.is_empty() || !read.passed_over.is_empty();
             let all = same && read.entities.len() == expected.entities.len();
-            if !told && !all {
+            if !messages && !all {
                 unseen
                     .push((lost, damaged[lost.saturating_sub(12)..(lost + 12).min(damaged.len())].to_vec()));
             }
@@ -211,7 +223,7 @@ fn a_damaged_entity_is_left_out_and_reading_goes_on() {
     }
 }
 
-proptest::proptest! {
+properties! { "DRAWING_SEED", 1975, 256;
     /// Mangled drawings are read or refused; nothing else.
     #[test]
     fn mangled_bytes(

@@ -31,7 +31,7 @@ fn a_block_mirrored_and_one_scaled_unequally() {
     assert!(matches!(squeezed, Curve::Ellipse(_)));
     near(squeezed.start(), 0.0, 6.0);
     near(squeezed.end(), -2.0, 0.0);
-    assert_eq!(read.entities[3].kind, Kind::Arc);
+    assert_eq!(read.entities[3].kind, EntityKind::Arc);
 }
 
 #[test]

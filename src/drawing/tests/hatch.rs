@@ -29,7 +29,7 @@ fn polyline_paths_with_bulges_and_seeds_that_are_no_vertices() {
         "92 3|72 1|73 1|93 7000000|10 1|20 2|42 0|10 5|20 2|42 1|10 5|20 8|42 0|10 1|20 8|42 0|97 0|";
     let read = drawing(&hatch(&format!("{bulged}{}", square(16, 2.0, 3.0, 2.0).replace("92 16", "92 18"))));
     let entity = only(&read);
-    assert!(entity.kind == Kind::Hatch && entity.shape.is_closed());
+    assert!(entity.kind == EntityKind::Hatch && entity.shape.is_closed());
     let got = areas(entity);
     assert!((got[0] - (24.0 + PI * 9.0 / 2.0)).abs() < 1e-13 && (got[1] - 4.0).abs() < 1e-13, "{got:?}");
     assert!(read.findings.is_empty(), "{:?}", read.findings);
@@ -97,7 +97,7 @@ fn spline_edges() {
     let fitted = "72 4|94 3|73 0|74 0|95 0|96 0|97 3|11 2|21 0|11 1|21 3|11 0|21 2|12 0|22 1|13 0|23 -1|";
     let read = drawing(&hatch(&format!("92 1|93 3|{fitted}{lines}97 0|")));
     assert!(only(&read).shape.is_closed());
-    assert!(read.findings[0].message.contains("fit points only: 1"), "{:?}", read.findings);
+    assert!(read.findings[0].message().contains("fit points only: 1"), "{:?}", read.findings);
 }
 
 #[test]
@@ -144,7 +144,7 @@ fn polygons_are_closed_and_moved_by_their_offset() {
          92 2|73 0|72 1|93 2|10 2|20 2|42 1|10 2.5|20 2|42 1|76 1|73 0|63 7|11 10|21 -3|99 0|450 0|460 0.5",
     );
     let entity = only(&read);
-    assert!(entity.kind == Kind::Mpolygon && entity.shape.is_closed());
+    assert!(entity.kind == EntityKind::Mpolygon && entity.shape.is_closed());
     assert!((areas(entity)[1] - PI / 16.0).abs() < 1e-15);
     near(entity.shape.curves()[0].start(), 11.0, -2.0);
 }
@@ -193,7 +193,7 @@ fn faces_in_space() {
          0 3DFACE|10 0|20 0|30 0|11 4|21 0|31 3|12 0|22 2|32 0|13 0|23 2|33 0|\
          0 3DFACE|8 W|10 0|20 0|30 0|11 4|21 0|31 0|12 4|22 0|32 3|13 0|23 0|33 3",
     );
-    assert_eq!(read.entities.iter().map(|e| e.kind).collect::<Vec<_>>(), [Kind::Face; 2]);
+    assert_eq!(read.entities.iter().map(|e| e.kind).collect::<Vec<_>>(), [EntityKind::Face; 2]);
     assert_eq!((areas(&read.entities[0])[0], areas(&read.entities[1])[0]), (12.0, 4.0));
     assert_eq!(read.entities[1].shape.curves().len(), 3);
     assert_eq!(passed(&read), ("3DFACE", Reason::TiltedPlane, 1));
@@ -205,7 +205,7 @@ fn kinds_of_old_drawings() {
     let read = drawing(
         "0 3DLINE|38 2|10 1|20 2|30 0|11 3|21 4|31 0|0 CIRCLE|38 10|10 0|20 0|40 1|210 0.6|220 0|230 0.8",
     );
-    assert_eq!(read.entities[0].kind, Kind::Line);
+    assert_eq!(read.entities[0].kind, EntityKind::Line);
     // At elevation 10 along the normal.
     let Curve::Ellipse(ellipse) = read.entities[1].shape.curves()[0].clone() else { panic!("no ellipse") };
     near(ellipse.center, 6.0, 0.0);

@@ -59,7 +59,7 @@ fn passed(drawing: &Drawing) -> (&str, Reason, u64) {
 fn warning(drawing: &Drawing) -> String {
     let list: Vec<_> = drawing.findings.iter().filter(|f| f.severity == Severity::Warning).collect();
     assert_eq!(list.len(), 1, "{:?}", drawing.findings);
-    assert!(!list[0].hint.is_empty());
+    assert!(list[0].code.advice().is_some());
     list[0].to_string()
 }
 
@@ -71,7 +71,7 @@ fn a_line_with_everything_around_it() {
     );
     let line = only(&read);
     assert_eq!(line.shape, Shape::Line { start: Point::new(1.0, 2.5), end: Point::new(4.0, -6.0) });
-    assert_eq!((line.kind, line.handle(), line.hidden), (Kind::Line, Some(0x1AF), false));
+    assert_eq!((line.kind, line.handle(), line.hidden), (EntityKind::Line, Some(0x1AF), false));
     assert_eq!(read.layer(line.layer).name, "Plate");
     assert!(!read.layer(line.layer).declared);
     assert_eq!(line.position(), Position::Line(13));
@@ -140,7 +140,7 @@ fn layer_names_in_a_code_page() {
 
 #[test]
 fn a_code_page_that_is_not_known_is_named() {
-    for (version, page, told) in
+    for (version, page, messages) in
         [("AC1015", "johab", true), ("AC1032", "johab", false), ("AC1009", "dos850", false)]
     {
         let text = pairs(&format!(
@@ -148,8 +148,9 @@ fn a_code_page_that_is_not_known_is_named() {
              0 ENDSEC|0 EOF"
         ));
         let read = Drawing::read(text.as_bytes()).unwrap();
-        let named = |f: &Finding| f.severity == Severity::Note && f.message.contains("“johab” is not known");
-        assert_eq!(read.findings.iter().any(named), told, "{version} {page}");
+        let named =
+            |f: &Finding| f.severity == Severity::Note && f.message().contains("“johab” is not known");
+        assert_eq!(read.findings.iter().any(named), messages, "{version} {page}");
     }
 }
 
@@ -317,7 +318,7 @@ fn solids_cross_their_corners() {
     assert_eq!(corners(1), at(&[(0.0, 0.0), (4.0, 0.0), (0.0, 3.0)]));
     assert_eq!(corners(2), corners(1));
     assert!(read.entities.iter().all(|e| e.shape.is_closed()));
-    assert_eq!(read.entities[1].kind, Kind::Trace);
+    assert_eq!(read.entities[1].kind, EntityKind::Trace);
 }
 
 #[test]
@@ -329,7 +330,7 @@ fn splines_by_control_points_and_by_fit_points() {
     near(read.entities[0].shape.curves()[0].at(0.5), 2.0, 1.5);
     assert!(read.entities[1].shape.is_closed());
     assert_eq!(read.entities[1].shape.curves().len(), 4);
-    assert!(read.findings.iter().any(|f| f.message.contains("fit points only: 1")));
+    assert!(read.findings.iter().any(|f| f.message().contains("fit points only: 1")));
     // One that rises, and one straight up.
     let read = drawing("0 SPLINE|71 1|10 0|20 0|30 0|10 1|20 2|30 1");
     assert_eq!(only(&read).shape.curves(), [Curve::line(Point::ORIGIN, Point::new(1.0, 2.0))]);
@@ -359,11 +360,11 @@ fn what_is_tilted_is_seen_from_above() {
     let shape = &read.entities[0].shape;
     assert!(shape.is_closed() && shape.is_polyline() && matches!(shape.curves()[0], Curve::Ellipse(_)));
     near(shape.curves()[0].at(0.5), 0.8 * 2.0, 2.0);
-    let told: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
-    assert_eq!(told.len(), 3);
-    assert!(told[0].starts_with("LWPOLYLINE does not lie"), "{told:?}");
-    assert!(told[1].starts_with("2 LINE do not lie") && told[1].contains("layer B"), "{told:?}");
-    assert!(told[2].starts_with("LINE does not lie") && told[2].contains("layer C"), "{told:?}");
+    let messages: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
+    assert_eq!(messages.len(), 3);
+    assert!(messages[0].starts_with("LWPOLYLINE does not lie"), "{messages:?}");
+    assert!(messages[1].starts_with("2 LINE do not lie") && messages[1].contains("layer B"), "{messages:?}");
+    assert!(messages[2].starts_with("LINE does not lie") && messages[2].contains("layer C"), "{messages:?}");
 }
 
 #[test]

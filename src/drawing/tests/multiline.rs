@@ -27,7 +27,7 @@ fn ends(shape: &Shape) -> (Point, Point) {
 fn lines_beside_the_vertices() {
     let read = styled(LINE, 0);
     let entity = only(&read);
-    assert_eq!((entity.kind, entity.shape.chains().len()), (Kind::Mline, 2));
+    assert_eq!((entity.kind, entity.shape.chains().len()), (EntityKind::Mline, 2));
     let corners = |i: usize| -> Vec<Point> {
         let curves = entity.shape.chains()[i].curves();
         curves.iter().map(Curve::start).chain(curves.last().map(Curve::end)).collect()
@@ -125,8 +125,11 @@ fn in_blocks_and_among_others_in_order() {
          0 SECTION|2 OBJECTS|0 MLINESTYLE|2 bar|70 1088|0 ENDSEC|0 EOF"
     ));
     let read = Drawing::read(text.as_bytes()).unwrap();
-    let kinds: Vec<Kind> = read.entities.iter().map(|e| e.kind).collect();
-    assert_eq!(kinds, [Kind::Circle, Kind::Mline, Kind::Circle, Kind::Mline, Kind::Circle]);
+    let kinds: Vec<EntityKind> = read.entities.iter().map(|e| e.kind).collect();
+    assert_eq!(
+        kinds,
+        [EntityKind::Circle, EntityKind::Mline, EntityKind::Circle, EntityKind::Mline, EntityKind::Circle]
+    );
     let chains = read.entities[3].shape.chains();
     near(chains[2].curves()[0].at(0.5), 101.0, 0.0);
     near(chains[3].curves()[0].at(0.5), 90.0, 9.0);

@@ -15,9 +15,9 @@ const WORST: &str = "0 SECTION|2 HEADER|9 $ACADVER|1 AC1015|9 $DWGCODEPAGE|3 ANS
     0 SOLID|62 0|8 LINE|10 0|20 0|11 5|21 0|12 0|22 9|0 ENDSEC|0 SECTION|2 OBJECTS|0 DICTIONARY|5 C|0 ENDSEC|0 EOF";
 
 /// Kind, layer, whether it is hidden, and shape.
-type Drawn<'a> = (Kind, &'a str, bool, &'a Shape);
+type Drawn<'a> = (EntityKind, &'a str, bool, &'a Shape);
 
-/// What must be the same where nothing is told.
+/// What must be the same where nothing is reported.
 fn figures(read: &Drawing) -> (Vec<Drawn<'_>>, Units, Vec<(&str, bool)>) {
     let entities = read
         .entities
@@ -28,7 +28,7 @@ fn figures(read: &Drawing) -> (Vec<Drawn<'_>>, Units, Vec<(&str, bool)>) {
 }
 
 /// Reads the text with each of its lines lost, doubled, emptied, or preceded by another; gives how many entities were
-/// read in all. Whatever is not as drawn must be told.
+/// read in all. Whatever is not as drawn must be reported.
 fn slips(name: &str, text: &str) -> usize {
     let lines: Vec<&str> = text.lines().collect();
     let whole = Drawing::read(text.as_bytes()).unwrap();
@@ -54,14 +54,14 @@ fn slips(name: &str, text: &str) -> usize {
             let read = match Drawing::read(slipped.as_bytes()) {
                 Ok(read) => read,
                 Err(error) => {
-                    assert!(!error.hint().is_empty(), "{place}: {error}");
+                    assert!(error.finding().code.advice().is_some(), "{place}: {error}");
                     continue;
                 }
             };
             entities += read.entities.len();
-            let told =
+            let messages =
                 |read: &Drawing| read.findings.iter().filter(|f| f.severity == Severity::Warning).count();
-            if told(&read) <= told(&whole) {
+            if messages(&read) <= messages(&whole) {
                 assert_eq!(figures(&read), figures(&whole), "{place}: {:?}", read.findings);
             }
         }
@@ -91,7 +91,7 @@ fn every_line_of_the_fixtures() {
     }
 }
 
-fn told(text: &str) -> (Drawing, String) {
+fn messages(text: &str) -> (Drawing, String) {
     let read = Drawing::read(text.as_bytes()).unwrap();
     let text = warning(&read);
     (read, text)
@@ -102,9 +102,9 @@ fn a_slip_is_told_with_what_it_costs() {
     let text = pairs(
         "0 SECTION|2 ENTITIES|0 CIRCLE|10 1|20 2|40 3|0 LINE|10 0|20 0|11 5|21 7|0 ARC|8 A|10 1|20 1|40 2|50 0|51 9|0 ENDSEC|0 EOF",
     );
-    let (read, message) = told(&text.replacen("11\n5\n", "11\n", 1));
-    let kinds: Vec<Kind> = read.entities.iter().map(|e| e.kind).collect();
-    assert_eq!(kinds, [Kind::Circle, Kind::Arc]);
+    let (read, message) = messages(&text.replacen("11\n5\n", "11\n", 1));
+    let kinds: Vec<EntityKind> = read.entities.iter().map(|e| e.kind).collect();
+    assert_eq!(kinds, [EntityKind::Circle, EntityKind::Arc]);
     assert_eq!(
         message,
         "“ARC” where a group code should stand in line 23: the LINE that begins in line 13 is left out, and reading goes \
@@ -112,10 +112,10 @@ fn a_slip_is_told_with_what_it_costs() {
     );
     // A layer may have the name of an entity.
     let text_with_layer = text.replacen("10\n1\n20\n1\n", "62\n0\n8\nLINE\n10\n1\n20\n1\n11\n7\n21\n7\n", 1);
-    let (read, _) = told(&text_with_layer.replacen("0\n8\nLINE\n", "0\nLINE\n", 1));
+    let (read, _) = messages(&text_with_layer.replacen("0\n8\nLINE\n", "0\nLINE\n", 1));
     assert_eq!(read.entities.len(), 2, "{:?}", read.entities);
     // A code 0 before a group code names nothing.
-    let (_, message) = told(&text.replacen("LINE\n10\n", "LINE\n", 1));
+    let (_, message) = messages(&text.replacen("LINE\n10\n", "LINE\n", 1));
     assert!(
         message.starts_with("“20” where the name of an entity or a section should stand in line 16"),
         "{message}"
@@ -128,8 +128,8 @@ fn a_slip_in_a_vertex_costs_the_polyline() {
     let text = pairs(
         "0 SECTION|2 ENTITIES|0 POLYLINE|66 1|0 VERTEX|10 1|20 0|0 VERTEX|10 7|20 0|0 VERTEX|10 7|20 3|0 VERTEX|10 1|20 3|0 SEQEND|0 LINE|10 0|20 0|11 5|21 7|0 ENDSEC|0 EOF",
     );
-    let (read, message) = told(&text.replacen("7\n20\n0\n", "7\n20\n", 1));
-    assert_eq!(only(&read).kind, Kind::Line);
+    let (read, message) = messages(&text.replacen("7\n20\n0\n", "7\n20\n", 1));
+    assert_eq!(only(&read).kind, EntityKind::Line);
     assert!(read.passed_over.is_empty(), "{:?}", read.passed_over);
     assert!(message.contains("the POLYLINE that begins in line 5 is left out"), "{message}");
 }
@@ -138,11 +138,11 @@ fn a_slip_in_a_vertex_costs_the_polyline() {
 fn slips_in_the_header_and_in_names_of_sections() {
     let text = pairs(WORST);
     // The unit itself is lost; what comes after it is not.
-    let (read, message) = told(&text.replacen("70\n4\n9\n", "70\n9\n", 1));
+    let (read, message) = messages(&text.replacen("70\n4\n9\n", "70\n9\n", 1));
     assert_eq!((read.units.insunits, read.units.measurement, read.entities.len()), (None, Some(1), 8));
     assert!(message.contains("perhaps not the unit of the drawing"), "{message}");
     // A slip elsewhere in the header leaves the unit known.
-    let (read, _) = told(&text.replacen("$DWGCODEPAGE\n", "", 1));
+    let (read, _) = messages(&text.replacen("$DWGCODEPAGE\n", "", 1));
     assert_eq!((read.units.insunits, read.entities.len()), (Some(4), 8));
     for (from, to) in [
         ("0\nSECTION\n2\nENTITIES\n", "SECTION\n2\nENTITIES\n"),
@@ -152,10 +152,10 @@ fn slips_in_the_header_and_in_names_of_sections() {
         ("0\nSECTION\n2\nENTITIES\n", "0\n0\nSECTION\n2\nENTITIES\n"),
         ("0\nSECTION\n2\nENTITIES\n", "0\nSECTION\n2\nENTITIES\nENTITIES\n"),
     ] {
-        assert_eq!(told(&text.replacen(from, to, 1)).0.entities.len(), 8, "{to:?}");
+        assert_eq!(messages(&text.replacen(from, to, 1)).0.entities.len(), 8, "{to:?}");
     }
     let nameless = Drawing::read(text.replacen("2\nENTITIES\n", "2\n", 1).as_bytes()).unwrap();
-    assert!(nameless.findings.iter().any(|f| f.message.contains("has no name: nothing in it is read")));
+    assert!(nameless.findings.iter().any(|f| f.message().contains("has no name: nothing in it is read")));
 }
 
 #[test]
@@ -163,9 +163,9 @@ fn a_damaged_beginning_of_a_block_leaves_it_out() {
     let text = pairs(WORST).replacen("10\n1\n20\n2\n30\n", "10\n20\n2\n30\n", 1);
     let read = Drawing::read(text.as_bytes()).unwrap();
     assert_eq!(read.entities.len(), 6);
-    let told: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
-    assert!(told[0].contains("the block that begins in line"), "{told:?}");
-    assert!(told[1].contains("no block “Hole”"), "{told:?}");
+    let messages: Vec<String> = read.findings.iter().map(ToString::to_string).collect();
+    assert!(messages[0].contains("the block that begins in line"), "{messages:?}");
+    assert!(messages[1].contains("no block “Hole”"), "{messages:?}");
 }
 
 #[test]
@@ -175,7 +175,7 @@ fn many_damaged_places_are_summed_up() {
     let read = Drawing::read(text.as_bytes()).unwrap();
     assert!(read.entities.is_empty());
     assert_eq!(read.findings.len(), 21);
-    assert!(read.findings[20].message.starts_with("30 more places"), "{}", read.findings[20]);
+    assert!(read.findings[20].message().starts_with("30 more places"), "{}", read.findings[20]);
 }
 
 #[test]

@@ -31,14 +31,14 @@ fn reasons(drawing: &Drawing) -> Vec<(&str, &str, Reason, u64)> {
 #[test]
 fn one_space_is_read_and_the_other_counted() {
     let model = read_space(Space::Model);
-    assert_eq!(only(&model).kind, Kind::Line);
+    assert_eq!(only(&model).kind, EntityKind::Line);
     let paper = Reason::PaperSpace;
     let others = [("CIRCLE", "A3", paper, 1), ("INSERT", "A3", paper, 1), ("TEXT", "A3", paper, 1)];
     let expected = [others[0], ("CIRCLE", "Sheet", paper, 1), others[1], others[2]];
     assert_eq!(reasons(&model), expected);
     assert!(model.texts.is_empty());
     let sheet = read_space(Space::Paper);
-    assert_eq!(only(&sheet).kind, Kind::Circle);
+    assert_eq!(only(&sheet).kind, EntityKind::Circle);
     assert_eq!(reasons(&sheet), [others[0], others[1], ("LINE", "Plate", Reason::ModelSpace, 1), others[2]]);
 }
 
@@ -96,6 +96,6 @@ fn a_clipped_block_is_taken_as_a_whole_and_told_once() {
     ));
     let read = Drawing::read(text.as_bytes()).unwrap();
     assert_eq!(read.entities.len(), 2);
-    let told = warning(&read);
-    assert!(told.contains("is clipped, and is taken as a whole (line "), "{told}");
+    let messages = warning(&read);
+    assert!(messages.contains("is clipped, and is taken as a whole (line "), "{messages}");
 }

@@ -3,7 +3,7 @@
 //! Every drawing that is done is written at once, in transactions of a moment each, so that a run that ends at any moment
 //! - also by `kill -9` or a full disk - loses no more than that moment, which the next run measures again.
 
-mod asking;
+mod lookup;
 mod schema;
 mod stamp;
 #[cfg(test)]
@@ -18,11 +18,11 @@ use std::time::{Duration, Instant};
 use rusqlite::types::Value;
 use rusqlite::{Connection, ErrorCode, OpenFlags, params, params_from_iter};
 
-use super::Measured;
+use super::DrawingRows;
 use super::measured::EVERY_COLUMN;
-use crate::schedule::{Quantity, StoredRow, texts_to_store};
-use asking::Ahead;
-pub(super) use asking::Known;
+use crate::schedule::{ColumnKey, Quantity, StoredRow, messages_to_store, texts_to_store};
+use lookup::Ahead;
+pub(super) use lookup::Known;
 pub(super) use stamp::Stamp;
 
 /// A transaction ends after this time, or when the run does.
@@ -34,6 +34,13 @@ pub struct LedgerError {
     path: PathBuf,
     what: String,
     hint: &'static str,
+    source: Option<Box<rusqlite::Error>>,
+}
+
+impl fmt::Debug for Ledger {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Ledger").finish_non_exhaustive()
+    }
 }
 
 impl fmt::Display for LedgerError {
@@ -42,16 +49,20 @@ impl fmt::Display for LedgerError {
     }
 }
 
-impl std::error::Error for LedgerError {}
+impl std::error::Error for LedgerError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        self.source.as_deref().map(|error| error as &(dyn std::error::Error + 'static))
+    }
+}
 
 /// A ledger that is open; nobody else can read or write it meanwhile. Clones are the same ledger.
 #[derive(Clone)]
 pub struct Ledger {
-    book: Arc<Mutex<Book>>,
+    database: Arc<Mutex<Database>>,
     ahead: Arc<Mutex<Ahead>>,
 }
 
-struct Book {
+struct Database {
     path: PathBuf,
     connection: Connection,
     /// Number of the run that is going on, and of its version and options.
@@ -76,62 +87,63 @@ impl Ledger {
     /// Where the file is no ledger of this version, is in use, or can't be read or written.
     pub fn begin(path: &Path, version: &str, options: &str) -> Result<Ledger, LedgerError> {
         let connection = open(path, OpenFlags::default())?;
-        let mut book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
-        book.prepare()?;
-        book.begin(version, options).map_err(|error| told(path, &error))?;
-        Ok(Ledger { book: Arc::new(Mutex::new(book)), ahead: Arc::default() })
+        let mut database = Database { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
+        database.prepare()?;
+        database.begin(version, options).map_err(|error| ledger_error(path, error))?;
+        Ok(Ledger { database: Arc::new(Mutex::new(database)), ahead: Arc::default() })
     }
 
-    fn book(&self) -> MutexGuard<'_, Book> {
+    fn database(&self) -> MutexGuard<'_, Database> {
         // Whoever panicked under the lock left a transaction, which stands or falls as a whole.
-        self.book.lock().unwrap_or_else(PoisonError::into_inner)
+        self.database.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn with<T>(&self, work: impl FnOnce(&mut Book) -> rusqlite::Result<T>) -> Result<T, LedgerError> {
-        let mut book = self.book();
-        work(&mut book).map_err(|error| told(&book.path, &error))
+    fn with<T>(&self, work: impl FnOnce(&mut Database) -> rusqlite::Result<T>) -> Result<T, LedgerError> {
+        let mut database = self.database();
+        work(&mut database).map_err(|error| ledger_error(&database.path, error))
     }
 
     /// Notes that drawings are as they were measured then.
     pub(super) fn seen(&self, ids: &[Id]) -> Result<(), LedgerError> {
         let drawings: Vec<String> = ids.iter().map(|id| id.drawing.to_string()).collect();
-        self.with(|book| {
-            book.transact()?;
-            book.connection
+        self.with(|database| {
+            database.transact()?;
+            database
+                .connection
                 .prepare_cached(
                     "UPDATE drawings SET last_run = ?1, vanished_run = NULL
                      WHERE id IN (SELECT value FROM json_each(?2))",
                 )?
-                .execute(params![book.run, format!("[{}]", drawings.join(","))])?;
-            book.commit_after_a_moment()
+                .execute(params![database.run, format!("[{}]", drawings.join(","))])?;
+            database.commit_after_a_moment()
         })
     }
 
     /// Notes how a drawing looks now that has the bytes which were measured then.
     pub(super) fn restamped(&self, id: Id, stamp: &Stamp) -> Result<(), LedgerError> {
-        self.with(|book| {
-            book.transact()?;
-            book.connection
+        self.with(|database| {
+            database.transact()?;
+            database
+                .connection
                 .prepare_cached(
                     "UPDATE measurings SET modified = ?1, changed = ?2, looked = ?3 WHERE id = ?4",
                 )?
                 .execute(params![stamp.modified, stamp.changed, stamp.looked, id.measuring])?;
-            book.commit_after_a_moment()
+            database.commit_after_a_moment()
         })
     }
 
-    /// Remembers the drawing at this path, given as `name`, that was measured.
+    /// Remembers the drawing at this path that was measured.
     pub(super) fn record(
         &self,
         path: &Path,
-        name: &Path,
         stamp: &Stamp,
-        measured: &Measured,
+        measured: &DrawingRows,
     ) -> Result<(), LedgerError> {
-        self.with(|book| {
-            book.transact()?;
-            book.record(&path.display().to_string(), &name.display().to_string(), stamp, measured)?;
-            book.commit_after_a_moment()
+        self.with(|database| {
+            database.transact()?;
+            database.record(&path.display().to_string(), stamp, measured)?;
+            database.commit_after_a_moment()
         })
     }
 
@@ -141,14 +153,14 @@ impl Ledger {
     /// # Errors
     /// Where the ledger can't be written.
     pub fn finish(self) -> Result<usize, LedgerError> {
-        self.with(|book| {
-            book.transact()?;
+        self.with(|database| {
+            database.transact()?;
             let mut unmet: Vec<i64> = Vec::new();
             {
-                let mut found = book.connection.prepare(
+                let mut found = database.connection.prepare(
                     "SELECT id, path FROM drawings WHERE last_run <> ?1 AND vanished_run IS NULL ORDER BY id",
                 )?;
-                let mut rows = found.query([book.run])?;
+                let mut rows = found.query([database.run])?;
                 while let Some(row) = rows.next()? {
                     let path: String = row.get(1)?;
                     let gone = std::fs::metadata(&path);
@@ -158,15 +170,16 @@ impl Ledger {
                 }
             }
             for id in &unmet {
-                book.connection
+                database
+                    .connection
                     .prepare_cached("UPDATE drawings SET vanished_run = ?1 WHERE id = ?2")?
-                    .execute([book.run, *id])?;
+                    .execute([database.run, *id])?;
             }
-            book.connection.execute(
+            database.connection.execute(
                 "UPDATE runs SET ended = strftime('%Y-%m-%dT%H:%M:%SZ', 'now') WHERE id = ?1",
-                [book.run],
+                [database.run],
             )?;
-            book.commit()?;
+            database.commit()?;
             Ok(unmet.len())
         })
     }
@@ -185,12 +198,12 @@ impl Ledger {
     pub fn read(path: &Path, mut take: impl FnMut(&str, &str, &[String])) -> Result<(), LedgerError> {
         // What is to be read is not made.
         let connection = open(path, OpenFlags::default() & !OpenFlags::SQLITE_OPEN_CREATE)?;
-        let book = Book { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
-        if book.lock()? {
-            return Err(book.error("it is empty", "name a ledger that a run has filled"));
+        let database = Database { path: path.to_owned(), connection, run: 0, setting: 0, open: None };
+        if database.lock()? {
+            return Err(database.error("it is empty", "name a ledger that a run has filled"));
         }
-        book.check()?;
-        book.current(&mut take).map_err(|error| told(path, &error))
+        database.check()?;
+        database.current(&mut take).map_err(|error| ledger_error(path, error))
     }
 
     /// Whether a file is an SQLite database, as every ledger is: it begins as the format says (SQLite's documentation of
@@ -200,7 +213,7 @@ impl Ledger {
     }
 }
 
-impl Book {
+impl Database {
     /// Locks the file, and makes the tables in a new one.
     fn prepare(&self) -> Result<(), LedgerError> {
         if self.lock()? {
@@ -211,7 +224,7 @@ impl Book {
 
     /// Locks the file; whether there is nothing in it.
     fn lock(&self) -> Result<bool, LedgerError> {
-        let sql = |error: rusqlite::Error| told(&self.path, &error);
+        let sql = |error: rusqlite::Error| ledger_error(&self.path, error);
         // A run that goes on for hours is not waited for.
         self.connection.busy_timeout(Duration::ZERO).map_err(sql)?;
         self.connection.pragma_update(None, "locking_mode", "EXCLUSIVE").map_err(sql)?;
@@ -220,7 +233,7 @@ impl Book {
     }
 
     fn make_tables(&self) -> Result<(), LedgerError> {
-        let sql = |error: rusqlite::Error| told(&self.path, &error);
+        let sql = |error: rusqlite::Error| ledger_error(&self.path, error);
         // Sections are long: several stand on a page of this size, and there are fewer pages to be asked for.
         self.connection.pragma_update(None, "page_size", 16_384).map_err(sql)?;
         // What a crash leaves of a run is whole with either; this one does not wait for the disk.
@@ -231,7 +244,7 @@ impl Book {
 
     /// Sets what every connection needs, and makes sure that the tables are those of a ledger of this version.
     fn check(&self) -> Result<(), LedgerError> {
-        let sql = |error: rusqlite::Error| told(&self.path, &error);
+        let sql = |error: rusqlite::Error| ledger_error(&self.path, error);
         self.connection.pragma_update(None, "synchronous", "NORMAL").map_err(sql)?;
         // What a statement needs beside the tables is little.
         self.connection.pragma_update(None, "temp_store", "MEMORY").map_err(sql)?;
@@ -251,7 +264,7 @@ impl Book {
     }
 
     fn error(&self, what: &str, hint: &'static str) -> LedgerError {
-        LedgerError { path: self.path.clone(), what: what.to_owned(), hint }
+        LedgerError { path: self.path.clone(), what: what.to_owned(), hint, source: None }
     }
 
     /// Begins a run.
@@ -293,9 +306,9 @@ impl Book {
         if self.open.is_some_and(|since| since.elapsed() > MOMENT) { self.commit() } else { Ok(()) }
     }
 
-    fn record(&self, path: &str, name: &str, stamp: &Stamp, measured: &Measured) -> rusqlite::Result<()> {
+    fn record(&self, path: &str, stamp: &Stamp, measured: &DrawingRows) -> rusqlite::Result<()> {
         let connection = &self.connection;
-        let kept = measured.kept.clone().unwrap_or_default();
+        let for_ledger = measured.for_ledger.clone().unwrap_or_default();
         connection
             .prepare_cached(
                 "INSERT INTO drawings (path, current, last_run) VALUES (?1, NULL, ?2)
@@ -310,7 +323,7 @@ impl Book {
         connection
             .prepare_cached(
                 "INSERT INTO measurings
-                 (drawing, run, setting, size, modified, changed, looked, sha256, failures, told, layers)
+                 (drawing, run, setting, size, modified, changed, looked, sha256, failures, messages, layers)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
             )?
             .execute(params![
@@ -321,9 +334,9 @@ impl Book {
                 stamp.modified,
                 stamp.changed,
                 stamp.looked,
-                kept.sha256.as_deref().filter(|_| known),
+                for_ledger.sha256.as_deref().filter(|_| known),
                 measured.failures.iter().map(|failure| failure.letter()).collect::<String>(),
-                texts_to_store(&without_name(&measured.told, name)),
+                messages_to_store(&measured.messages),
                 layers_to_store(measured),
             ])?;
         let measuring = connection.last_insert_rowid();
@@ -332,25 +345,25 @@ impl Book {
             .execute([measuring, drawing])?;
         let columns = schema::columns().count();
         let places: Vec<String> = (1..=columns + 5).map(|k| format!("?{k}")).collect();
-        let keys: Vec<&str> = schema::columns().map(|column| column.key).collect();
+        let keys: Vec<&str> = schema::columns().map(|column| column.key.name()).collect();
         let insert = format!(
             "INSERT INTO sections (measuring, number, outline, {}, cells, findings) VALUES ({})",
             keys.join(", "),
             places.join(", ")
         );
         let mut insert = connection.prepare_cached(&insert)?;
-        for (number, (row, figures)) in (1_i64..).zip(measured.rows.iter().zip(&kept.figures)) {
+        for (number, (row, figures)) in (1_i64..).zip(measured.rows.iter().zip(&for_ledger.figures)) {
             let stored = StoredRow::of(row);
             let text = |text: &str| if text.is_empty() { Value::Null } else { Value::Text(text.to_owned()) };
             let mut values = vec![Value::Integer(measuring), Value::Integer(number)];
             values.push(figures.outline.clone().map_or(Value::Null, Value::Text));
             for (column, exact) in EVERY_COLUMN.columns().zip(&figures.exact) {
                 values.push(match column.key {
-                    "drawing" | "findings" => continue,
-                    "section" => text(row.section()),
-                    "layer" => text(row.layer()),
-                    "status" => text(row.status().word()),
-                    "label" => text(figures.label.as_deref().unwrap_or_default()),
+                    ColumnKey::Drawing | ColumnKey::Findings => continue,
+                    ColumnKey::Section => text(row.section()),
+                    ColumnKey::Layer => text(row.layer()),
+                    ColumnKey::Status => text(row.status().word()),
+                    ColumnKey::Label => text(figures.label.as_deref().unwrap_or_default()),
                     _ => match (column.quantity, exact) {
                         (_, None) => Value::Null,
                         // A count is a whole number below 2^53.
@@ -366,7 +379,7 @@ impl Book {
     }
 
     fn current(&self, take: &mut impl FnMut(&str, &str, &[String])) -> rusqlite::Result<()> {
-        let keys: Vec<&'static str> = schema::columns().map(|column| column.key).collect();
+        let keys: Vec<&'static str> = schema::columns().map(|column| column.key.name()).collect();
         let mut found = self.connection.prepare(&format!(
             "SELECT d.path, s.section, {} FROM drawings d JOIN sections s ON s.measuring = d.current
              WHERE d.vanished_run IS NULL ORDER BY d.path, s.number",
@@ -389,29 +402,18 @@ impl Book {
     }
 }
 
-impl Drop for Book {
+impl Drop for Database {
     fn drop(&mut self) {
         // What is done stays done when a run is ended early. Where that fails it is measured again.
         let _ = self.commit();
     }
 }
 
-/// What is told of a drawing begins with its name and this.
-const BEHIND_NAME: &str = ": ";
-
-/// What was told of a drawing, so that it can be told under the name that the drawing is given the next time.
-fn without_name(told: &[String], name: &str) -> Vec<String> {
-    let rest = |text: &String| {
-        text.strip_prefix(name).filter(|rest| rest.starts_with(BEHIND_NAME)).map(str::to_owned)
-    };
-    told.iter().map(|text| rest(text).unwrap_or_else(|| text.clone())).collect()
-}
-
 /// Marks a drawing that could be read.
 const READ: &str = "read";
 
 /// Whether the drawing was read, the patterns without a layer and, behind an empty text, the names of its layers.
-fn layers_to_store(measured: &Measured) -> String {
+fn layers_to_store(measured: &DrawingRows) -> String {
     let mut texts = vec![if measured.read { READ.to_owned() } else { "not read".to_owned() }];
     texts.extend(measured.unmatched.iter().cloned());
     texts.push(String::new());
@@ -422,11 +424,11 @@ fn layers_to_store(measured: &Measured) -> String {
 /// Opens a file. SQLite takes some names for something else than a file, but no whole path.
 fn open(path: &Path, flags: OpenFlags) -> Result<Connection, LedgerError> {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    Connection::open_with_flags(whole, flags).map_err(|error| told(path, &error))
+    Connection::open_with_flags(whole, flags).map_err(|error| ledger_error(path, error))
 }
 
 /// An error in the words of those who run the program.
-fn told(path: &Path, error: &rusqlite::Error) -> LedgerError {
+fn ledger_error(path: &Path, error: rusqlite::Error) -> LedgerError {
     let (what, hint) = match error.sqlite_error_code() {
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => (
             "another run or another program is using it".to_owned(),
@@ -450,5 +452,5 @@ fn told(path: &Path, error: &rusqlite::Error) -> LedgerError {
         }
         _ => (error.to_string(), "run the same command again; what is in it stays"),
     };
-    LedgerError { path: path.to_owned(), what, hint }
+    LedgerError { path: path.to_owned(), what, hint, source: Some(Box::new(error)) }
 }

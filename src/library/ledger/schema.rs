@@ -1,17 +1,17 @@
 //! The tables of a ledger.
 
 use super::super::measured::EVERY_COLUMN;
-use crate::schedule::{Column, Quantity};
+use crate::schedule::{Column, ColumnKey, Quantity};
 
 /// Rises when a table changes.
-pub(super) const VERSION: i64 = 1;
+pub(super) const VERSION: i64 = 2;
 
 /// What marks a file as a ledger, "trac" in ASCII.
 pub(super) const APPLICATION: i64 = 0x7472_6163;
 
 /// Columns of the sections that a ledger has names or figures of.
 pub(super) fn columns() -> impl Iterator<Item = &'static Column> {
-    EVERY_COLUMN.columns().filter(|column| !matches!(column.key, "drawing" | "findings"))
+    EVERY_COLUMN.columns().filter(|column| !matches!(column.key, ColumnKey::Drawing | ColumnKey::Findings))
 }
 
 /// The statements that make all tables and views.
@@ -61,7 +61,7 @@ CREATE TABLE measurings (
     looked INTEGER NOT NULL,
     sha256 TEXT,
     failures TEXT NOT NULL,
-    told TEXT NOT NULL,
+    messages TEXT NOT NULL,
     layers TEXT NOT NULL
 );
 CREATE INDEX measurings_of_drawings ON measurings (drawing, run);
@@ -82,6 +82,7 @@ CREATE VIEW current_sections AS
     WHERE drawings.vanished_run IS NULL;
 CREATE VIEW current_findings AS
     SELECT drawings.path AS drawing, sections.section, sections.layer,
+        json_extract(finding.value, '$.code') AS code,
         json_extract(finding.value, '$.severity') AS severity,
         json_extract(finding.value, '$.message') AS message,
         json_extract(finding.value, '$.hint') AS hint,

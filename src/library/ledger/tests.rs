@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 use std::fs;
 
-use super::super::{Pace, Sources, Task, run};
+use super::super::{Concurrency, Sources, Task, run};
 use super::*;
+use crate::measure::Message;
 
 /// A folder of its own, cleared away in the end.
 struct Folder(PathBuf);
@@ -31,15 +32,15 @@ impl Folder {
         fs::write(self.file("lib").join(name), text).unwrap();
     }
 
-    fn run(&self, options: &str) -> Result<Outcome, super::super::RunError> {
+    fn run(&self, options: &str) -> Result<RunResult, super::super::RunError> {
         let ledger = Ledger::begin(&self.file("shop.ledger"), "1", options)?;
-        let mut outcome = Outcome::default();
+        let mut outcome = RunResult::default();
         let sources = Sources::of(vec![self.file("lib")]);
-        run(sources, Task::default(), Pace::default(), Some(ledger.clone()), |drawings| {
+        run(sources, Task::default(), Concurrency::default(), Some(ledger.clone()), |drawings| {
             for measured in drawings {
                 outcome.remembered += usize::from(measured.remembered);
                 outcome.rows.extend(measured.rows);
-                outcome.told.extend(measured.told);
+                outcome.messages.extend(measured.messages);
             }
             Ok(())
         })?;
@@ -61,9 +62,9 @@ impl Drop for Folder {
 }
 
 #[derive(Debug, Default, PartialEq)]
-struct Outcome {
+struct RunResult {
     rows: Vec<crate::schedule::Row>,
-    told: Vec<String>,
+    messages: Vec<Message>,
     remembered: usize,
     vanished: usize,
 }
@@ -76,10 +77,13 @@ fn what_has_not_changed_is_not_measured_again() {
     }
     fs::write(folder.file("lib/broken.dxf"), "no drawing").unwrap();
     let first = folder.run("mm").unwrap();
-    assert_eq!((first.rows.len(), first.remembered, first.told.len()), (8, 0, 1));
+    assert_eq!((first.rows.len(), first.remembered, first.messages.len()), (8, 0, 1));
     // Just written: times prove nothing yet, but the bytes are the same.
     let second = folder.run("mm").unwrap();
-    assert_eq!((second.remembered, second.rows == first.rows, second.told == first.told), (8, true, true));
+    assert_eq!(
+        (second.remembered, second.rows == first.rows, second.messages == first.messages),
+        (8, true, true)
+    );
     // Of two times that are long ago, one says when it was looked at.
     let connection = Connection::open(folder.file("shop.ledger")).unwrap();
     connection.execute("UPDATE measurings SET looked = looked + 10000000000", []).unwrap();
@@ -132,13 +136,16 @@ fn a_full_disk_loses_nothing_and_doubles_nothing() {
             Ledger::begin(&folder.file("shop.ledger"), "1", "mm").ok()
         };
         let ledger = (0..1000).find_map(|_| begun()).unwrap();
-        ledger.with(|book| book.connection.pragma_update(None, "max_page_count", pages)).unwrap();
+        ledger.with(|database| database.connection.pragma_update(None, "max_page_count", pages)).unwrap();
         let sources = Sources::of(vec![folder.file("lib")]);
         // Drawings that are handed on together are a transaction of their own.
-        let ended =
-            run(sources, Task::default(), Pace { jobs: 2, time_limit: None }, Some(ledger.clone()), |_| {
-                ledger.with(Book::commit).map_err(Into::into)
-            });
+        let ended = run(
+            sources,
+            Task::default(),
+            Concurrency { jobs: 2, time_limit: None },
+            Some(ledger.clone()),
+            |_| ledger.with(Database::commit).map_err(Into::into),
+        );
         drop(ledger);
         match ended {
             Ok(()) => break,

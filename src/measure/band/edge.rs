@@ -18,7 +18,7 @@ const CENTRE: f64 = 1e-9;
 const TAPER_TURN: f64 = 0.4;
 
 /// An edge: its centre line with half the width at both ends.
-pub(super) struct Edge {
+pub(super) struct BandEdge {
     pub path: Curve,
     half: [f64; 2],
     /// The left and the right side, from start to end; `None` where the inner side of an arc would run through its
@@ -26,9 +26,9 @@ pub(super) struct Edge {
     pub sides: Option<[Vec<Curve>; 2]>,
 }
 
-impl Edge {
-    pub fn new(path: Curve, width: [f64; 2]) -> Edge {
-        let mut edge = Edge { path, half: width.map(|w| 0.5 * w), sides: None };
+impl BandEdge {
+    pub fn new(path: Curve, width: [f64; 2]) -> BandEdge {
+        let mut edge = BandEdge { path, half: width.map(|w| 0.5 * w), sides: None };
         edge.sides = edge.sides_drawn();
         edge
     }
@@ -103,7 +103,7 @@ impl Edge {
         vec![ring]
     }
 
-    /// As [`Edge::fills`], for an arc whose inner side runs through the centre: where the pen reaches beyond it, a
+    /// As [`BandEdge::fills`], for an arc whose inner side runs through the centre: where the pen reaches beyond it, a
     /// sector to the outer side and one that the pen's inner end draws on the other side of the centre.
     fn fans(&self) -> Vec<Vec<Curve>> {
         let Curve::Arc(arc) = &self.path else { return Vec::new() };
@@ -268,7 +268,7 @@ mod tests {
     fn sides_of_an_arc_are_arcs_about_its_centre() {
         // A quarter of a circle of radius 50 about (10, 20), anticlockwise.
         let arc = Arc::new(Point::new(10.0, 20.0), 50.0, 0.0, 0.5 * PI);
-        let [left, right] = Edge::new(arc.into(), [12.0; 2]).sides.expect("sides");
+        let [left, right] = BandEdge::new(arc.into(), [12.0; 2]).sides.expect("sides");
         let ([Curve::Arc(inner)], [Curve::Arc(outer)]) = (&left[..], &right[..]) else { panic!("no arcs") };
         assert_eq!((inner.radius, outer.radius), (44.0, 56.0));
         assert!(outer.start.distance(Point::new(66.0, 20.0)) < 1e-13);
@@ -279,7 +279,7 @@ mod tests {
     fn sides_of_a_tapered_arc_keep_their_distance() {
         for sweep in [2.9, -4.0] {
             let arc = Arc::new(Point::new(-7.0, 3.0), 40.0, 0.8, sweep);
-            let [left, right] = Edge::new(arc.into(), [10.0, 25.0]).sides.expect("sides");
+            let [left, right] = BandEdge::new(arc.into(), [10.0, 25.0]).sides.expect("sides");
             for (side, sign) in [(left, -1.0), (right, 1.0)] {
                 let count = side.len() as f64;
                 for (k, curve) in side.iter().enumerate() {
@@ -304,7 +304,7 @@ mod tests {
     fn a_pen_that_reaches_beyond_the_centre_draws_two_sectors() {
         let arc = |sweep: f64| Arc::new(Point::new(30.0, 10.0), 8.0, 0.4, sweep);
         let filled = |width: [f64; 2], sweep: f64| -> Vec<f64> {
-            let edge = Edge::new(arc(sweep).into(), width);
+            let edge = BandEdge::new(arc(sweep).into(), width);
             assert!(edge.sides.is_none());
             edge.fills().iter().map(|ring| area(ring).abs()).collect()
         };

@@ -1,6 +1,6 @@
 //! Where two edges of a polyline with a width meet.
 
-use super::edge::{Cut, Edge, LEFT, RIGHT};
+use super::edge::{BandEdge, Cut, LEFT, RIGHT};
 use crate::geometry::{Bounds, Curve, Point, contacts};
 
 /// Edges that turn less than this (radians) run on smoothly, as those do that are tangent but for the decimals of the
@@ -35,7 +35,7 @@ pub(super) struct Joint {
 }
 
 impl Joint {
-    pub fn of(first: &Edge, second: &Edge) -> Joint {
+    pub fn of(first: &BandEdge, second: &BandEdge) -> Joint {
         let vertex = second.vertex(0);
         let (from, to) = (first.path.tangent(1.0), second.path.tangent(0.0));
         let turn = from.cross(to).atan2(from.dot(to));

@@ -26,11 +26,11 @@ mod joint;
 mod tests;
 
 use crate::drawing::Polyline;
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity};
 use crate::geometry::{Affine, Bounds, Curve, Point};
 use crate::outline::{Origin, Ring};
 use crate::region::{self, Region};
-use edge::{Edge, LEFT, RIGHT, links, trimmed};
+use edge::{BandEdge, LEFT, RIGHT, links, trimmed};
 use joint::{Joint, Link};
 
 /// What a polyline with a width covers.
@@ -48,20 +48,13 @@ impl Band {
     pub fn of(polyline: &Polyline, map: &Affine, origin: Origin) -> Band {
         let mut strip = Strip::of(polyline);
         let found = if is_thread(polyline) {
-            let finding = "a polyline's width is nothing beside its size: it has no band, and was left out";
-            Some((
-                Vec::new(),
-                vec![Finding::warning(finding).hint("draw the edge of what it covers instead")],
-            ))
+            Some((Vec::new(), vec![Finding::of(Code::BandTooThin)]))
         } else {
             let found = strip.simple(origin).or_else(|| strip.united(origin));
             found.map(|(region, findings)| (region.rings().map(|(_, ring)| ring.clone()).collect(), findings))
         };
         // Without one of its bodies a section would have another area.
-        let (rings, findings) = found.unwrap_or_else(|| {
-            let finding = "what a polyline with a width covers can't be told";
-            (Vec::new(), vec![Finding::failure(finding).hint("draw the edge of what it covers instead")])
-        });
+        let (rings, findings) = found.unwrap_or_else(|| (Vec::new(), vec![Finding::of(Code::BandUnclear)]));
         let place = |finding: Finding| finding.in_file(origin.position).on_entity(origin.handle);
         Band {
             rings: seen(rings, map),
@@ -106,14 +99,15 @@ fn seen(rings: Vec<Ring>, map: &Affine) -> Vec<Ring> {
 
 /// Edges and their joints; the joint of a number follows the edge of that number.
 struct Strip {
-    edges: Vec<Edge>,
+    edges: Vec<BandEdge>,
     joints: Vec<Joint>,
     closed: bool,
 }
 
 impl Strip {
     fn of(polyline: &Polyline) -> Strip {
-        let edges: Vec<Edge> = polyline.wide_edges().map(|(path, width)| Edge::new(path, width)).collect();
+        let edges: Vec<BandEdge> =
+            polyline.wide_edges().map(|(path, width)| BandEdge::new(path, width)).collect();
         let closed = polyline.closed && edges.len() > 1;
         let next = edges.iter().skip(1).chain(edges.first().filter(|_| closed));
         let joints = edges.iter().zip(next).map(|(first, second)| Joint::of(first, second)).collect();
@@ -215,7 +209,7 @@ impl Strip {
         let rings = self.bodies(origin);
         let bodies: Vec<&[Ring]> = rings.iter().map(std::slice::from_ref).collect();
         let resolved = region::resolve_bodies(&bodies, &[], &[], 0.0);
-        // That a piece crosses itself, which is told with its place in the file, is what bands do that fold.
+        // That a piece crosses itself, which is reported with its place in the file, is what bands do that fold.
         let mut findings = resolved.findings;
         findings.retain(|f| f.severity >= Severity::Warning && f.place.position.is_none());
         resolved.region.map(|region| (region, findings))

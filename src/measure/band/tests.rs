@@ -2,8 +2,8 @@ use std::f64::consts::PI;
 
 use super::*;
 use crate::drawing::EdgeWidths;
+use crate::seed::{properties, with_seed};
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
 
 /// A polyline through (x, y, bulge) with a width, or one for each edge, turned and away from the origin.
 fn polyline(vertices: &[(f64, f64, f64)], widths: &[[f64; 2]], closed: bool) -> Polyline {
@@ -47,20 +47,20 @@ fn bands_that_do_not_fold() {
     let straight = polyline(&[(3.0, 4.0, 0.0), (53.0, 4.0, 0.0)], &[[6.0; 2]], false);
     holds("straight", &straight, 50.0 * 6.0, 112.0, 1, 0);
     let taper = polyline(&[(3.0, 4.0, 0.0), (53.0, 4.0, 0.0)], &[[10.0, 4.0]; 2], false);
-    holds("tapered", &taper, 50.0 * 7.0, 14.0 + 2.0 * 50f64.hypot(3.0), 1, 0);
+    holds("tapered", &taper, 50.0 * 7.0, 14.0 + 2.0 * 50_f64.hypot(3.0), 1, 0);
     let point = polyline(&[(3.0, 4.0, 0.0), (53.0, 4.0, 0.0)], &[[10.0, 0.0]; 2], false);
-    holds("to a point", &point, 50.0 * 5.0, 10.0 + 2.0 * 50f64.hypot(5.0), 1, 0);
+    holds("to a point", &point, 50.0 * 5.0, 10.0 + 2.0 * 50_f64.hypot(5.0), 1, 0);
     // Legs outside and inside: 40 + 30 along the outer sides, 36 + 26 along the inner ones.
     let ell = polyline(&[(0.0, 0.0, 0.0), (38.0, 0.0, 0.0), (38.0, 28.0, 0.0)], &[[4.0; 2]], false);
     holds("mitred corner", &ell, 4.0 * (38.0 + 28.0), 40.0 + 30.0 + 36.0 + 26.0 + 8.0, 1, 0);
     let quarter = polyline(&[(50.0, 0.0, bulge(90.0)), (0.0, 50.0, 0.0)], &[[8.0; 2]], false);
     let around = PI / 2.0 * (54.0 + 46.0) + 16.0;
-    holds("quarter circle", &quarter, PI / 4.0 * (54f64.powi(2) - 46f64.powi(2)), around, 1, 0);
+    holds("quarter circle", &quarter, PI / 4.0 * (54_f64.powi(2) - 46_f64.powi(2)), around, 1, 0);
     let corners = [(0.0, 0.0, 0.0), (60.0, 0.0, 0.0), (60.0, 35.0, 0.0), (0.0, 35.0, 0.0)];
     let frame = polyline(&corners, &[[5.0; 2]], true);
     holds("frame", &frame, 65.0 * 40.0 - 55.0 * 30.0, 210.0 + 170.0, 1, 1);
     let donut = polyline(&[(-20.0, 0.0, 1.0), (20.0, 0.0, 1.0)], &[[12.0; 2]], true);
-    holds("donut", &donut, PI * (26f64.powi(2) - 14f64.powi(2)), 2.0 * PI * 40.0, 1, 1);
+    holds("donut", &donut, PI * (26_f64.powi(2) - 14_f64.powi(2)), 2.0 * PI * 40.0, 1, 1);
     // A slot of straight edges and half circles that run on smoothly.
     let corners = [(0.0, 0.0, 0.0), (30.0, 0.0, 1.0), (30.0, 24.0, 0.0), (0.0, 24.0, 1.0)];
     let slot = polyline(&corners, &[[7.0; 2]], true);
@@ -96,7 +96,7 @@ fn bands_that_do_not_fold() {
 fn a_tapered_arc_is_a_spiral_band() {
     // Half the width h grows evenly from 3 to 9 over 120° of radius 40: ½∫((40+h)² − (40−h)²) dφ = ∫80h dφ.
     let arc = polyline(
-        &[(40.0, 0.0, bulge(120.0)), (40.0 * (-0.5), 40.0 * 0.75f64.sqrt(), 0.0)],
+        &[(40.0, 0.0, bulge(120.0)), (40.0 * (-0.5), 40.0 * 0.75_f64.sqrt(), 0.0)],
         &[[6.0, 18.0]; 2],
         false,
     );
@@ -127,9 +127,9 @@ fn bands_that_fold() {
     // A closed figure of eight of straight lines, which cross at (30, 20): two diagonals and two upright sides.
     let corners = [(0.0, 0.0, 0.0), (60.0, 40.0, 0.0), (60.0, 0.0, 0.0), (0.0, 40.0, 0.0)];
     let (got, eight) =
-        (measured(&polyline(&corners, &[[4.0; 2]], true)), 4.0 * (80.0 + 2.0 * 60f64.hypot(40.0)));
+        (measured(&polyline(&corners, &[[4.0; 2]], true)), 4.0 * (80.0 + 2.0 * 60_f64.hypot(40.0)));
     // What the crossing covers twice is a rhombus: 4² over the sine of the angle between the diagonals.
-    let twice = 16.0 / (2.0 * (40f64 / 60.0).atan()).sin();
+    let twice = 16.0 / (2.0 * (40_f64 / 60.0).atan()).sin();
     assert!((got.0 / (eight - twice) - 1.0).abs() < 1e-12 && (got.2, got.3) == (1, 2), "{got:?} {eight}");
     // A short edge between long ones: the union of three rectangles 20 wide and two mitres.
     let corners = [(0.0, 0.0, 0.0), (50.0, 0.0, 0.0), (50.0, 5.0, 0.0), (0.0, 5.0, 0.0)];
@@ -196,7 +196,7 @@ fn edges_that_are_tangent_but_for_the_decimals_run_on() {
     for decimals in [2, 3, 4, 5, 6, 7, 9, 12] {
         for width in [0.3, 7.0, 19.0] {
             let mut drawn = polyline(&corners, &[[width; 2]], true);
-            let scale = 10f64.powi(decimals);
+            let scale = 10_f64.powi(decimals);
             let rounded = |x: f64| (x * scale).round() / scale;
             drawn.vertices.iter_mut().for_each(|p| *p = Point::new(rounded(p.x), rounded(p.y)));
             drawn.bulges.iter_mut().flat_map(|b| b.iter_mut()).for_each(|b| *b = rounded(*b));
@@ -216,7 +216,7 @@ fn edges_that_are_tangent_but_for_the_decimals_run_on() {
 }
 
 /// The pen stands somewhere on the edge so that it covers the point.
-fn is_covered(edge: &Edge, point: Point) -> bool {
+fn is_covered(edge: &BandEdge, point: Point) -> bool {
     let half = |t: f64| edge.half(0) + (edge.half(1) - edge.half(0)) * t;
     let Curve::Arc(arc) = &edge.path else {
         let along = edge.path.end() - edge.path.start();
@@ -233,12 +233,6 @@ fn is_covered(edge: &Edge, point: Point) -> bool {
     })
 }
 
-/// BANDS_SEED=7 tries other bands than those of every run.
-fn seed() -> RngSeed {
-    let asked = std::env::var("BANDS_SEED").ok();
-    RngSeed::Fixed(asked.map_or(2026, |seed| seed.parse().expect("BANDS_SEED is a number")))
-}
-
 /// A polyline of random corners (x, y, bulge where the edge is an arc) and widths.
 fn random(corners: &[(f64, f64, f64, bool)], widths: &[(f64, f64)], alike: bool, closed: bool) -> Polyline {
     let vertices: Vec<(f64, f64, f64)> =
@@ -248,16 +242,15 @@ fn random(corners: &[(f64, f64, f64, bool)], widths: &[(f64, f64)], alike: bool,
     polyline(&vertices, &widths, closed)
 }
 
-/// Where pieces of a band all but touch, the region says by how much its area may be off; nothing else is to be told.
+/// Where pieces of a band all but touch, the region says by how much its area may be off; nothing else is to be reported.
 fn nothing_to_tell(band: &Band, area: f64) -> bool {
     band.findings.iter().all(|finding| {
-        let bound = finding.message.rsplit(' ').next().and_then(|number| number.parse::<f64>().ok());
-        finding.message.contains("taken to touch") && bound.is_some_and(|bound| bound < 1e-6 * area)
+        let bound = finding.message().rsplit(' ').next().and_then(|number| number.parse::<f64>().ok());
+        finding.message().contains("taken to touch") && bound.is_some_and(|bound| bound < 1e-6 * area)
     })
 }
 
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, rng_seed: seed(), ..ProptestConfig::default() })]
+properties! { "BANDS_SEED", 2026, 200;
     #[test]
     fn bands_hold_what_the_pen_covers(
         corners in proptest::collection::vec((0.0..100.0, 0.0..100.0, -1.6..1.6, proptest::bool::ANY), 2..6),
@@ -289,10 +282,7 @@ proptest! {
             prop_assert_eq!(covered, within, "{:?} {:?}", point, band.rings.len());
         }
     }
-}
 
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, rng_seed: seed(), ..ProptestConfig::default() })]
     #[test]
     fn bands_are_their_pieces(
         corners in proptest::collection::vec((0.0..100.0, 0.0..100.0, -0.6..0.6, proptest::bool::ANY), 2..7),

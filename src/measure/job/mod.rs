@@ -112,9 +112,9 @@ struct SectionTable {
 }
 
 /// The text of a job file, to tell lines from places in it.
-struct Source<'a>(&'a str);
+struct JobText<'a>(&'a str);
 
-impl Source<'_> {
+impl JobText<'_> {
     fn line(&self, at: usize) -> usize {
         1 + self.0.as_bytes().iter().take(at).filter(|b| **b == b'\n').count()
     }
@@ -142,8 +142,11 @@ impl Source<'_> {
 
 impl Job {
     /// Reads the text of a job file (TOML).
+    ///
+    /// # Errors
+    /// Where it is no TOML, or asks for what can't be done; the error says what and in which line.
     pub fn read(text: &str) -> Result<Job, JobError> {
-        let source = Source(text);
+        let source = JobText(text);
         let file: JobFile = toml::from_str(text).map_err(|error| JobError {
             line: error.span().map(|span| source.line(span.start)),
             message: error.message().to_owned(),
@@ -174,7 +177,9 @@ impl Job {
             None => None,
         };
         let join = match &file.join {
-            Some(join) => Some(join.get_ref().parse::<Length>().map_err(|error| source.error(join, error))?),
+            Some(join) => Some(
+                join.get_ref().parse::<Length>().map_err(|error| source.error(join, error.to_string()))?,
+            ),
             None => None,
         };
         if file.section.is_empty() {

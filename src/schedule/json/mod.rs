@@ -1,6 +1,7 @@
 //! The schedule as JSON: one document, or an object on each line. With what a drawing holds, the one place that names
 //! `serde_json`.
 
+mod finding;
 mod stored;
 
 use std::fmt::Write as _;
@@ -10,8 +11,10 @@ use serde_json::{Value, json};
 
 use super::cell::Part;
 use super::{CAUTION, Column, Quantity, Row, Style};
-use crate::finding::{Finding, Position};
-pub(crate) use stored::{StoredRow, stored_row, stored_texts, texts_to_store};
+use finding::findings;
+pub(crate) use stored::{
+    StoredRow, messages_to_store, stored_messages, stored_row, stored_texts, texts_to_store,
+};
 
 /// The version of the document's structure, which `shared/schedule.schema.json` describes. It rises when a key goes or
 /// changes its meaning.
@@ -72,7 +75,7 @@ fn definition(column: &Column, style: Style) -> Value {
         _ => "number",
     };
     json!({
-        "key": column.key,
+        "key": column.key.name(),
         "heading": column.heading(style.unit),
         "holds": holds,
         "unit": column.quantity.unit_text(style.unit),
@@ -85,7 +88,7 @@ fn section(row: &Row, style: Style) -> String {
     let mut object = String::from("{");
     for (column, cell) in style.columns().zip(row.cells.iter()) {
         let value = match cell {
-            _ if column.holds_findings() => on_one_line(&row.findings.iter().map(finding).collect::<Value>()),
+            _ if column.holds_findings() => on_one_line(&findings(&row.findings, style.advice)),
             Part::Empty => "null".to_owned(),
             Part::Text(text) => on_one_line(&json!(text)),
             Part::Number(figure) => number(figure).to_owned(),
@@ -113,28 +116,6 @@ fn number(figure: &str) -> &str {
     if figure.parse::<f64>().is_ok_and(f64::is_finite) { figure } else { "null" }
 }
 
-fn finding(finding: &Finding) -> Value {
-    let place = &finding.place;
-    let (line, byte) = match place.position {
-        // Line 0 stands for no file.
-        None | Some(Position::Line(0)) => (None, None),
-        Some(Position::Line(line)) => (Some(line), None),
-        Some(Position::Byte(byte)) => (None, Some(byte)),
-    };
-    json!({
-        "severity": finding.severity.word(),
-        "message": finding.message,
-        "hint": Some(&finding.hint).filter(|hint| !hint.is_empty()),
-        "place": {
-            "line": line,
-            "byte": byte,
-            "layer": place.layer,
-            "handle": place.handle.map(|handle| format!("{handle:X}")),
-            "point": place.point.map(|point| [point.x, point.y]),
-        },
-    })
-}
-
 /// The value on one line for every reader: some take characters beyond ASCII for ends of lines, terminals take others
 /// for orders. They can stand in strings alone, so that escaping them changes no value.
 fn on_one_line(value: &Value) -> String {
@@ -155,7 +136,6 @@ fn on_one_line(value: &Value) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Point;
 
     #[test]
     fn digits_become_numbers() {
@@ -164,21 +144,6 @@ mod tests {
             assert_eq!((number(figure), value.as_f64()), (figure, figure.parse().ok()));
         }
         assert_eq!((number("inf"), number("NaN")), ("null", "null"));
-    }
-
-    #[test]
-    fn places_are_known_or_null() {
-        let told = Finding::warning("a gap").in_file(Position::Byte(7)).on_entity(Some(0x1f));
-        let value = finding(&told.at(Point::new(10.5, -20.0)));
-        assert_eq!(value["place"]["byte"], 7);
-        assert_eq!(value["place"]["handle"], "1F");
-        assert_eq!(value["place"]["point"], json!([10.5, -20.0]));
-        for key in ["line", "layer"] {
-            assert_eq!(value["place"].get(key), Some(&Value::Null), "{key}");
-        }
-        assert_eq!(value["hint"], Value::Null);
-        let nowhere = finding(&Finding::note("x").in_file(Position::Line(0)));
-        assert_eq!(nowhere["place"]["line"], Value::Null);
     }
 
     #[test]

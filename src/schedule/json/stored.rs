@@ -3,11 +3,15 @@
 use serde_json::{Value, json};
 
 use super::super::cell::{Cells, Part};
-use super::super::{COLUMNS, Row};
-use super::finding;
-use crate::finding::{Finding, Place, Position, Severity};
-use crate::geometry::Point;
-use crate::measure::Status;
+use super::super::row::place;
+use super::super::{Column, ColumnKey, Row};
+use super::finding::{as_findings, findings};
+use crate::finding::Code;
+use crate::measure::{Message, Status};
+
+/// The path of the drawing stands before all that is stored.
+const DRAWING: usize = place(ColumnKey::Drawing);
+const _: () = assert!(DRAWING == 0);
 
 /// A row as text; its findings as the JSON of schedules has them.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,10 +26,10 @@ impl StoredRow {
     /// The text of a row.
     pub(crate) fn of(row: &Row) -> StoredRow {
         let mut cells = Cells::default();
-        row.cells.iter().skip(1).for_each(|part| cells.push(part));
+        row.cells.iter().skip(DRAWING + 1).for_each(|part| cells.push(part));
         StoredRow {
             cells: format!("{}{}", row.status.word(), cells.stored()),
-            findings: row.findings.iter().map(finding).collect::<Value>().to_string(),
+            findings: findings(&row.findings, Code::advice).to_string(),
         }
     }
 }
@@ -35,39 +39,12 @@ pub(crate) fn stored_row(cells: &str, findings: &str, drawing: &str) -> Option<R
     let (status, stored) = [Status::Ok, Status::Warning, Status::Failed]
         .into_iter()
         .find_map(|status| Some((status, cells.strip_prefix(status.word())?)))?;
-    let mut cells = Cells::with_room(COLUMNS.len(), drawing.len() + stored.len());
+    let mut cells = Cells::with_room(Column::ALL.len(), drawing.len() + stored.len());
     cells.push(if drawing.is_empty() { Part::Empty } else { Part::Text(drawing) });
     cells.push_stored(stored)?;
-    let findings = if findings == "[]" {
-        Vec::new()
-    } else {
-        let all: Vec<Value> = serde_json::from_str(findings).ok()?;
-        all.iter().map(as_finding).collect::<Option<_>>()?
-    };
+    let findings =
+        if findings == "[]" { Vec::new() } else { as_findings(&serde_json::from_str(findings).ok()?)? };
     Some(Row { cells, findings, status })
-}
-
-/// The finding that an object stands for.
-fn as_finding(value: &Value) -> Option<Finding> {
-    let severity = value.get("severity")?.as_str()?;
-    let severity = [Severity::Note, Severity::Warning, Severity::Failure]
-        .into_iter()
-        .find(|known| known.word() == severity)?;
-    let place = value.get("place")?;
-    let number = |key: &str| place.get(key).and_then(Value::as_u64);
-    let coordinate = |k: usize| place.get("point")?.get(k)?.as_f64();
-    let handle = place.get("handle").and_then(Value::as_str);
-    Some(Finding {
-        severity,
-        message: value.get("message")?.as_str()?.to_owned(),
-        place: Place {
-            position: number("line").map(Position::Line).or(number("byte").map(Position::Byte)),
-            layer: place.get("layer").and_then(Value::as_str).map(str::to_owned),
-            handle: handle.and_then(|digits| u64::from_str_radix(digits, 16).ok()),
-            point: coordinate(0).zip(coordinate(1)).map(|(x, y)| Point::new(x, y)),
-        },
-        hint: value.get("hint")?.as_str().unwrap_or_default().to_owned(),
-    })
 }
 
 /// Texts as one text.
@@ -80,10 +57,42 @@ pub(crate) fn stored_texts(text: &str) -> Option<Vec<String>> {
     serde_json::from_str(text).ok()
 }
 
+/// What is to be reported of a drawing as one text, without the drawing's path.
+pub(crate) fn messages_to_store(messages: &[Message]) -> String {
+    let object = |message: &Message| {
+        json!({
+            "section": message.section,
+            "is_layer": message.is_layer,
+            "not_measured": message.not_measured,
+            "findings": findings(&message.findings, Code::advice),
+        })
+    };
+    messages.iter().map(object).collect::<Value>().to_string()
+}
+
+/// The messages that were stored, of a drawing with this path now; `None` for other text.
+pub(crate) fn stored_messages(text: &str, drawing: &str) -> Option<Vec<Message>> {
+    let message = |object: &Value| {
+        let flag = |key: &str| object.get(key)?.as_bool();
+        let section = object.get("section")?.as_str().map(str::to_owned);
+        let findings = as_findings(object.get("findings")?)?;
+        Some(Message {
+            drawing: drawing.to_owned(),
+            section,
+            is_layer: flag("is_layer")?,
+            not_measured: flag("not_measured")?,
+            findings,
+        })
+    };
+    serde_json::from_str::<Value>(text).ok()?.as_array()?.iter().map(message).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::drawing::Drawing;
+    use crate::finding::{Finding, Position};
+    use crate::geometry::Point;
     use crate::measure::{self, Measurement, Options};
     use crate::schedule::{Digits, Style};
 
@@ -94,11 +103,11 @@ mod tests {
             let bytes = std::fs::read(format!("{}/fixtures/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
             let drawing = Drawing::read(bytes.as_slice()).unwrap();
             let mut measured = measure::drawing(name, &drawing, &Options::default()).measurements;
-            let odd = Finding::warning("a \u{202e}name\n\"quoted\"")
-                .hint("=1+1")
+            let odd = Finding::of(Code::SourceMissing)
+                .with("what", "a \u{202e}name\n\"quoted\"")
                 .at(Point::new(0.1 + 0.2, -1e-300));
             measured.push(Measurement::failed(name, odd.in_file(Position::Byte(7)).on_entity(Some(0xABC))));
-            for digits in [Digits::default(), Digits::Full] {
+            for digits in [Digits::default(), Digits::FULL] {
                 let style = Style { digits, ..Style::default() };
                 for row in Row::all(&measured, style) {
                     let stored = StoredRow::of(&row);

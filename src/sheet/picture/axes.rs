@@ -7,6 +7,7 @@ use super::path::{number, pair};
 use super::scale::{SIZES, Scale, Stretch};
 use crate::geometry::{Bounds, Point};
 use crate::region::Region;
+use crate::schedule::ColumnKey;
 use crate::section::{EQUAL, Section};
 
 /// Draws all of them, under what is drawn later.
@@ -25,7 +26,7 @@ pub(super) fn draw(layout: &mut Layout, region: &Region, section: &Section) {
 
 /// Whether the principal axes are neither along x and y nor any two axes at right angles, in the digits shown.
 fn turned(layout: &Layout, section: &Section) -> bool {
-    let degrees = layout.words.column("principal_angle").unwrap_or_default();
+    let degrees = layout.words.column(ColumnKey::PrincipalAngle).unwrap_or_default();
     !any_axes(section) && degrees != "0°" && degrees != "90°"
 }
 
@@ -44,10 +45,11 @@ pub(super) fn reach(scale: &Scale) -> Bounds {
 fn parallel(layout: &mut Layout, section: &Section) {
     let reach = reach(&layout.scale);
     let centre = layout.scale.point(section.centroid);
-    let halves = section.plastic.map(|p| layout.scale.point(Point::new(p.level_x, p.level_y)));
-    let column = |key: &str| layout.words.column(key).unwrap_or_default();
-    let (x, y) = (column("centroid_x"), column("centroid_y"));
-    let (half_x, half_y) = (layout.words.column("plastic_axis_x"), layout.words.column("plastic_axis_y"));
+    let halves = section.plastic.map(|p| layout.scale.point(Point::new(p.neutral_x, p.neutral_y)));
+    let column = |key: ColumnKey| layout.words.column(key).unwrap_or_default();
+    let (x, y) = (column(ColumnKey::CentroidX), column(ColumnKey::CentroidY));
+    let (half_x, half_y) =
+        (layout.words.column(ColumnKey::PlasticAxisX), layout.words.column(ColumnKey::PlasticAxisY));
     let (mut across, mut upright) = (format!("axis x at y = {y}"), format!("axis y at x = {x}"));
     let right = |level: f64| Point::new(reach.max.x, level);
     let above = |place: f64| Point::new(place, reach.min.y);
@@ -90,7 +92,7 @@ pub(super) fn sample(canvas: &mut Canvas, class: &str) {
 /// The principal axes, where they are axes of their own.
 fn principal(layout: &mut Layout, section: &Section, turned: bool) {
     let axes = section.principal;
-    let degrees = layout.words.column("principal_angle").unwrap_or_default();
+    let degrees = layout.words.column(ColumnKey::PrincipalAngle).unwrap_or_default();
     let words = match degrees.as_str() {
         _ if any_axes(section) => {
             "principal axes: every axis through the centroid (both second moments are equal)".to_owned()

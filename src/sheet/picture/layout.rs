@@ -110,7 +110,7 @@ impl<'a> Layout<'a> {
             let note = format!("not to scale: {what} × {times}; angles and curves are stretched too");
             self.notes.insert(0, note);
         }
-        let told: String = self.notes.iter().map(|note| format!(" Note: {note}.")).collect();
+        let messages: String = self.notes.iter().map(|note| format!(" Note: {note}.")).collect();
         let edges = self.edges(&width, &height);
         let top = self.place_labels(edges);
         self.dimensions(&width, &height);
@@ -132,7 +132,7 @@ impl<'a> Layout<'a> {
         }
         y = self.lines(edges, y);
         let bottom = (y + SIZES.margin - 0.5 * SIZES.line).ceil();
-        self.written(Edges { top: top.floor(), ..edges }, bottom, title, &format!("{description}{told}"))
+        self.written(Edges { top: top.floor(), ..edges }, bottom, title, &format!("{description}{messages}"))
     }
 
     /// Left and right edge with room for all words.

@@ -39,7 +39,7 @@ pub use style::STYLE;
 
 use crate::measure::Measurement;
 use crate::region::Region;
-use crate::schedule::Style;
+use crate::schedule::{ColumnKey, Style};
 pub use crate::section::StripDirection;
 use canvas::Canvas;
 use layout::Layout;
@@ -92,10 +92,10 @@ pub const MOST_STRIPS: usize = 64;
 ///
 /// `None` where the measurement has no region, or its size can't be drawn.
 pub fn section(measurement: &Measurement, style: &Style, look: Look, id: &str) -> Option<Picture> {
-    let region = measurement.region.as_ref()?;
+    let region = measurement.region()?;
     let mut layout = started(measurement, region, style, look, id)?;
     outlines(&mut layout, region, true);
-    if let Some(section) = &measurement.properties {
+    if let Some(section) = measurement.properties() {
         axes::draw(&mut layout, region, section);
         if is_transformed(measurement) {
             layout.notes.push(
@@ -123,7 +123,7 @@ pub fn strips(
     look: Look,
     id: &str,
 ) -> Option<Picture> {
-    let region = measurement.region.as_ref().filter(|_| count > 0)?;
+    let region = measurement.region().filter(|_| count > 0)?;
     let mut layout = started(measurement, region, style, look, id)?;
     let drawn = count.min(MOST_STRIPS);
     let strips = Strips::of(region, direction, drawn);
@@ -139,7 +139,7 @@ pub fn strips(
         layout.words.length(strips.width),
         layout.words.area(strips.area())
     );
-    if let Some(area) = layout.words.column("area").filter(|_| !is_transformed(measurement)) {
+    if let Some(area) = layout.words.column(ColumnKey::Area).filter(|_| !is_transformed(measurement)) {
         words.push_str(&format!(", the section's area is {area}"));
     }
     layout.sign(true, words.clone(), |canvas| {
@@ -171,7 +171,7 @@ fn started<'a>(
 
 /// Areas count several times, as moduli of several materials say.
 fn is_transformed(measurement: &Measurement) -> bool {
-    measurement.properties.as_ref().is_some_and(|section| section.plastic.is_none())
+    measurement.properties().is_some_and(|section| section.plastic.is_none())
 }
 
 /// Draws the solid, its edges and its holes.
@@ -206,7 +206,7 @@ fn described(measurement: &Measurement, region: &Region, words: &Words) -> Strin
     let bounds = region.bounds();
     let mut text =
         format!("{} wide and {} high", words.length(bounds.width()), words.length(bounds.height()));
-    let Some(section) = &measurement.properties else { return text + "." };
+    let Some(section) = measurement.properties() else { return text + "." };
     let count = |number: usize, one: &str, many: &str| match number {
         0 => format!("no {many}"),
         1 => format!("1 {one}"),
@@ -217,17 +217,17 @@ fn described(measurement: &Measurement, region: &Region, words: &Words) -> Strin
         count(section.parts, "solid part", "solid parts"),
         count(section.holes, "hole", "holes")
     ));
-    let mut sentence = |before: &str, keys: &[(&str, &str)]| {
+    let mut sentence = |before: &str, keys: &[(&str, ColumnKey)]| {
         let figures: Option<Vec<String>> =
-            keys.iter().map(|(name, key)| Some(format!("{name}{}", words.column(key)?))).collect();
+            keys.iter().map(|(name, key)| Some(format!("{name}{}", words.column(*key)?))).collect();
         if let Some(figures) = figures {
             text.push_str(&format!(" {before}{}.", figures.join(", ")));
         }
     };
     let area = if is_transformed(measurement) { "Transformed area " } else { "Area " };
-    sentence(area, &[("", "area")]);
-    sentence("Centroid at ", &[("x = ", "centroid_x"), ("y = ", "centroid_y")]);
-    sentence("Principal axis 1 at ", &[("", "principal_angle")]);
-    sentence("Equal-area axes at ", &[("y = ", "plastic_axis_y"), ("x = ", "plastic_axis_x")]);
+    sentence(area, &[("", ColumnKey::Area)]);
+    sentence("Centroid at ", &[("x = ", ColumnKey::CentroidX), ("y = ", ColumnKey::CentroidY)]);
+    sentence("Principal axis 1 at ", &[("", ColumnKey::PrincipalAngle)]);
+    sentence("Equal-area axes at ", &[("y = ", ColumnKey::PlasticAxisY), ("x = ", ColumnKey::PlasticAxisX)]);
     text
 }

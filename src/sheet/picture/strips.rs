@@ -80,7 +80,7 @@ impl Strips {
             StripDirection::Flat => SIZES.line,
         };
         let strip = self.width * if self.direction == StripDirection::Upright { scale.x } else { scale.y };
-        let Some(step) = [1usize, 2, 5, 10, 20, 50].into_iter().find(|step| *step as f64 * strip >= room)
+        let Some(step) = [1_usize, 2, 5, 10, 20, 50].into_iter().find(|step| *step as f64 * strip >= room)
         else {
             return;
         };

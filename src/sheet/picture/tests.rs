@@ -2,8 +2,9 @@
 
 use super::*;
 use crate::drawing::{Drawing, LengthUnit};
+use crate::finding::{Code, Finding};
 use crate::geometry::{Arc, Curve, Point};
-use crate::measure::{self, Job, Options, Per};
+use crate::measure::{self, Job, MeasuredSection, Options, Per};
 use crate::outline::{Origin, Ring};
 use crate::region::Part;
 use crate::schedule::Digits;
@@ -30,12 +31,10 @@ fn circle(x: f64, y: f64, radius: f64) -> Ring {
 
 fn of(name: &str, parts: Vec<Part>) -> Measurement {
     let region = Region { parts };
-    let mut measurement =
-        Measurement::failed("invented.dxf", crate::finding::Finding::note("drawn for this test"));
+    let mut measurement = Measurement::failed("invented.dxf", Finding::of(Code::NoArea));
     measurement.findings.clear();
     measurement.section = name.to_owned();
-    measurement.properties = Some(Section::of(&region).unwrap());
-    measurement.region = Some(region);
+    measurement.result = Ok(MeasuredSection::new(Section::of(&region).unwrap(), region));
     measurement
 }
 
@@ -121,7 +120,7 @@ const FIXTURES: [&str; 14] = [
 
 /// Every shape of these tests.
 fn all() -> Vec<Measurement> {
-    let drawn = FIXTURES.iter().flat_map(|name| fixture(name)).filter(|m| m.region.is_some());
+    let drawn = FIXTURES.iter().flat_map(|name| fixture(name)).filter(|m| m.region().is_some());
     hard().into_iter().chain(drawn).collect()
 }
 
@@ -138,7 +137,7 @@ fn pictures(m: &Measurement, style: &Style, look: Look) -> Vec<Picture> {
 }
 
 fn styles() -> [Style; 2] {
-    [Style::default(), Style { unit: LengthUnit::UsSurveyFoot, digits: Digits::Full, ..Style::default() }]
+    [Style::default(), Style { unit: LengthUnit::UsSurveyFoot, digits: Digits::FULL, ..Style::default() }]
 }
 
 #[test]
@@ -240,7 +239,7 @@ fn figures_are_those_of_the_schedule() {
     ] {
         assert!(words.iter().any(|word| word == expected), "{expected} in {words:?}");
     }
-    let degrees = m.properties.as_ref().unwrap().principal.angle.to_degrees();
+    let degrees = m.properties().unwrap().principal.angle.to_degrees();
     let turned = format!("axis 1 at {}°", Digits::default().text(degrees, 0.0));
     assert!(words.contains(&turned), "{turned} in {words:?}");
     let inches = Style { unit: LengthUnit::Inch, ..Style::default() };
@@ -273,7 +272,7 @@ fn fibres_of_turned_axes_are_as_far_out_as_their_moduli_say() {
             .map(|key| all.iter().find_map(|e| e.attribute(key)).unwrap().parse().unwrap())
             .collect();
         let centre = at(numbers[0], numbers[1]);
-        let bounds = m.region.as_ref().unwrap().bounds();
+        let bounds = m.region().unwrap().bounds();
         let scale = Scale::fit(&bounds).unwrap();
         let marks = all.iter().filter(|e| e.attribute("class") == Some("principal-mark"));
         let tips = marks.map(|e| {
@@ -282,7 +281,7 @@ fn fibres_of_turned_axes_are_as_far_out_as_their_moduli_say() {
             let from = at(x.parse().unwrap(), y.parse().unwrap()) - centre;
             at(from.x / scale.x, -from.y / scale.y)
         });
-        let section = m.properties.as_ref().unwrap();
+        let section = m.properties().unwrap();
         let (axes, moduli) = (section.principal, section.elastic_principal);
         let axis = Point::at_angle(axes.angle);
         let upright = axis.quarter_turned();
@@ -305,10 +304,10 @@ fn fibres_of_turned_axes_are_as_far_out_as_their_moduli_say() {
 fn what_is_not_to_scale_says_so() {
     for m in hard() {
         let picture = section(&m, &Style::default(), Look::Page, "a").unwrap();
-        let bounds = m.region.as_ref().unwrap().bounds();
+        let bounds = m.region().unwrap().bounds();
         let slender = bounds.width().max(bounds.height()) > 12.0 * bounds.width().min(bounds.height());
-        let told = words(&picture).iter().any(|word| word.starts_with("not to scale: "));
-        assert_eq!(slender, told, "{}", m.section);
+        let messages = words(&picture).iter().any(|word| word.starts_with("not to scale: "));
+        assert_eq!(slender, messages, "{}", m.section);
         assert_eq!(slender, elements(&picture.svg).unwrap()[2].text.contains("Note: not to scale"));
     }
 }
@@ -317,7 +316,7 @@ fn what_is_not_to_scale_says_so() {
 fn strips_are_as_high_as_the_solid_at_their_middles() {
     // Four strips of the angle, 15 wide, have their middles at 7.5, 22.5 ...: 100 high and three times 10.
     let m = plain("angle", angle(200.0, 50.0, 100.0));
-    let strips = Strips::of(m.region.as_ref().unwrap(), StripDirection::Upright, 4);
+    let strips = Strips::of(m.region().unwrap(), StripDirection::Upright, 4);
     assert_eq!(strips.heights[0].0, 207.5);
     let heights: Vec<f64> = strips.heights.iter().map(|(_, pairs)| pairs[0].1 - pairs[0].0).collect();
     for (height, expected) in heights.iter().zip([100.0, 10.0, 10.0, 10.0]) {
@@ -326,7 +325,7 @@ fn strips_are_as_high_as_the_solid_at_their_middles() {
     assert!((strips.area() - 15.0 * 130.0).abs() < 1e-9);
     // A hole parts the strips through it.
     let plate = hard().into_iter().find(|m| m.section == "plate with holes").unwrap();
-    let flat = Strips::of(plate.region.as_ref().unwrap(), StripDirection::Flat, 26);
+    let flat = Strips::of(plate.region().unwrap(), StripDirection::Flat, 26);
     let (level, pairs) = &flat.heights[9];
     assert!((level - 110.0).abs() < 1e-9);
     assert_eq!(pairs.len(), 2);
@@ -341,7 +340,7 @@ fn strips_that_pass_through_corners_count_once() {
     let diamond =
         |r: f64| polygon(&[at(50.0 - r, 7.0), at(50.0, 7.0 - r), at(50.0 + r, 7.0), at(50.0, 7.0 + r)]);
     let m = of("diamond", vec![Part { edge: diamond(30.0), holes: vec![diamond(10.0)] }]);
-    let strips = Strips::of(m.region.as_ref().unwrap(), StripDirection::Upright, 3);
+    let strips = Strips::of(m.region().unwrap(), StripDirection::Upright, 3);
     assert_eq!(strips.heights[1].1, [(-23.0, -3.0), (17.0, 37.0)]);
     assert_eq!(strips.heights[0].1.len(), 1);
 }
@@ -352,7 +351,7 @@ fn more_strips_than_can_be_seen_are_told() {
     let picture = strips(&m, &Style::default(), StripDirection::Flat, 500, Look::Page, "a").unwrap();
     assert!(words(&picture).iter().any(|word| word.starts_with("drawn with 64 strips instead of 500")));
     assert!(strips(&m, &Style::default(), StripDirection::Flat, 0, Look::Page, "a").is_none());
-    let failed = Measurement::failed("a.dxf", crate::finding::Finding::note("nothing"));
+    let failed = Measurement::failed("a.dxf", Finding::of(Code::NoArea));
     assert!(section(&failed, &Style::default(), Look::Page, "a").is_none());
 }
 

@@ -2,7 +2,7 @@
 
 use crate::drawing::LengthUnit;
 use crate::measure::Measurement;
-use crate::schedule::{COLUMNS, Quantity, Style, Value};
+use crate::schedule::{ColumnKey, Quantity, Style, Value};
 
 /// Figures of a measurement as text.
 pub(super) struct Words<'a> {
@@ -25,8 +25,8 @@ impl<'a> Words<'a> {
     }
 
     /// A column's figure with its unit; `None` where it is not known.
-    pub(super) fn column(&self, key: &str) -> Option<String> {
-        let column = COLUMNS.iter().find(|column| column.key == key)?;
+    pub(super) fn column(&self, key: ColumnKey) -> Option<String> {
+        let column = key.column();
         match column.value(self.measurement) {
             Value::Empty => None,
             Value::Text(text) => Some(text),

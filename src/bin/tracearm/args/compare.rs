@@ -51,7 +51,7 @@ pub struct CompareArguments {
     pub output: Option<PathBuf>,
 }
 
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum ByArgument {
     /// The path of the drawing and the name of the section; where no path is in both schedules, as many folders at the
     /// beginning of all paths are left aside as it takes

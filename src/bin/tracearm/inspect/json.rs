@@ -1,13 +1,14 @@
 //! The report for machines. The one file that names `serde_json`.
 
 use serde_json::{Map, Value, json};
-use tracearm::drawing::Place;
+use tracearm::drawing::EntityPlace;
 use tracearm::finding::{Finding, Position, Severity};
 use tracearm::geometry::Point;
 use tracearm::measure::{Traced, UnitSource};
 use tracearm::outline::{OpenChain, Origin, Ring, Slip};
 
 use super::{LayerReport, Report};
+use crate::advice;
 
 /// The report as JSON, one object; lengths and coordinates in the unit that `lengths_in` names, all digits. What is not
 /// known is null.
@@ -131,8 +132,9 @@ fn finding(finding: &Finding) -> Value {
     };
     let mut value = json!({
         "severity": severity,
-        "message": finding.message,
-        "hint": finding.hint,
+        "code": finding.code.name(),
+        "message": finding.message(),
+        "hint": finding.hint(advice::of),
         "layer": finding.place.layer,
         "at": finding.place.point.map(point),
         "handle": finding.place.handle.map(handle),
@@ -142,10 +144,10 @@ fn finding(finding: &Finding) -> Value {
 }
 
 fn origin(origin: Origin) -> Value {
-    place(&Place { handle: origin.handle, position: origin.position })
+    place(&EntityPlace { handle: origin.handle, position: origin.position })
 }
 
-fn place(place: &Place) -> Value {
+fn place(place: &EntityPlace) -> Value {
     let mut value = json!({ "handle": place.handle.map(handle) });
     put_position(&mut value, Some(place.position));
     value

@@ -11,10 +11,11 @@ use tracearm::geometry::Bounds;
 use tracearm::measure::{self, Traced, UnitSource, Widths};
 use tracearm::outline::{Ring, Slip};
 
-use super::Outcome;
+use super::Completion;
 use super::args::InspectArguments;
 use super::output::{tell, to_stdout};
 use super::reading::{layer_choice, no_such_layer, read_options};
+use crate::advice;
 
 /// What is shown of a drawing.
 struct Report<'a> {
@@ -63,19 +64,19 @@ fn widest_slips(traced: &Traced) -> Vec<&Slip> {
 }
 
 /// Runs the command.
-pub fn run(arguments: &InspectArguments) -> Outcome {
+pub fn run(arguments: &InspectArguments) -> Completion {
     match report(arguments) {
         Ok(text) => match to_stdout(text.as_bytes()) {
-            Ok(()) => Outcome::Done,
+            Ok(()) => Completion::Done,
             Err(error) => nothing(&format!("tracearm: cannot write: {error}")),
         },
         Err(message) => nothing(&message),
     }
 }
 
-fn nothing(message: &str) -> Outcome {
+fn nothing(message: &str) -> Completion {
     tell(message);
-    Outcome::Nothing
+    Completion::Nothing
 }
 
 /// The report as text; the error is a message.
@@ -87,7 +88,7 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
         return Err(format!("{name}: this is a folder: name one drawing"));
     }
     let drawing = Drawing::open_with(&arguments.drawing, &read_options(reading))
-        .map_err(|error| format!("{name}: {error}: {}", error.hint()))?;
+        .map_err(|error| format!("{name}: {}", error.finding().words(advice::of)))?;
     let known = measure::drawing_unit(&drawing, reading.drawing_units);
     let drawing_unit = known.unit;
     let unit = arguments.units.unwrap_or(drawing_unit);
@@ -117,7 +118,7 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
         }
         // The lengths in findings are those of the drawing, whatever unit is shown.
         let findings = std::mem::take(&mut traced.findings);
-        traced.findings = findings.into_iter().map(|f| f.in_unit(drawing_unit.symbol())).collect();
+        traced.findings = findings.into_iter().map(|f| f.in_unit(drawing_unit)).collect();
         let measured = layers.takes(layer);
         LayerReport { layer, kinds, measured, invisible: entities.len() - shown.len(), traced }
     };

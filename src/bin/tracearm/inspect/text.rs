@@ -8,6 +8,7 @@ use tracearm::geometry::Point;
 use tracearm::measure::{Traced, UnitSource};
 
 use super::{LayerReport, Report};
+use crate::advice;
 
 /// Longer lists are cut with a count, unless all is asked for.
 const SHOWN: usize = 40;
@@ -136,13 +137,13 @@ impl Pages<'_> {
         }
         self.cut(traced.open.len());
         for finding in &traced.findings {
-            self.line(&format!("  {finding}"));
+            self.line(&format!("  {}", finding.words(advice::of)));
         }
     }
 
     /// Where ends that did not meet were joined, the widest first.
     fn joints(&mut self, traced: &Traced) {
-        /// More are told with --all.
+        /// More are reported with --all.
         const WIDEST: usize = 10;
         let factor = self.report.factor();
         let slips = super::widest_slips(traced);
@@ -218,7 +219,7 @@ impl Pages<'_> {
         self.line("");
         self.line("findings:");
         for finding in &self.report.findings {
-            self.line(&format!("  {finding}"));
+            self.line(&format!("  {}", finding.words(advice::of)));
         }
     }
 

@@ -3,17 +3,17 @@
 use std::path::{Path, PathBuf};
 
 use tracearm::library::{self, DrawingFile, Sources};
-use tracearm::measure::{Job, Measurement, Status};
+use tracearm::measure::{Job, Measurement, Message, Status};
 
 use super::{Measuring, Unmatched};
-use crate::job;
 use crate::output::tell;
+use crate::{advice, job};
 
 /// The measuring of drawings one after the other, which tells what fails.
 pub struct Run {
     /// What was measured, and what was not with the reason.
     pub rows: Vec<Measurement>,
-    /// Something failed, which was told.
+    /// Something failed, which was reported.
     pub failed: bool,
 }
 
@@ -25,7 +25,7 @@ impl Run {
             run.rows = job::measure(job, path, drawings, &measuring.options, &measuring.reading);
             for row in run.rows.iter().filter(|row| row.status() == Status::Failed) {
                 run.failed = true;
-                tell(&library::not_measured(row, &measuring.options));
+                tell(&Message::not_measured(row, &measuring.options).words(advice::of));
             }
             return run;
         }
@@ -37,9 +37,9 @@ impl Run {
                         section
                     })
                 }
-                Err(told) => DrawingFile::missing(format!("tracearm: {told}")),
+                Err(message) => DrawingFile::missing(message),
             };
-            file.told.iter().for_each(|told| tell(told));
+            file.messages.iter().for_each(|message| tell(&message.words(advice::of)));
             run.failed |= !file.failures.is_empty();
             if let Some(layers) = &file.layers {
                 let of_this = library::unmatched(layers, &measuring.options);
@@ -47,7 +47,7 @@ impl Run {
             }
             run.rows.extend(file.sections);
         }
-        unmatched.told().for_each(|told| tell(&told));
+        unmatched.messages().for_each(|message| tell(&message));
         run
     }
 }

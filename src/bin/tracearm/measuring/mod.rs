@@ -8,9 +8,11 @@ use std::io::Read;
 use std::path::Path;
 
 use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
-use tracearm::measure::{self, Job, Measurement, Options, Patterns, Per};
+use tracearm::finding::{Code, Finding};
+use tracearm::measure::{self, Job, Measurement, Message, Options, Patterns, Per};
 use tracearm::schedule::Style;
 
+use crate::advice;
 use crate::args::{MeasuringArguments, ReadingArguments};
 use crate::output::tell;
 use crate::reading::{layer_choice, no_such_layer, read_options};
@@ -32,24 +34,26 @@ impl Measuring {
         let void_layers = Patterns::new(&arguments.void_layers).map_err(|error| error.to_string())?;
         let unit = arguments.units.or(job.and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
         let join = arguments.reading.join.or(job.and_then(|j| j.join));
-        let options = Options {
-            per: arguments.per.into(),
-            layers,
-            void_layers,
-            hatches: arguments.reading.hatches.into(),
-            widths: arguments.reading.widths.into(),
-            drawing_unit: arguments.reading.drawing_units,
-            join_mm: join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit)),
-            density: arguments.density,
-            thickness_mm: arguments.thickness.map(|l| l.millimetres(unit)),
-        };
-        let style = Style {
-            unit,
-            digits: arguments.digits,
-            labels: options.per == Per::Part,
-            plates: arguments.thickness.is_some(),
-            stated: job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some())),
-        };
+        let options = Options::with(|o| {
+            o.per = arguments.per.into();
+            o.layers = layers;
+            o.void_layers = void_layers;
+            o.hatches = arguments.reading.hatches.into();
+            o.widths = arguments.reading.widths.into();
+            o.drawing_unit = arguments.reading.drawing_units;
+            o.join_mm = join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit));
+            o.density = arguments.density;
+            o.thickness_mm = arguments.thickness.map(|l| l.millimetres(unit));
+        });
+        let style = Style::with(|s| {
+            s.unit = unit;
+            s.digits = arguments.digits;
+            s.labels = options.per == Per::Part;
+            s.plates = arguments.thickness.is_some();
+            s.stated =
+                job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some()));
+            s.advice = advice::of;
+        });
         Ok(Measuring { options, style, reading: read_options(&arguments.reading) })
     }
 }
@@ -87,7 +91,7 @@ impl Unmatched {
     }
 
     /// Names the patterns that match no layer of any drawing.
-    pub fn told(&self) -> impl Iterator<Item = String> {
+    pub fn messages(&self) -> impl Iterator<Item = String> {
         let patterns = self.patterns.iter().flatten();
         patterns.map(|pattern| no_such_layer(pattern, self.names.iter().map(String::as_str)))
     }
@@ -121,17 +125,21 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String
 }
 
 /// One drawing, read and measured.
-pub struct Measured {
+pub struct ChosenSections {
     pub name: String,
     pub bytes: Vec<u8>,
     pub drawing: Drawing,
     pub sections: Vec<Measurement>,
-    /// A section was not measured, which was told.
+    /// A section was not measured, which was reported.
     pub failed: bool,
 }
 
 /// Reads and measures a drawing, and chooses among its sections.
-pub fn one_drawing(path: &Path, section: Option<&str>, measuring: &Measuring) -> Result<Measured, String> {
+pub fn one_drawing(
+    path: &Path,
+    section: Option<&str>,
+    measuring: &Measuring,
+) -> Result<ChosenSections, String> {
     let name = path.display().to_string();
     // One byte more than may be, so that what is too large is refused as such.
     let most = measuring.reading.limits.file_size.saturating_add(1);
@@ -140,7 +148,7 @@ pub fn one_drawing(path: &Path, section: Option<&str>, measuring: &Measuring) ->
         .and_then(|file| file.take(most).read_to_end(&mut bytes))
         .map_err(|error| format!("{name} cannot be read: {error}: check the path and its permissions"))?;
     let drawing = Drawing::read_with(&bytes[..], &measuring.reading)
-        .map_err(|error| format!("{name}: {error}: {}", error.hint()))?;
+        .map_err(|error| format!("{name}: {}", error.finding().words(advice::of)))?;
     let layers: Vec<&str> = drawing.layers.iter().map(|layer| layer.name.as_str()).collect();
     let Options { layers: chosen, void_layers, .. } = &measuring.options;
     for pattern in chosen
@@ -152,9 +160,7 @@ pub fn one_drawing(path: &Path, section: Option<&str>, measuring: &Measuring) ->
     }
     let mut sections = measure::drawing(&name, &drawing, &measuring.options).measurements;
     if sections.is_empty() {
-        return Err(format!(
-            "{name}: no section found; tracearm inspect shows what the drawing holds and where its ends are open"
-        ));
+        return Err(format!("{name}: {}", Finding::of(Code::NoSection).words(advice::of)));
     }
     if let Some(wanted) = section {
         let names: Vec<String> = sections.iter().map(|m| m.section.clone()).collect();
@@ -168,11 +174,10 @@ pub fn one_drawing(path: &Path, section: Option<&str>, measuring: &Measuring) ->
             return Err(format!("{name} has no section “{wanted}”; there are: {}", names.join(", ")));
         }
     }
-    let unmeasured = sections.iter().filter(|m| m.properties.is_none());
+    let unmeasured = sections.iter().filter(|m| m.properties().is_none());
     for section in unmeasured.clone() {
-        let why: Vec<String> = section.findings.iter().map(ToString::to_string).collect();
-        tell(&format!("{name}: section {}: not measured: {}", section.section, why.join(" | ")));
+        tell(&Message::not_measured(section, &measuring.options).words(advice::of));
     }
     let failed = unmeasured.count() > 0;
-    Ok(Measured { name, bytes, drawing, sections, failed })
+    Ok(ChosenSections { name, bytes, drawing, sections, failed })
 }

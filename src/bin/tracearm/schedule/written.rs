@@ -111,7 +111,7 @@ impl Written {
         }
         for row in rows {
             self.any |= !row.section().is_empty();
-            self.push_row(row).map_err(|error| self.told(&error))?;
+            self.push_row(row).map_err(|error| self.write_error(&error))?;
         }
         Ok(())
     }
@@ -151,8 +151,8 @@ impl Written {
         if (self.any || failures)
             && let Err(error) = self.begin().and_then(|()| self.end())
         {
-            let told = self.told(&error);
-            return if self.gone { Ok(()) } else { Err(told) };
+            let write_error = self.write_error(&error);
+            return if self.gone { Ok(()) } else { Err(write_error) };
         }
         if self.any {
             return Ok(());
@@ -178,7 +178,7 @@ impl Written {
         }
     }
 
-    fn told(&mut self, error: &io::Error) -> String {
+    fn write_error(&mut self, error: &io::Error) -> String {
         self.gone |= error.kind() == io::ErrorKind::BrokenPipe;
         format!("cannot write the schedule to {}: {error}", self.place)
     }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::finding::{Finding, Position, Severity};
+use crate::finding::{Code, Finding, Position, Severity};
 
 /// Which of two schedules.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,21 +28,21 @@ impl Side {
 
 /// A finding about one of the schedules, or about both.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Told {
+pub struct SideFinding {
     /// The schedule; places are in it.
     pub side: Side,
     /// What its reader must know.
     pub finding: Finding,
 }
 
-impl fmt::Display for Told {
+impl fmt::Display for SideFinding {
     /// `before: message (line 12): hint`
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: {}", self.side.word(), self.finding)
     }
 }
 
-impl std::error::Error for Told {}
+impl std::error::Error for SideFinding {}
 
 /// The finding at a line, where what it is about comes from a file.
 pub(super) fn in_line(finding: Finding, line: u64) -> Finding {
@@ -72,7 +72,7 @@ impl Findings {
 
     /// Those that were kept, and how many more there were.
     pub fn all(&self) -> Vec<Finding> {
-        let more = self.worst.map(|worst| Finding::new(worst, format!("{} more of these", self.more)));
+        let more = self.worst.map(|worst| Finding::of(Code::More).with("count", self.more).weighing(worst));
         self.kept.iter().cloned().chain(more).collect()
     }
 }
@@ -85,13 +85,13 @@ mod tests {
     fn the_first_are_kept_and_the_worst_counts() {
         let mut findings = Findings::default();
         for _ in 0..Findings::MOST + 2 {
-            findings.push(Finding::note("a"));
+            findings.push(Finding::of(Code::PairedInOrder));
         }
-        findings.push(Finding::failure("b"));
-        findings.push(Finding::note("a"));
+        findings.push(Finding::of(Code::CellNoNumber));
+        findings.push(Finding::of(Code::PairedInOrder));
         let all = findings.all();
         assert_eq!(all.len(), Findings::MOST + 1);
         let last = all.last().expect("the count");
-        assert_eq!((last.severity, last.message.as_str()), (Severity::Failure, "4 more of these"));
+        assert_eq!((last.severity, last.message().as_str()), (Severity::Failure, "4 more of these"));
     }
 }

@@ -1,4 +1,4 @@
-//! The boundary of a region in a frame of its own: near the origin, so that no digits are lost to where it was
+//! The boundary of a region in coordinates of its own: near the origin, so that no digits are lost to where it was
 //! drawn, and turned as an axis needs it.
 
 use super::integrals::{Moments, curve_moments};
@@ -8,7 +8,7 @@ use crate::region::Region;
 
 /// The curves of all rings, one ring after the other; each runs anticlockwise.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Frame {
+pub(super) struct LocalBoundary {
     curves: Vec<Curve>,
     rings: Vec<Signed>,
 }
@@ -21,12 +21,12 @@ struct Signed {
     end: usize,
 }
 
-impl Frame {
+impl LocalBoundary {
     /// The region moved so that `origin` is the origin, each ring weighted.
-    pub fn about(region: &Region, origin: Point, weight: f64) -> Frame {
-        let mut frame = Frame::default();
-        frame.add(region, origin, weight);
-        frame
+    pub fn about(region: &Region, origin: Point, weight: f64) -> LocalBoundary {
+        let mut boundary = LocalBoundary::default();
+        boundary.add(region, origin, weight);
+        boundary
     }
 
     /// Adds a region, moved so that `origin` is the origin, each ring weighted.
@@ -38,10 +38,10 @@ impl Frame {
     }
 
     /// One ring moved so that `origin` is the origin.
-    pub fn about_ring(ring: &Ring, origin: Point) -> Frame {
-        let mut frame = Frame::default();
-        frame.push(1.0, ring.curves().iter().map(|c| c.translated(-origin)));
-        frame
+    pub fn about_ring(ring: &Ring, origin: Point) -> LocalBoundary {
+        let mut boundary = LocalBoundary::default();
+        boundary.push(1.0, ring.curves().iter().map(|c| c.translated(-origin)));
+        boundary
     }
 
     /// Adds a ring.
@@ -50,14 +50,20 @@ impl Frame {
         self.rings.push(Signed { sign, end: self.curves.len() });
     }
 
-    /// The frame under a map that keeps orientation.
-    pub fn transformed(&self, map: &Affine) -> Frame {
-        Frame { curves: self.curves.iter().map(|c| c.transformed(map)).collect(), rings: self.rings.clone() }
+    /// The boundary under a map that keeps orientation.
+    pub fn transformed(&self, map: &Affine) -> LocalBoundary {
+        LocalBoundary {
+            curves: self.curves.iter().map(|c| c.transformed(map)).collect(),
+            rings: self.rings.clone(),
+        }
     }
 
-    /// The frame turned by a quarter turn: what ran along x runs along y, x' = −y and y' = x.
-    pub fn quarter_turned(&self) -> Frame {
-        Frame { curves: self.curves.iter().map(Curve::quarter_turned).collect(), rings: self.rings.clone() }
+    /// The boundary turned by a quarter turn: what ran along x runs along y, x' = −y and y' = x.
+    pub fn quarter_turned(&self) -> LocalBoundary {
+        LocalBoundary {
+            curves: self.curves.iter().map(Curve::quarter_turned).collect(),
+            rings: self.rings.clone(),
+        }
     }
 
     /// All curves.
@@ -71,7 +77,7 @@ impl Frame {
         starts.zip(&self.rings).map(|(start, ring)| (ring.sign, &self.curves[start..ring.end]))
     }
 
-    /// Boundary integrals about the origin of the frame.
+    /// Boundary integrals about its origin.
     pub fn moments(&self) -> Moments {
         let mut sum = Moments::default();
         for (sign, curves) in self.rings() {

@@ -5,7 +5,7 @@ use super::curve::Curve;
 /// The cost of finding contacts, so that curves which run along each other a hair apart, over and over, can't take
 /// without end. One unit is a comparison of two pieces of curves, some microseconds.
 #[derive(Clone, Debug)]
-pub(crate) struct Effort {
+pub(crate) struct Budget {
     left: usize,
     is_spent: bool,
 }
@@ -20,24 +20,24 @@ pub(super) fn search_of(curve: &Curve) -> usize {
     if curve.has_closed_forms() { 1 } else { SEARCH }
 }
 
-impl Effort {
+impl Budget {
     /// What all pairs of the curves of one outline may cost together. Ellipse arcs and spans that join their neighbours
     /// smoothly, and cross a few others, cost 100 to 200 each. Two spans that part so slowly that they touch along a
-    /// thousandth of their length cost 310,000.
-    pub(crate) fn for_curves(count: usize) -> Effort {
+    /// thousandth of their length cost 54,000, and some such pairs may meet in one outline.
+    pub(crate) fn for_curves(count: usize) -> Budget {
         const AT_ALL: usize = 320_000;
         const EACH: usize = 500;
-        Effort::of(AT_ALL.saturating_add(count.saturating_mul(EACH)))
+        Budget::of(AT_ALL.saturating_add(count.saturating_mul(EACH)))
     }
 
     /// What a pair of curves alone may cost: that of the most crossings that two curves may have.
-    pub(super) fn for_one_pair() -> Effort {
+    pub(super) fn for_one_pair() -> Budget {
         const PAIR: usize = 1_000_000;
-        Effort::of(PAIR)
+        Budget::of(PAIR)
     }
 
-    pub(crate) fn of(units: usize) -> Effort {
-        Effort { left: units, is_spent: false }
+    pub(crate) fn of(units: usize) -> Budget {
+        Budget { left: units, is_spent: false }
     }
 
     /// Takes what something costs. False where not that much is left; nothing more is to be begun then.
@@ -47,6 +47,11 @@ impl Effort {
             _ => self.is_spent = true,
         }
         !self.is_spent
+    }
+
+    /// Ends the search: something was not sought.
+    pub(super) fn give_up(&mut self) {
+        self.is_spent = true;
     }
 
     /// Something was not sought because too little was left.
@@ -73,9 +78,9 @@ mod tests {
         let mirrored = curve.transformed(&below);
         for other in [&base, &base.reversed(), &mirrored, &mirrored.reversed()] {
             for (a, b) in [(&curve, other), (other, &curve)] {
-                let mut effort = Effort::for_curves(3);
-                let found = contacts_within(a, b, 8e-8, &mut effort);
-                assert!(!effort.is_spent());
+                let mut budget = Budget::for_curves(3);
+                let found = contacts_within(a, b, 8e-8, &mut budget);
+                assert!(!budget.is_spent());
                 assert!(found.iter().any(|c| c.point == at(0.0, 0.0)), "{found:?}");
             }
         }

@@ -1,0 +1,691 @@
+//! Every kind of finding: its name, how much it matters, its sentence and what to try next. The one place where they are
+//! put into words.
+//!
+//! How sentences name their values stands in [`super::sentence`].
+
+use std::fmt;
+use std::str::FromStr;
+
+use super::Severity::{self, Failure, Note, Warning};
+
+macro_rules! codes {
+    ($($(#[doc = $doc:literal])+ $variant:ident, $name:literal, $severity:ident, $sentence:literal, $advice:literal;)+) => {
+        /// What kind of finding it is.
+        ///
+        /// Names and values stand in `shared/findings.csv`. Kinds are added as the program learns to see more; a name, once
+        /// given, keeps its meaning.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[non_exhaustive]
+        pub enum Code {
+            $($(#[doc = $doc])+ $variant,)+
+        }
+
+        impl Code {
+            /// Every code.
+            pub const ALL: &'static [Code] = &[$(Code::$variant),+];
+
+            /// Its name, such as `outline-not-closed`.
+            pub fn name(self) -> &'static str {
+                match self { $(Code::$variant => $name),+ }
+            }
+
+            /// How much it matters, unless the finding says otherwise.
+            pub fn severity(self) -> Severity {
+                match self { $(Code::$variant => $severity),+ }
+            }
+
+            /// Its sentence, with the keys of its values in braces.
+            pub fn sentence(self) -> &'static str {
+                match self { $(Code::$variant => $sentence),+ }
+            }
+
+            fn advice_or_empty(self) -> &'static str {
+                match self { $(Code::$variant => $advice),+ }
+            }
+        }
+    };
+}
+
+impl Code {
+    /// What to try next, for whoever has a drawing program at hand; `None` where nothing needs to be done.
+    pub fn advice(self) -> Option<&'static str> {
+        Some(self.advice_or_empty()).filter(|advice| !advice.is_empty())
+    }
+}
+
+impl fmt::Display for Code {
+    /// Its name.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name())
+    }
+}
+
+/// A name that no kind of finding has.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnknownCode(String);
+
+impl fmt::Display for UnknownCode {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "there is no kind of finding “{}”", self.0.escape_debug())
+    }
+}
+
+impl std::error::Error for UnknownCode {}
+
+impl FromStr for Code {
+    type Err = UnknownCode;
+
+    fn from_str(name: &str) -> Result<Code, UnknownCode> {
+        Code::ALL.iter().copied().find(|code| code.name() == name).ok_or_else(|| UnknownCode(name.to_owned()))
+    }
+}
+
+codes! {
+    // Files that are not read.
+
+    /// The file is not there.
+    FileMissing, "file-missing", Failure,
+        "cannot open {path:text}: {error:text}",
+        "check the spelling of the path, and the folder it starts from";
+    /// The file may not be read.
+    FileForbidden, "file-forbidden", Failure,
+        "cannot open {path:text}: {error:text}",
+        "ask for the right to read it, or copy it to a folder of your own";
+    /// The file can't be opened for another reason.
+    FileNotOpened, "file-not-opened", Failure,
+        "cannot open {path:text}: {error:text}",
+        "check that the path names a file that can be read";
+    /// Reading broke off.
+    FileNotReadOn, "file-not-read-on", Failure,
+        "cannot read on: {error:text}",
+        "check that the path names a file, not a folder, and that its disk is still there";
+    /// The file holds nothing.
+    FileEmpty, "file-empty", Failure,
+        "the file is empty",
+        "check that the export or the download went through";
+    /// A binary DXF whose first line is damaged.
+    BinaryDamaged, "binary-damaged", Failure,
+        "this is a binary DXF whose first line is damaged",
+        "copy it again without changing line ends (a transfer in “binary” mode), or export it as DXF text";
+    /// A DWG drawing.
+    FileIsDwg, "file-is-dwg", Failure,
+        "this is a DWG drawing ({version:text})",
+        "open it where it was made and export it as DXF text (ASCII), then try again";
+    /// Text in UTF-16 or UTF-32.
+    FileIsWideText, "file-is-wide-text", Failure,
+        "this is text in UTF-16 or UTF-32; DXF text is read in UTF-8 or the drawing's code page",
+        "save it in UTF-8 with a text editor, then try again";
+    /// Another kind of file, known by its first bytes.
+    FileIsOther, "file-is-other", Failure,
+        "this is {kind:text}, not a DXF",
+        "open it where it was made and export it as DXF text (ASCII), then try again";
+    /// Not group codes and values in turn, or none of the sections of a drawing.
+    FileIsNoDxf, "file-is-no-dxf", Failure,
+        "this is no DXF: [{what:text}|it holds no section]",
+        "check that it is a DXF, and not another file with its ending; export it again as DXF text";
+    /// The file is larger than may be read.
+    FileTooLarge, "file-too-large", Failure,
+        "the drawing is not read: {what:text} goes over the limit of {limit:count} bytes",
+        "raise the limit on the size of files";
+    /// A line is longer than may be read.
+    LineTooLong, "line-too-long", Failure,
+        "the drawing is not read: {what:text} goes over the limit of {limit:count} bytes",
+        "raise the limit on the length of lines";
+    /// There are more layers than may be.
+    TooManyLayers, "too-many-layers", Failure,
+        "the drawing is not read: {what:text} goes over the limit of {limit:count} layers",
+        "raise the limit on layers";
+    /// An entity has more vertices than may be.
+    TooManyVertices, "too-many-vertices", Failure,
+        "the drawing is not read: {what:text} goes over the limit of {limit:count} vertices",
+        "raise the limit on vertices";
+    /// Blocks put more pieces into the drawing than may be.
+    TooManyPieces, "too-many-pieces", Failure,
+        "the drawing is not read: {what:text} goes over the limit of {limit:count} pieces from blocks",
+        "explode or thin out the blocks and arrays, or raise the limit on pieces";
+    /// Blocks stand deeper within each other than may be.
+    NestingTooDeep, "nesting-too-deep", Failure,
+        "the drawing is not read: {what:text} goes over the limit of {limit:count} blocks within each other",
+        "explode the blocks, or raise the limit on nesting";
+
+    // Drawings that are read, but not as they should be.
+
+    /// There is no ENTITIES section.
+    NoEntities, "no-entities", Warning,
+        "the drawing has no ENTITIES section, so there is nothing in it",
+        "check that the export was complete";
+    /// The code page is not known.
+    CodePageUnknown, "code-page-unknown", Note,
+        "code page “{code_page:name}” is not known: layer names are taken as UTF-8, else as code page 1252",
+        "export as R2007 or newer if names of layers come out wrong";
+    /// Splines are given by points that they run through.
+    SplinesFitted, "splines-fitted", Note,
+        "splines with fit points only: {count:count}, taken as cubics with continuous curvature through them",
+        "export them with control points to have them as drawn";
+    /// A damaged place costs an entity.
+    DamagedEntity, "damaged-entity", Warning,
+        "{what:text} in {damaged:position}: the {entity:text} that begins in {begin:position} is left out, and reading goes \
+         on in {next:position}",
+        "part of the drawing may be missing or not as drawn: copy or export the file again";
+    /// A damaged place costs a part of the header.
+    DamagedHeader, "damaged-header", Warning,
+        "{what:text} in {damaged:position}: the header does not say all that it should, perhaps not the unit of the \
+         drawing, and reading goes on in {next:position}",
+        "part of the drawing may be missing or not as drawn: copy or export the file again";
+    /// A damaged place costs an entry of a table.
+    DamagedTable, "damaged-table", Warning,
+        "{what:text} in {damaged:position}: an entry of a table is left out, so that a layer may be off or frozen unseen, \
+         and reading goes on in {next:position}",
+        "part of the drawing may be missing or not as drawn: copy or export the file again";
+    /// A damaged place costs what stands there.
+    DamagedPlace, "damaged-place", Warning,
+        "{what:text} in {damaged:position}: what stands there[ in the {section:text} section|] is left out, and reading \
+         goes on in {next:position}",
+        "part of the drawing may be missing or not as drawn: copy or export the file again";
+    /// More damaged places than are reported one by one.
+    MoreDamaged, "more-damaged", Warning,
+        "{count:count} more places of the file are damaged, and what stands there is left out",
+        "copy or export the file again";
+    /// A section of the file has no name.
+    SectionWithoutName, "section-without-name", Warning,
+        "the section that begins in {begin:position} has no name: nothing in it is read",
+        "copy or export the file again";
+    /// The file ends too early.
+    FileEndsEarly, "file-ends-early", Warning,
+        "[{what:text} in {damaged:position}: nothing is read from there on|the file ends at {end:position}], [inside the \
+         {entity:text} that begins in {begin:position}, which is left out|inside the {section:text} section|after a \
+         section, without the mark that ends a drawing (EOF)]",
+        "part of the drawing may be missing: copy or export the file again";
+    /// An entity holds a bad value.
+    EntityBad, "entity-bad", Warning,
+        "{entity:text} left out: {reason:text}",
+        "correct it where it was drawn, or delete it there if it draws nothing, and export again";
+    /// An entity holds what is not read.
+    EntityNotRead, "entity-not-read", Warning,
+        "{entity:text} left out: {reason:text}",
+        "explode it into lines and arcs where it was drawn, and export again";
+    /// More entities with bad values than are reported one by one.
+    MoreEntitiesBad, "more-entities-bad", Warning,
+        "{count:count} more entities hold bad values and are left out",
+        "see what is passed over, by kind and layer";
+    /// Entities of a kind that may bound an outline are passed over.
+    EntitiesPassedOver, "entities-passed-over", Warning,
+        "{entity:text} {count/was/(# of them) were} left out: {reason:text}",
+        "";
+    /// Entities are not parallel to the drawing plane.
+    EntityTilted, "entity-tilted", Warning,
+        "{count/{entity:text} does not lie parallel to the drawing plane and is measured as seen from above/# {entity:text} \
+         do not lie parallel to the drawing plane and are measured as seen from above}",
+        "turn them into the drawing plane and export again";
+    /// Circles have negative radii.
+    RadiusNegative, "radius-negative", Warning,
+        "{count/{entity:text} has a negative radius, which is measured without its sign/# {entity:text} have negative \
+         radii, which are measured without their signs}",
+        "draw them again with the radius that is meant, and export again";
+    /// Multilines have no style.
+    MultilineStyleMissing, "multiline-style-missing", Warning,
+        "{count/{entity:text} is drawn without caps: its style is not in the drawing/# {entity:text} are drawn without \
+         caps: their style is not in the drawing}",
+        "close their ends with lines, or export again with the multiline styles";
+    /// A reference shows a part of its block alone.
+    BlockClipped, "block-clipped", Warning,
+        "a block reference is clipped, and is taken as a whole",
+        "explode the reference and trim what it shows, where it was drawn, and export again";
+    /// A block is in another unit than the drawing, and not scaled.
+    BlockUnitDiffers, "block-unit-differs", Warning,
+        "block “{block:name}” is in {block_unit:text} and the drawing in {drawing_unit:text}, but the reference does not \
+         scale it: taken as drawn",
+        "check its size; scale the reference, or correct the block's units, where it was drawn";
+    /// A block is not in the drawing.
+    BlockMissing, "block-missing", Warning,
+        "the drawing has no block “{block:name}”, so what refers to it is left out",
+        "export the drawing again with its blocks, or explode the references before exporting";
+    /// A block is another drawing.
+    BlockExternal, "block-external", Warning,
+        "block “{block:name}” is another drawing file, which is not opened",
+        "bind the external reference where it was drawn, or measure that file too";
+    /// A block contains itself.
+    BlockWithinItself, "block-within-itself", Warning,
+        "block “{block:name}” contains itself, so that reference is left out",
+        "redefine the block where it was drawn";
+
+    // Outlines.
+
+    /// An entity has coordinates that are no numbers.
+    EntityNotFinite, "entity-not-finite", Warning,
+        "an entity with coordinates that are no numbers was left out",
+        "redraw it";
+    /// Entities have no length.
+    EntityWithoutLength, "entity-without-length", Note,
+        "[{more:count} more entities without length were left out|an entity without length was left out]",
+        "";
+    /// Closed outlines enclose nothing.
+    OutlineWithoutArea, "outline-without-area", Warning,
+        "[{more:count} more closed outlines that enclose no area were left out|a closed outline that encloses no area was \
+         left out]",
+        "";
+    /// Ends had a choice of others that are as near.
+    EndsAsNear, "ends-as-near", Note,
+        "at {count/a place/# places} ends lie as near to others as to those that they were joined to: the nearest were \
+         joined",
+        "check it in a marked drawing; if it is wrong, draw the ends so that they meet";
+    /// Curves cross more often than can be sought.
+    CrossingsNotSought, "crossings-not-sought", Warning,
+        "curves cross or run along each other over and over: where they cross was not sought",
+        "draw the outline once, closed";
+    /// More ends lie in one place than can be told apart.
+    EndsCrowded, "ends-crowded", Warning,
+        "so many ends lie within the joining tolerance of each other that which belong together can't be told: those near \
+         each other were joined",
+        "join with a smaller tolerance";
+    /// The outer edge can't be told.
+    OutlineTangled, "outline-tangled", Failure,
+        "lines branch and cross so near to each other that the outer edge can't be told",
+        "draw the ends so that they meet, or join with a smaller tolerance";
+    /// Lines branch, and are taken as joints of one solid.
+    LinesBranch, "lines-branch", Note,
+        "[lines branch in {more:count} more outlines, taken as solid likewise|lines branch: {faces:count} faces of area \
+         {areas:areas} ({unit}²) are taken as one solid, the lines between them as joints]",
+        "";
+    /// Lines branch, and what lies inside may be an opening.
+    LinesBranchInside, "lines-branch-inside", Warning,
+        "lines branch: {faces:count} faces of area {areas:areas} ({unit}²) are taken as one solid, the lines between them \
+         as joints; {inside:count} of them (area {inside_areas:areas}) lie inside",
+        "if one is an opening, draw it as a closed outline of its own that no line joins to the edge";
+    /// The outline closes only where lines cross.
+    ClosedAtCrossings, "closed-at-crossings", Warning,
+        "the outline closes only where lines cross; what runs past the crossings was cut off",
+        "trim the lines at the corners";
+    /// Loose pieces repeat others.
+    PiecesRepeated, "pieces-repeated", Note,
+        "{count/1 loose piece was/# loose pieces were} drawn more than once and counted once",
+        "";
+    /// An outline is nearly closed.
+    OutlineNotClosed, "outline-not-closed", Warning,
+        "[{more:count} more outlines are not closed|an outline is not closed: {length:length} long, its open ends at \
+         {start:point} and {end:point} are {gap:length} from the next end ({unit})]",
+        "[close it in the drawing, or join it with a tolerance above {gap:length} {unit}|]";
+    /// Straight chains of pieces close nothing.
+    ChainsOpen, "chains-open", Note,
+        "{count/1 open chain of pieces closes nothing and was left out/# open chains of pieces close nothing and were left \
+         out}; the longest, {length:length} long, runs from {start:point} to {end:point} ({unit})",
+        "";
+    /// Bent chains of pieces close nothing.
+    BentChainsOpen, "bent-chains-open", Warning,
+        "{count/1 open chain of pieces closes nothing and was left out/# open chains of pieces close nothing and were left \
+         out}; the longest, {length:length} long, runs from {start:point} to {end:point} ({unit})",
+        "if it is part of an outline, draw the missing edge";
+    /// An outline that is not closed goes round closed ones.
+    OpenOutlineAround, "open-outline-around", Failure,
+        "an outline that is not closed goes round {count/a closed one/# closed ones}: what is solid and what is a hole \
+         can't be told",
+        "close it in the drawing; if its other pieces are on another layer, measure the layers together";
+    /// An outline that is not closed lies within closed ones.
+    OpenOutlineWithin, "open-outline-within", Failure,
+        "an outline that is not closed lies within {count/a closed one/# closed ones}: what is solid and what is a hole \
+         can't be told",
+        "close it in the drawing; if its other pieces are on another layer, measure the layers together";
+    /// Slips of drafting were mended.
+    SlipsMended, "slips-mended", Note,
+        "the ends of {count/a joint lie/# joints lie up to} {apart:length} apart[; gaps of up to {gap:length} were closed, \
+         overhangs of up to {overhang:length} were cut off|; gaps of up to {gap:length} were closed|; overhangs of up to \
+         {overhang:length} were cut off|] ({unit})[: the area may be off by up to {area:bound}, the second moments by up \
+         to {second_moments:bound}|]",
+        "";
+    /// Slips of drafting were mended that the figures may hang on.
+    SlipsDoubtful, "slips-doubtful", Warning,
+        "the ends of {count/a joint lie/# joints lie up to} {apart:length} apart[; gaps of up to {gap:length} were closed, \
+         overhangs of up to {overhang:length} were cut off|; gaps of up to {gap:length} were closed|; overhangs of up to \
+         {overhang:length} were cut off|] ({unit}): the area may be off by up to {area:bound}, the second moments by up to \
+         {second_moments:bound}",
+        "draw the ends so that they meet";
+
+    // Solids and holes.
+
+    /// Closed outlines are drawn again, the same but for rounding.
+    OutlineRepeated, "outline-repeated", Note,
+        "{count/a closed outline is drawn twice/# closed outlines are drawn again} and counted once",
+        "";
+    /// Closed outlines are drawn again a little aside.
+    OutlineRetraced, "outline-retraced", Warning,
+        "{count/a closed outline is drawn twice/# closed outlines are drawn again}, up to {apart:length} ({unit}) apart, \
+         and counted once; the area may be off by up to {area:area}",
+        "if it bounds a thin wall, join with a smaller tolerance";
+    /// Outlines can't be told apart.
+    OutlinesTooNear, "outlines-too-near", Failure,
+        "outlines run so near to each other that solid and void can't be told apart",
+        "draw them so that they clearly cross, touch or keep apart there";
+    /// Outlines that nearly touch are taken to touch.
+    OutlinesNear, "outlines-near", Warning,
+        "outlines run within {within:length} ({unit}) of each other and are taken to touch; the area may be off by up to \
+         {area:area}",
+        "draw them so that they clearly cross, touch or keep apart there";
+    /// Closed outlines cross.
+    OutlinesCross, "outlines-cross", Warning,
+        "closed outlines cross: they are taken as one body, and what they share is counted once",
+        "if one of them is to be cut out, put it on a layer of its own, and have that cut out";
+    /// A closed outline crosses or touches itself.
+    OutlineMeetsItself, "outline-meets-itself", Warning,
+        "a closed outline crosses or touches itself at {place:point}[ and at {more:count} more places|]: all that it goes \
+         round is taken as solid",
+        "check it in the drawing";
+    /// The voids leave nothing.
+    NothingLeft, "nothing-left", Failure,
+        "nothing is left of the outlines when the voids are cut out",
+        "check which layers are cut out";
+    /// Closed outlines on other layers lie in the section.
+    OtherOutlines, "other-outlines", Warning,
+        "[{count:count} of {drawn:count} closed outlines|{count/a closed outline/# closed outlines}] on [{layers:count} \
+         layers (“{layer:layer}”, “{second_layer:layer}” …)|layer “{layer:layer}”] [lie in this section, {within:count} \
+         within it and {across:count} across its edge|{across/lies/lie} across the edge of this section|{count/lies/lie} \
+         within this section]: {share:share} of its area, not cut out",
+        "if they are holes, have that layer cut out; if the layers are one section, measure them together; if neither, \
+         leave the layer out";
+    /// So many layers lie in the section that it may be a frame.
+    MayBeFrame, "may-be-frame", Note,
+        "closed outlines on more than {layers:count} other layers lie within this section or across its edge, not cut out: \
+         it may be a frame",
+        "leave its layer out if it is no section; have those layers cut out that hold its holes";
+
+    // What is drawn in other ways than by outlines.
+
+    /// Hatches are left out, as asked.
+    HatchesIgnored, "hatches-ignored", Note,
+        "{count/a HATCH was left out/# HATCH were left out}, as asked",
+        "";
+    /// Hatches are left out beside outlines that bound what they fill.
+    HatchesBeside, "hatches-beside", Note,
+        "{count/a HATCH was left out/# HATCH were left out} beside other outlines",
+        "what they fill can be counted as solid too";
+    /// Hatches fill more than the outlines beside which they are left out.
+    HatchesFillMore, "hatches-fill-more", Warning,
+        "{count/a HATCH was left out/# HATCH were left out} beside other outlines, which bound {bounded:area} ({unit}²): \
+         hatches fill {beyond:area} more",
+        "have what they fill counted as solid too, or leave them out in any case";
+    /// Whether outlines bound what hatches fill can't be told.
+    HatchesUnclear, "hatches-unclear", Warning,
+        "{count/a HATCH was left out/# HATCH were left out} beside other outlines; whether these bound what hatches fill \
+         can't be told",
+        "have what they fill counted as solid too, or leave them out in any case";
+    /// Polylines with a width are taken along their centre lines.
+    WidthsIgnored, "widths-ignored", Warning,
+        "{count/a polyline with a width is taken along its centre line/# polylines with a width are taken along their \
+         centre lines}: [the area is {along:area} ({unit}²) that way|no area can be told that way], [and {bands:area} \
+         ({unit}²) with bands as wide as drawn|nor with bands as wide as drawn]",
+        "have the bands measured";
+    /// Polylines with a width are taken along their centre lines, which close nothing.
+    WidthsCloseNothing, "widths-close-nothing", Note,
+        "{count/a polyline with a width is taken along its centre line/# polylines with a width are taken along their \
+         centre lines}: nothing closes that way, [and {bands:area} ({unit}²) with bands as wide as drawn|nor with bands as \
+         wide as drawn]",
+        "have the bands measured";
+    /// Polylines have a width on a part of their length.
+    WidthPartly, "width-partly", Note,
+        "{count/a polyline has a width on a part of its length alone: it is taken along its centre line/# polylines have a \
+         width on a part of their length alone: they are taken along their centre lines}",
+        "draw the parts with and without a width as polylines of their own";
+    /// Corners of a band are too sharp for a mitre.
+    BandBevelled, "band-bevelled", Note,
+        "a polyline with a width turns too sharply for a mitre{count/: its corner is taken as cut off/ at # vertices: its \
+         corners are taken as cut off}",
+        "";
+    /// A width is nothing beside the polyline's size.
+    BandTooThin, "band-too-thin", Warning,
+        "a polyline's width is nothing beside its size: it has no band, and was left out",
+        "draw the edge of what it covers instead";
+    /// What a polyline with a width covers can't be told.
+    BandUnclear, "band-unclear", Failure,
+        "what a polyline with a width covers can't be told",
+        "draw the edge of what it covers instead";
+
+    // Units and layers.
+
+    /// Nothing names the unit.
+    UnitAssumed, "unit-assumed", Note,
+        "[the drawing's unit is not known ($INSUNITS {unknown:text})|the drawing says that it has no unit ($INSUNITS \
+         {unitless:count})|the drawing names no unit]: millimetres are assumed",
+        "state the drawing's unit if that is wrong";
+    /// Nothing names the unit, but the drawing was set up for metric ones.
+    UnitMetric, "unit-metric", Note,
+        "[the drawing's unit is not known ($INSUNITS {unknown:text})|the drawing says that it has no unit ($INSUNITS \
+         {unitless:count})|the drawing names no unit] but was set up for metric units ($MEASUREMENT 1): millimetres are \
+         assumed",
+        "state the drawing's unit if that is wrong";
+    /// Nothing names the unit, and the drawing was set up for inches.
+    UnitPerhapsInches, "unit-perhaps-inches", Warning,
+        "[the drawing's unit is not known ($INSUNITS {unknown:text})|the drawing says that it has no unit ($INSUNITS \
+         {unitless:count})|the drawing names no unit] and was set up for inches ($MEASUREMENT 0), as many metric drawings \
+         are: millimetres are assumed[, so that this measures {size:size}; if inches, {size_in_inches:size}|]",
+        "state whether the drawing is in millimetres or in inches";
+    /// A layer is not plotted.
+    LayerNotPlotted, "layer-not-plotted", Note,
+        "layer {layer:layer} is not plotted, and counts like any other",
+        "";
+    /// A layer that is not plotted counts beside others.
+    LayerNotPlottedBeside, "layer-not-plotted-beside", Warning,
+        "layer {layer:layer} is not plotted, and counts like any other",
+        "leave it out if it holds construction lines only";
+    /// Layers hold something that does not close.
+    LayersWithoutOutline, "layers-without-outline", Note,
+        "no closed outline on layer {layers:text}",
+        "";
+    /// Layers are off or frozen.
+    LayersHidden, "layers-hidden", Note,
+        "left out because off or frozen: layer {layers:text}",
+        "have hidden layers measured too, or switch them on in the drawing";
+    /// The drawing holds nothing that draws an outline.
+    NothingDrawn, "nothing-drawn", Failure,
+        "the drawing holds nothing that draws an outline",
+        "";
+    /// No layer has a section.
+    NoSection, "no-section", Failure,
+        "no section found",
+        "see what the drawing holds and where its ends are open";
+    /// Nothing that shows is on the layers that were chosen.
+    NothingChosen, "nothing-chosen", Failure,
+        "no section found: nothing that shows is on the layers chosen",
+        "see which layers are chosen, left out, off or frozen";
+
+    // Figures.
+
+    /// An outline encloses no area.
+    NoArea, "no-area", Failure,
+        "the outline encloses no area",
+        "draw it as a closed shape with an inside";
+    /// Figures are beyond what numbers hold.
+    OutOfRange, "out-of-range", Failure,
+        "the outline is too large or too small to be measured",
+        "check the drawing's scale and units";
+    /// The two ways to the figures contradict each other.
+    StripsContradict, "strips-contradict", Failure,
+        "boundary integrals and strips give different figures, so none are given",
+        "look for outlines that cross; if there are none, report the drawing as a defect";
+    /// The two ways to the figures differ by more than rounding.
+    StripsDiffer, "strips-differ", Warning,
+        "strips and boundary integrals differ by {difference:ratio}",
+        "use no more digits than that; report the drawing as a defect";
+    /// An equal-area axis may lie anywhere in a gap.
+    AxisInGap, "axis-in-gap", Note,
+        "the equal-area axis parallel to {axis:text} lies in a gap between parts: any place from {low:length} to \
+         {high:length} ({unit}) halves the area, its middle is given",
+        "";
+    /// Measuring took too long.
+    OverTime, "over-time", Failure,
+        "measuring took longer than {seconds:number} s",
+        "measure it by itself, or allow more time";
+    /// The program failed.
+    ProgramFailed, "program-failed", Failure,
+        "the program failed: {what:text}",
+        "this is a fault of tracearm: please report it with the drawing";
+    /// What was named as a drawing is none that can be had.
+    SourceMissing, "source-missing", Failure,
+        "{what:text}",
+        "";
+
+    // Sections of job files.
+
+    /// None of the layers of a section has a closed outline.
+    SectionWithoutOutline, "section-without-outline", Failure,
+        "no closed outline on the layers of this section; the drawing has: {layers:text}",
+        "check solid in the job file";
+    /// A material has no modulus.
+    ModulusMissing, "modulus-missing", Failure,
+        "the material “{material:name}” has no modulus, so the section can't be transformed",
+        "give every layer a material with a modulus in the job file";
+    /// A layer has no material.
+    MaterialMissing, "material-missing", Failure,
+        "a layer of this section has no material beside layers that have one",
+        "give every layer a material with a modulus in the job file";
+    /// The section is transformed to one material.
+    Transformed, "transformed", Note,
+        "transformed section, reference material {material:text}; modular ratios: {ratios:text}; plastic moduli are not \
+         given for it",
+        "";
+    /// A section has no drawing.
+    JobWithoutDrawing, "job-without-drawing", Failure,
+        "the job names no drawing for this section",
+        "write drawing = \"….dxf\" into it";
+    /// Several drawings were given for a section.
+    JobOfOneDrawing, "job-of-one-drawing", Failure,
+        "a job takes one drawing from outside, not several",
+        "let each section name its own with drawing = \"….dxf\"";
+
+    // Tables of expected values, and schedules that are compared.
+
+    /// A table can't be read.
+    TableUnreadable, "table-unreadable", Failure,
+        "the table can't be read: {error:text}",
+        "save it as CSV again";
+    /// A table is too large.
+    TableTooLarge, "table-too-large", Failure,
+        "the table is larger than {limit:count} MiB",
+        "split it, and take each part by itself";
+    /// A table is not in UTF-8.
+    TableNotUtf8, "table-not-utf8", Failure,
+        "the table is not text in UTF-8",
+        "save it as CSV in UTF-8";
+    /// Columns are separated by something else than commas.
+    TableWithoutCommas, "table-without-commas", Failure,
+        "the columns are not separated by commas",
+        "save the table as CSV with commas between the columns and points in the numbers";
+    /// A table has too many columns.
+    TableTooWide, "table-too-wide", Failure,
+        "the table has more than {limit:count} columns",
+        "take out those that are not columns of the schedule";
+    /// A table names no sections.
+    TableWithoutNames, "table-without-names", Failure,
+        "the table has no column that names the sections",
+        "give it a column section, or layer, with the names that the schedule has";
+    /// A table has nothing to compare.
+    TableWithoutFigures, "table-without-figures", Failure,
+        "the table has no column that can be compared[{first:text}|]",
+        "name its columns as the schedule does, such as area_mm2 or area_cm2";
+    /// A table has no rows.
+    TableWithoutRows, "table-without-rows", Failure,
+        "the table has no row that can be compared",
+        "write a row for each section under the headings";
+    /// A schedule has no column of sections.
+    ScheduleWithoutSections, "schedule-without-sections", Failure,
+        "this is no schedule: the first line has no column section",
+        "compare schedules that were written as CSV, or name the column section";
+    /// A schedule has no rows.
+    ScheduleWithoutRows, "schedule-without-rows", Failure,
+        "the schedule has no row that can be compared[{first:text}|]",
+        "it takes a row for each section";
+    /// One schedule names drawings and the other does not.
+    ScheduleWithoutDrawings, "schedule-without-drawings", Failure,
+        "the schedule does not say which drawings its sections are of, but the other does",
+        "pair sections by their names alone";
+    /// Two schedules have no column in common.
+    NoColumnShared, "no-column-shared", Failure,
+        "the schedules have no column in common that could be compared",
+        "name their columns as the schedule does, such as area_mm2";
+    /// A row has another number of cells than there are headings.
+    RowMiscounted, "row-miscounted", Failure,
+        "the row has {cells/1 cell/# cells} under {headings:count} headings, so it was not compared",
+        "put quotation marks around a cell that holds a comma, and write no comma in a number";
+    /// A row that was handed over has another number of cells than there are headings.
+    CellsMiscounted, "cells-miscounted", Failure,
+        "the row “{section:name}” of “{drawing:name}” has {cells/1 cell/# cells} under {headings:count} headings, so it was \
+         not compared",
+        "give a cell for each heading, empty where nothing is known";
+    /// A column stands twice.
+    ColumnTwice, "column-twice", Failure,
+        "the column {column:text} stands twice, and the first one was compared",
+        "take one of them out";
+    /// A column is never compared.
+    ColumnNotCompared, "column-not-compared", Note,
+        "the column {column:text} is not compared: {why:text}",
+        "";
+    /// A column has no heading.
+    ColumnWithoutHeading, "column-without-heading", Failure,
+        "a column has no heading, so it was not compared",
+        "name it, or take it out";
+    /// A heading is none of the schedule's.
+    ColumnUnknown, "column-unknown", Failure,
+        "there is no column “{column:name}”, so it was not compared",
+        "[a heading names its unit: {headings:text}|the nearest is {nearest:text}|the columns are those of the schedule; \
+         what is for people stands in columns source and note]";
+    /// Columns are in one of the schedules alone.
+    ColumnsAlone, "columns-alone", Note,
+        "the other schedule does not have these columns: {columns:text}",
+        "to compare them too, write both schedules with the same options";
+    /// A row names no section.
+    RowWithoutName, "row-without-name", Failure,
+        "the row names no section, so it was not compared",
+        "write the section's name into it, as the schedule has it";
+    /// There is no such section.
+    SectionUnknown, "section-unknown", Failure,
+        "there is no section “{section:name}”[ of layer “{layer:name}”|][ in a drawing “{drawing:name}”|], so the row was \
+         not compared",
+        "[there is one as section “{there:name}” of “{there_in:name}”|the nearest is “{nearest:name}”|the sections are: \
+         {sections:text}|]";
+    /// A row fits several sections.
+    SectionAmbiguous, "section-ambiguous", Failure,
+        "{count:count} sections are “{section:name}”[ of layer “{layer:name}”|][ in a drawing “{drawing:name}”|], in \
+         “{first:name}” [and “{second:name}”|alone], so the row was not compared",
+        "tell them apart: a column section, and a column drawing with as much of the path as it takes";
+    /// Several rows fit a section.
+    SectionTwice, "section-twice", Failure,
+        "section “{section:name}” of “{drawing:name}” has several rows (lines {lines:text}), so none was compared",
+        "leave one of them, or tell them apart by their drawings";
+    /// A cell is no number.
+    CellNoNumber, "cell-no-number", Failure,
+        "“{cell:name}” in the column {column:text}[ of section “{section:name}”|][ of “{drawing:name}”|] is no number, so \
+         it was not compared",
+        "write the number alone, with a point and without commas; its unit stands in the heading";
+    /// A section that is compared was not measured.
+    SectionNotMeasured, "section-not-measured", Failure,
+        "section “{section:name}” of “{drawing:name}” was not measured, so its figures are missing",
+        "see what the drawing holds and where its ends are open";
+    /// A share of an expected 0 allows nothing.
+    ShareOfNought, "share-of-nought", Failure,
+        "a share of an expected 0 is 0: {column:text} was held against 0 itself",
+        "say how far it may be off in its unit";
+    /// A share of a former 0 allows nothing.
+    ShareOfFormerNought, "share-of-former-nought", Note,
+        "a share of 0 is 0: where {column:text} was 0, any other figure is a change",
+        "say how far it may be off in its unit";
+    /// Two schedules have no path in common.
+    FoldersAside, "folders-aside", Note,
+        "no drawing has the same path in both schedules, so these folders were left aside: [“{before:name}” before and \
+         “{after:name}” after|“{before:name}” before|“{after:name}” after]",
+        "";
+    /// Two schedules have no section in common.
+    NoSectionShared, "no-section-shared", Warning,
+        "no section of the one schedule is in the other",
+        "see whether these are the two schedules that were meant";
+    /// Two schedules have no section of one drawing in common.
+    NoDrawingShared, "no-drawing-shared", Warning,
+        "no section of the one schedule is in the other",
+        "if the drawings have other names now, pair sections by their names alone";
+    /// Rows of one name were paired in their order.
+    PairedInOrder, "paired-in-order", Warning,
+        "section “{section:name}”[ of “{drawing:name}”|] stands here {here/once/# times}, and {there/once/# times} in the \
+         other schedule: they were paired in their order, so it may be others that were added or are gone",
+        "";
+    /// More findings than are reported one by one.
+    More, "more", Note,
+        "{count:count} more of these",
+        "";
+}

@@ -289,47 +289,51 @@ fn reversed(corners: &[Corner]) -> Vec<Corner> {
 /// Moved, turned and mirrored sets of every kind of curve keep their area and moments.
 #[test]
 fn moved_turned_and_mirrored() {
-    each("BOOLEANS_SEED", 41, 120, |seed, cases| {
-        let mut random = Random(seed);
-        for case in 0..cases as usize {
-            let shape = if case % 2 == 0 { general } else { on_lattice };
-            let shapes: Vec<Vec<Corner>> = (0..3).map(|_| shape(&mut random)).collect();
-            let voids = [shape(&mut random)];
-            let smooth = bezier(&mut random, 45.0, 25.0, 30.0, &Affine::IDENTITY);
-            let squeeze = [Affine::IDENTITY, Affine::scaling(1.3, 0.8)][case % 3 % 2];
-            let curves = [Curves::Arcs, Curves::Rational][case % 5 % 2];
-            let map = Affine::rotation(random.within(-PI, PI))
-                .then(&Affine::scaling([1.0, -1.0][random.below(2)], 1.0))
-                .then(&Affine::translation(Point::new(random.within(-900.0, 900.0), 400.0)));
-            let set = |map: &Affine| {
-                let map = squeeze.then(map);
-                let mut rings: Vec<Ring> = shapes.iter().map(|s| ring(s, curves, &map)).collect();
-                let moved: Vec<Curve> = smooth.curves().iter().map(|c| c.transformed(&map)).collect();
-                rings.push(closed(moved));
-                (rings, voids.clone().map(|s| ring(&s, curves, &map)))
-            };
-            let ((rings, holes), (rings_2, holes_2)) = (set(&Affine::IDENTITY), set(&map));
-            match (outcome(&rings, &holes), outcome(&rings_2, &holes_2)) {
-                (Outcome::Section(a, _), Outcome::Section(b, _)) => {
-                    assert!(a.strip_check <= 1e-8 && b.strip_check <= 1e-8, "case {case}");
-                    assert_eq!((a.parts, a.holes), (b.parts, b.holes), "case {case}");
-                    let about = Point::new(50.0, 20.0);
-                    // Invariants of the tensor: the sum and the determinant.
-                    let (i, j) = (a.second_moments.about(a.centroid - about, a.area), b.second_moments);
-                    let j = j.about(b.centroid - map.point(about), b.area);
-                    let first = [a.area, 0.0, 0.0, i.x + i.y, i.x * i.y - i.xy * i.xy, 0.0];
-                    let second = [b.area, 0.0, 0.0, j.x + j.y, j.x * j.y - j.xy * j.xy, 0.0];
-                    let scale = [a.area, 1.0, 1.0, first[3], first[3] * first[3], 1.0];
-                    for k in 0..6 {
-                        let off = (first[k] - second[k]).abs() / scale[k];
-                        assert!(off <= 1e-10, "case {case}, quantity {k}: off by {off:e}");
-                    }
-                    let place = map.point(a.centroid).distance(b.centroid);
-                    assert!(place <= 1e-9, "case {case}: centroid off by {place:e}");
+    each("BOOLEANS_SEED", 41, 120, resolve_alike);
+    // A seed of the clock once found a set of which one resolves: three curves within a hair of one node.
+    resolve_alike(9_952_187_412, 62);
+}
+
+fn resolve_alike(seed: u64, cases: u32) {
+    let mut random = Random(seed);
+    for case in 0..cases as usize {
+        let shape = if case % 2 == 0 { general } else { on_lattice };
+        let shapes: Vec<Vec<Corner>> = (0..3).map(|_| shape(&mut random)).collect();
+        let voids = [shape(&mut random)];
+        let smooth = bezier(&mut random, 45.0, 25.0, 30.0, &Affine::IDENTITY);
+        let squeeze = [Affine::IDENTITY, Affine::scaling(1.3, 0.8)][case % 3 % 2];
+        let curves = [Curves::Arcs, Curves::Rational][case % 5 % 2];
+        let map = Affine::rotation(random.within(-PI, PI))
+            .then(&Affine::scaling([1.0, -1.0][random.below(2)], 1.0))
+            .then(&Affine::translation(Point::new(random.within(-900.0, 900.0), 400.0)));
+        let set = |map: &Affine| {
+            let map = squeeze.then(map);
+            let mut rings: Vec<Ring> = shapes.iter().map(|s| ring(s, curves, &map)).collect();
+            let moved: Vec<Curve> = smooth.curves().iter().map(|c| c.transformed(&map)).collect();
+            rings.push(closed(moved));
+            (rings, voids.clone().map(|s| ring(&s, curves, &map)))
+        };
+        let ((rings, holes), (rings_2, holes_2)) = (set(&Affine::IDENTITY), set(&map));
+        match (outcome(&rings, &holes), outcome(&rings_2, &holes_2)) {
+            (Outcome::Section(a, _), Outcome::Section(b, _)) => {
+                assert!(a.strip_check <= 1e-8 && b.strip_check <= 1e-8, "case {case}");
+                assert_eq!((a.parts, a.holes), (b.parts, b.holes), "case {case}");
+                let about = Point::new(50.0, 20.0);
+                // Invariants of the tensor: the sum and the determinant.
+                let (i, j) = (a.second_moments.about(a.centroid - about, a.area), b.second_moments);
+                let j = j.about(b.centroid - map.point(about), b.area);
+                let first = [a.area, 0.0, 0.0, i.x + i.y, i.x * i.y - i.xy * i.xy, 0.0];
+                let second = [b.area, 0.0, 0.0, j.x + j.y, j.x * j.y - j.xy * j.xy, 0.0];
+                let scale = [a.area, 1.0, 1.0, first[3], first[3] * first[3], 1.0];
+                for k in 0..6 {
+                    let off = (first[k] - second[k]).abs() / scale[k];
+                    assert!(off <= 1e-10, "case {case}, quantity {k}: off by {off:e}");
                 }
-                (Outcome::Nothing, Outcome::Nothing) => {}
-                _ => panic!("case {case}: one resolves, the other does not"),
+                let place = map.point(a.centroid).distance(b.centroid);
+                assert!(place <= 1e-9, "case {case}: centroid off by {place:e}");
             }
+            (Outcome::Nothing, Outcome::Nothing) => {}
+            _ => panic!("case {case}: one resolves, the other does not"),
         }
-    });
+    }
 }

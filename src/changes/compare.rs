@@ -195,7 +195,7 @@ impl<'a> Changes<'a> {
     /// Holds the values of all pairs against each other.
     fn hold(&mut self) {
         let mut no_numbers = [Findings::default(), Findings::default()];
-        let mut noughts: BTreeMap<usize, u64> = BTreeMap::new();
+        let mut noughts: BTreeMap<usize, Option<u64>> = BTreeMap::new();
         for (index, [before, after]) in self.pairs.both.iter().enumerate() {
             let changed_before = self.changed.len();
             for (at, column) in self.columns.iter().enumerate() {

@@ -45,8 +45,8 @@ impl fmt::Display for SideFinding {
 impl std::error::Error for SideFinding {}
 
 /// The finding at a line, where what it is about comes from a file.
-pub(super) fn in_line(finding: Finding, line: u64) -> Finding {
-    if line == 0 { finding } else { finding.in_file(Position::Line(line)) }
+pub(super) fn in_line(finding: Finding, line: Option<u64>) -> Finding {
+    finding.in_file(line.map(Position::Line))
 }
 
 /// Findings of which the first are kept and the others counted.

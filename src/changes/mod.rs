@@ -7,7 +7,7 @@
 //! use tracearm::changes::{By, DEFAULT_WITHIN, Rows, compare};
 //! use tracearm::check::Within;
 //!
-//! let before = Rows::read(b"section,area_mm2,parts\nLUG,1000,1\nWEB,1800,1\n").map_err(|finding| finding.to_string())?;
+//! let before = Rows::read(b"section,area_mm2,parts\nLUG,1000,1\nWEB,1800,1\n").map_err(|error| error.to_string())?;
 //! // 1000 mm² are 1.55 in² in six digits.
 //! let after = Rows::of(&["area_in2", "parts"], [("", "LUG", ["1.55", "2"]), ("", "CAP", ["3", "1"])]);
 //! let changes = compare(&before, &after, By::default(), &Within::with_default(DEFAULT_WITHIN, &[]))?;
@@ -33,6 +33,8 @@ pub use findings::{Side, SideFinding};
 pub use page::write_page;
 pub use pair::By;
 pub use rows::Rows;
+
+pub use crate::check::TableError;
 pub use table::{ChangeColumn, write_csv};
 
 /// The share of its former value that a figure may change by where nothing else is said. A figure of six digits is

@@ -3,6 +3,7 @@
 use std::collections::{BTreeSet, HashMap};
 
 use super::findings::{Findings, in_line};
+use crate::check::TableError;
 use crate::check::{
     MOST_COLUMNS, PEOPLES_COLUMNS, by_heading, miscounted, not_compared, text_of, unknown, without_commas,
 };
@@ -50,7 +51,7 @@ impl std::fmt::Debug for RowColumn {
 #[derive(Debug)]
 struct Row {
     drawing: usize,
-    line: u64,
+    line: Option<u64>,
 }
 
 impl Rows {
@@ -63,14 +64,11 @@ impl Rows {
     ///
     /// # Errors
     ///
-    /// A finding that says why nothing can be compared with it. What concerns a column or a row alone is among the
+    /// An error that says why nothing can be compared with it. What concerns a column or a row alone is among the
     /// [`findings`](Rows::findings).
-    pub fn read(bytes: &[u8]) -> Result<Rows, Box<Finding>> {
-        let unreadable = |error: std::io::Error| -> Box<Finding> {
-            Finding::of(Code::TableUnreadable).with("error", error.to_string()).into()
-        };
+    pub fn read(bytes: &[u8]) -> Result<Rows, TableError> {
         let text = text_of(bytes, Rows::LARGEST)?;
-        let (headings, mut reading) = TextRows::of(text).map_err(unreadable)?;
+        let (headings, mut reading) = TextRows::of(text).map_err(TableError::unreadable)?;
         if headings.len() > MOST_COLUMNS {
             return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());
         }
@@ -82,15 +80,15 @@ impl Rows {
         let (drawing, Some(section)) = (stands(ColumnKey::Drawing), stands(ColumnKey::Section)) else {
             return Err(Finding::of(Code::ScheduleWithoutSections).in_file(Position::Line(1)).into());
         };
-        let mut rows = Rows::headed(&headings, 1);
-        while let Some((line, cells)) = reading.next_row().map_err(unreadable)? {
+        let mut rows = Rows::headed(&headings, Some(1));
+        while let Some((line, cells)) = reading.next_row().map_err(TableError::unreadable)? {
             if cells.len() != headings.len() {
                 rows.findings.push(miscounted(line, cells.len(), headings.len()));
                 continue;
             }
             let cell = |at: usize| cells.get(at).map_or("", |cell| as_given(cell));
             let drawing = drawing.map_or("", cell);
-            rows.take(line, drawing, cell(section), cells.iter().copied(), as_given);
+            rows.take(Some(line), drawing, cell(section), cells.iter().copied(), as_given);
         }
         Ok(rows)
     }
@@ -101,11 +99,11 @@ impl Rows {
     /// themselves, and of columns that are never compared (`findings`, `strip_check`) or are for people (`source`,
     /// `note`). Where a heading stands twice the first one counts.
     pub fn under(headings: &[impl AsRef<str>]) -> Rows {
-        Rows::headed(headings, 0)
+        Rows::headed(headings, None)
     }
 
-    /// No rows yet, under headings in a line of a file; 0 where they come from none.
-    fn headed(headings: &[impl AsRef<str>], line: u64) -> Rows {
+    /// No rows yet, under headings in a line of a file.
+    fn headed(headings: &[impl AsRef<str>], line: Option<u64>) -> Rows {
         let mut rows = Rows {
             columns: Vec::new(),
             kept: Vec::new(),
@@ -126,7 +124,7 @@ impl Rows {
     }
 
     /// The column of a heading, where it is one that can be compared.
-    fn column(&mut self, written: &str, line: u64, seen: &mut BTreeSet<String>) -> Option<RowColumn> {
+    fn column(&mut self, written: &str, line: Option<u64>, seen: &mut BTreeSet<String>) -> Option<RowColumn> {
         let heading = written.to_ascii_lowercase();
         if PEOPLES_COLUMNS.contains(&heading.as_str()) {
             return None;
@@ -176,13 +174,13 @@ impl Rows {
             );
             return;
         }
-        self.take(0, drawing, section, cells.iter().map(AsRef::as_ref), |text| text);
+        self.take(None, drawing, section, cells.iter().map(AsRef::as_ref), |text| text);
     }
 
     /// Takes a row of as many cells as there are headings; `plain` is what becomes of cells of text.
     fn take<'c>(
         &mut self,
-        line: u64,
+        line: Option<u64>,
         drawing: &str,
         section: &str,
         cells: impl Iterator<Item = &'c str>,
@@ -234,9 +232,9 @@ impl Rows {
         self.drawings.iter().any(|drawing| !drawing.is_empty())
     }
 
-    /// The line of the file that a row begins in; 0 where it comes from no file.
-    pub(super) fn line(&self, row: usize) -> u64 {
-        self.rows.get(row).map_or(0, |row| row.line)
+    /// The line of the file that a row begins in, where it comes from one.
+    pub(super) fn line(&self, row: usize) -> Option<u64> {
+        self.rows.get(row).and_then(|row| row.line)
     }
 
     /// Which of the drawings a row is of.
@@ -284,7 +282,10 @@ mod tests {
         let headings: Vec<&str> = rows.columns.iter().map(|c| c.heading.as_str()).collect();
         assert_eq!(headings, ["parts", "area_cm2", "layer"]);
         assert_eq!(rows.columns[1].unit, LengthUnit::Centimetre);
-        assert_eq!((rows.len(), rows.section(0), rows.drawing(0), rows.line(0)), (2, "-WEB", "lib/a.dxf", 2));
+        assert_eq!(
+            (rows.len(), rows.section(0), rows.drawing(0), rows.line(0)),
+            (2, "-WEB", "lib/a.dxf", Some(2))
+        );
         assert_eq!([rows.cell(0, 0), rows.cell(0, 1), rows.cell(0, 2)], ["1", "12.5", "=A, B"]);
         assert_eq!((rows.section(1), rows.drawing(1), rows.cell(1, 2)), ("", "lib/b.dxf", ""));
         let messages = messages(&rows);
@@ -318,7 +319,7 @@ mod tests {
     #[test]
     fn rows_that_do_not_fit() {
         let rows = Rows::read(b"section,area_mm2\nLUG,1,943\n,7\nWEB,1800\n").expect("a schedule");
-        assert_eq!((rows.len(), rows.line(0)), (1, 4));
+        assert_eq!((rows.len(), rows.line(0)), (1, Some(4)));
         let messages = messages(&rows);
         assert!(
             messages[0].contains("3 cells under 2 headings") && messages[0].contains("line 2"),
@@ -340,6 +341,6 @@ mod tests {
             assert!(messages.contains(part), "{messages}");
         }
         let wide = vec![b','; MOST_COLUMNS];
-        assert!(Rows::read(&wide).expect_err("too wide").message().contains("1000 columns"));
+        assert!(Rows::read(&wide).expect_err("too wide").to_string().contains("1000 columns"));
     }
 }

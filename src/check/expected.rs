@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::nearest::nearest;
+use super::table_error::TableError;
 use super::{UNITS, by_heading, not_compared};
 use crate::drawing::LengthUnit;
 use crate::finding::{Code, Finding, Position, Value};
@@ -53,13 +54,11 @@ impl Expected {
     ///
     /// # Errors
     ///
-    /// A finding that says why nothing can be compared with the table. What concerns a column or a row alone is among the
+    /// An error that says why nothing can be compared with the table. What concerns a column or a row alone is among the
     /// findings of the comparison.
-    pub fn read(bytes: &[u8]) -> Result<Expected, Box<Finding>> {
+    pub fn read(bytes: &[u8]) -> Result<Expected, TableError> {
         let text = text_of(bytes, Expected::LARGEST)?;
-        let table = read_table(text)
-            .map_err(|error| Finding::of(Code::TableUnreadable).with("error", error.to_string()))
-            .map_err(Box::new)?;
+        let table = read_table(text).map_err(TableError::unreadable)?;
         if table.headings.len() > MOST_COLUMNS {
             return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());
         }
@@ -134,8 +133,8 @@ impl Expected {
 ///
 /// # Errors
 ///
-/// A finding that says why it can't be read.
-pub(crate) fn text_of(bytes: &[u8], largest: usize) -> Result<&str, Box<Finding>> {
+/// An error that says why it can't be read.
+pub(crate) fn text_of(bytes: &[u8], largest: usize) -> Result<&str, TableError> {
     if bytes.len() > largest {
         return Err(Finding::of(Code::TableTooLarge).with("limit", largest >> 20).into());
     }
@@ -239,8 +238,8 @@ mod tests {
             assert!(messages.contains(part), "{messages}");
         }
         let large = vec![b','; Expected::LARGEST + 1];
-        assert!(Expected::read(&large).expect_err("too large").message().contains("16 MiB"));
+        assert!(Expected::read(&large).expect_err("too large").to_string().contains("16 MiB"));
         let wide = vec![b','; MOST_COLUMNS];
-        assert!(Expected::read(&wide).expect_err("too wide").message().contains("1000 columns"));
+        assert!(Expected::read(&wide).expect_err("too wide").to_string().contains("1000 columns"));
     }
 }

@@ -8,6 +8,7 @@ mod expected;
 mod names;
 mod nearest;
 mod table;
+mod table_error;
 mod within;
 
 pub(crate) use compare::between_axes;
@@ -15,6 +16,7 @@ pub use compare::{Comparison, Figure, Found, compare};
 pub use expected::{Expected, PEOPLES_COLUMNS};
 pub(crate) use expected::{MOST_COLUMNS, first_of, miscounted, text_of, unknown, without_commas};
 pub use table::{CheckColumn, write_csv};
+pub use table_error::TableError;
 pub use within::{DEFAULT_WITHIN, Tolerance, Within};
 
 use crate::drawing::LengthUnit;

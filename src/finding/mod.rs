@@ -41,17 +41,10 @@ impl Severity {
 /// A place in a drawing file: a line of a text, a byte of a binary drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Position {
-    /// A line of a text, from 1; 0 where there is no file.
+    /// A line of a text, from 1.
     Line(u64),
     /// Bytes before the place in a binary drawing.
     Byte(u64),
-}
-
-impl Default for Position {
-    /// Of what comes from no file.
-    fn default() -> Position {
-        Position::Line(0)
-    }
 }
 
 impl fmt::Display for Position {
@@ -163,9 +156,9 @@ impl Finding {
         self
     }
 
-    /// The same finding at a line or byte of the file.
-    pub fn in_file(mut self, position: Position) -> Finding {
-        self.place.position = Some(position);
+    /// The same finding at a line or byte of the file, where that is known.
+    pub fn in_file(mut self, position: impl Into<Option<Position>>) -> Finding {
+        self.place.position = position.into();
         self
     }
 

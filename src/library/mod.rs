@@ -36,4 +36,4 @@ pub use ledger::{Ledger, LedgerError};
 pub use measured::{DrawingRows, Task};
 pub use pool::{Concurrency, MOST_HELD};
 pub use run::{RunError, cores, run};
-pub use sources::{Source, Sources, is_dxf};
+pub use sources::{Source, SourceError, Sources, is_dxf};

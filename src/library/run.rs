@@ -104,9 +104,9 @@ impl Work<Source, Done> for Measuring {
     fn result(&self, source: &Source) -> Done {
         let path = match source {
             Ok(path) => path,
-            Err(message) => {
+            Err(error) => {
                 return Done {
-                    measured: DrawingRows::missing(message.clone(), &self.task),
+                    measured: DrawingRows::missing(error.to_string(), &self.task),
                     note: Note::Nothing,
                 };
             }

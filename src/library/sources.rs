@@ -3,11 +3,47 @@
 use std::collections::VecDeque;
 use std::io::{self, BufRead, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use walkdir::WalkDir;
 
 /// A drawing to read, or a reason why there is none.
-pub type Source = Result<PathBuf, String>;
+pub type Source = Result<PathBuf, SourceError>;
+
+/// Why there is no drawing where one was named.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub enum SourceError {
+    /// The list of drawings cannot be read on.
+    List(Arc<io::Error>),
+    /// A folder, or something in it, cannot be read.
+    Folder(Arc<io::Error>),
+    /// The folder holds no drawings.
+    NoDrawings(PathBuf),
+}
+
+impl std::fmt::Display for SourceError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            SourceError::List(error) => write!(f, "the list of drawings cannot be read on: {error}"),
+            SourceError::Folder(error) => error.fmt(f),
+            SourceError::NoDrawings(folder) => write!(
+                f,
+                "{}: no drawings in this folder: name a folder that holds .dxf files",
+                folder.display()
+            ),
+        }
+    }
+}
+
+impl std::error::Error for SourceError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            SourceError::List(error) | SourceError::Folder(error) => Some(error.as_ref()),
+            SourceError::NoDrawings(_) => None,
+        }
+    }
+}
 
 /// The drawings of paths, one by one in their order: those of a folder sorted by name, with all folders in it. No more is
 /// held than the names in the folders on the way.
@@ -49,7 +85,7 @@ impl Sources {
             Ok(path) => Some(Ok(path)),
             Err(error) => {
                 self.list = None;
-                Some(Err(format!("the list of drawings cannot be read on: {error}")))
+                Some(Err(SourceError::List(Arc::new(error))))
             }
         }
     }
@@ -61,18 +97,13 @@ impl Sources {
             let found = match entry {
                 Ok(entry) if entry.file_type().is_file() && is_dxf(entry.path()) => Ok(entry.into_path()),
                 Ok(_) => continue,
-                Err(error) => Err(format!("{error}")),
+                Err(error) => Err(SourceError::Folder(Arc::new(error.into()))),
             };
             folder.empty = false;
             return Some(found);
         }
         let Folder { path, empty, .. } = self.folder.take()?;
-        empty.then(|| {
-            Err(format!(
-                "{}: no drawings in this folder: name a folder that holds .dxf files",
-                path.display()
-            ))
-        })
+        empty.then(|| Err(SourceError::NoDrawings(path)))
     }
 }
 
@@ -187,7 +218,7 @@ mod tests {
         assert_eq!(listed_in(b"\xef\xbb\xbfa.dxf\r\nb.dxf"), ["first.dxf", "a.dxf", "b.dxf"]);
         let messages: Vec<Source> = Sources::with_list(Vec::new(), &b"\xff\xfea\0.\0d\0x\0f\0"[..]).collect();
         assert!(
-            matches!(&messages[..], [Err(message)] if message.contains("save it in UTF-8")),
+            matches!(&messages[..], [Err(error @ SourceError::List(_))] if error.to_string().contains("save it in UTF-8")),
             "{messages:?}"
         );
     }
@@ -201,7 +232,9 @@ mod tests {
         assert!(found.len() > 100 && found == sorted);
         let empty = concat!(env!("CARGO_MANIFEST_DIR"), "/shared/pictures");
         let messages: Vec<Source> = Sources::of(vec![empty.into(), "there.dxf".into()]).collect();
-        assert!(messages[0].as_ref().is_err_and(|message| message.contains("no drawings in this folder")));
-        assert_eq!(messages[1], Ok(PathBuf::from("there.dxf")));
+        assert!(
+            messages[0].as_ref().is_err_and(|error| error.to_string().contains("no drawings in this folder"))
+        );
+        assert_eq!(messages[1].as_deref().ok(), Some(Path::new("there.dxf")));
     }
 }

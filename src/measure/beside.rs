@@ -75,7 +75,8 @@ pub(super) fn outlines(traced: &Traced, entities: &[&Entity]) -> Vec<Ring> {
     let filled = |e: &&&Entity| {
         matches!(e.kind, EntityKind::Hatch | EntityKind::Mpolygon | EntityKind::Solid | EntityKind::Trace)
     };
-    let filled: BTreeSet<Position> = entities.iter().filter(filled).map(|e| e.position()).collect();
+    let filled: BTreeSet<Option<Position>> =
+        entities.iter().filter(filled).map(|e| Some(e.position())).collect();
     let mut rings: Vec<Ring> =
         traced.all_rings().filter(|ring| !filled.contains(&ring.origin().position)).cloned().collect();
     rings.sort_by(Ring::by_place);

@@ -33,7 +33,7 @@ pub fn drawn(entity: &Entity) -> impl Iterator<Item = InputPath> + '_ {
 
 /// Where an entity stands.
 pub(super) fn origin(entity: &Entity) -> Origin {
-    Origin { position: entity.position(), handle: entity.handle() }
+    Origin { position: Some(entity.position()), handle: entity.handle() }
 }
 
 /// What entities come to.

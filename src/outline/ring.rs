@@ -11,8 +11,8 @@ use crate::geometry::{Bounds, Curve, Point};
 /// Where in the drawing a ring or a piece comes from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Origin {
-    /// Where in the file the entity begins; of a joined ring, its first piece.
-    pub position: Position,
+    /// Where in the file the entity begins; of a joined ring, its first piece. `None` for what comes from no file.
+    pub position: Option<Position>,
     /// Handle of the entity.
     pub handle: Option<u64>,
 }

@@ -53,25 +53,39 @@ pub(super) fn arrange(
     let depths = depths(rings, roles, &located, &graph, &sizes, tolerance);
     let sidedness = Sidedness { rings: &located, roles, depths: &depths, tolerance };
     let all: Vec<u32> = (0..graph.edges.len() as u32).collect();
-    let mut overlaps = Vec::new();
-    let mut boundary: Vec<GraphEdge> = Vec::new();
-    for chain in graph.chains(&all) {
-        let Some(sides) = sidedness.sides(&graph, &chain, rings)? else { continue };
-        overlaps.extend(sides.overlap);
-        if sides.left == sides.right {
-            continue;
+    let chains = graph.chains(&all);
+    let judged = |judge: Judge| -> Result<Arranged, Unresolved> {
+        let mut overlaps = Vec::new();
+        let mut boundary: Vec<GraphEdge> = Vec::new();
+        for chain in &chains {
+            let Some(sides) = sidedness.sides(&graph, chain, rings, judge)? else { continue };
+            overlaps.extend(sides.overlap);
+            if sides.left == sides.right {
+                continue;
+            }
+            for step in chain {
+                // Solid to the left, as along an anticlockwise ring.
+                let edge = &graph.edges[step.edge as usize];
+                let forward = step.forward == sides.left;
+                let curve = if forward { edge.curve.clone() } else { edge.curve.reversed() };
+                boundary.push(GraphEdge::new(curve, edge.owner, false));
+            }
         }
-        for step in chain {
-            // Solid to the left, as along an anticlockwise ring.
-            let edge = &graph.edges[step.edge as usize];
-            let forward = step.forward == sides.left;
-            let curve = if forward { edge.curve.clone() } else { edge.curve.reversed() };
-            boundary.push(GraphEdge::new(curve, edge.owner, false));
-        }
-    }
-    let boundary = Graph::weld(boundary, tolerance);
-    let loops = loops(&boundary, rings, tolerance)?;
-    Ok(Arranged { region: nested(loops), depths, overlaps })
+        let boundary = Graph::weld(boundary, tolerance);
+        let loops = loops(&boundary, rings, tolerance)?;
+        Ok(Arranged { region: nested(loops)?, depths: depths.clone(), overlaps })
+    };
+    judged(Judge::Middles).or_else(|_| judged(Judge::Clearest))
+}
+
+/// Where along a chain it is judged what lies on its two sides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Judge {
+    /// At the middles of its longest pieces: quick, and nearly always right.
+    Middles,
+    /// At the place of its longest piece that other curves keep furthest from: of curves that part slowly from where they
+    /// touch, what is aside of one lies beyond the other near the touch.
+    Clearest,
 }
 
 /// The curves cut at the places where they meet, as a graph without repetitions.
@@ -211,13 +225,14 @@ impl Sidedness<'_> {
         solid
     }
 
-    /// What lies on both sides of a chain, told at the middles of its two longest pieces, which must agree. `None` for
-    /// a chain too short to have sides.
+    /// What lies on both sides of a chain, told at two of its places, which must agree, or at the clearest. `None` for a
+    /// chain too short to have sides.
     fn sides(
         &self,
         graph: &Graph,
         chain: &[Step],
         rings: &[&Ring],
+        judge: Judge,
     ) -> Result<Option<SolidSides>, Unresolved> {
         /// So many tolerances are clear of the curves that were welded, and near enough that nothing else lies between.
         const ASIDE: f64 = 8.0;
@@ -232,7 +247,11 @@ impl Sidedness<'_> {
             return Ok(None);
         }
         let mut sides: Option<SolidSides> = None;
-        let samples = [(longest[0].1, 0.5), longest.get(1).map_or((longest[0].1, 0.31), |l| (l.1, 0.5))];
+        let (first, second) = (longest[0].1, longest.get(1).map(|l| l.1));
+        let samples = match judge {
+            Judge::Middles => vec![(first, 0.5), second.map_or((first, 0.31), |second| (second, 0.5))],
+            Judge::Clearest => vec![(first, self.clearest(&graph.edges[first.edge as usize].curve, aside))],
+        };
         for (step, t) in samples {
             let edge = &graph.edges[step.edge as usize];
             let point = edge.curve.at(t);
@@ -262,6 +281,38 @@ impl Sidedness<'_> {
             }
         }
         Ok(sides)
+    }
+}
+
+impl Sidedness<'_> {
+    /// The parameter of the place on a piece that other curves keep furthest from, as far as it matters a step aside of it.
+    fn clearest(&self, piece: &Curve, aside: f64) -> f64 {
+        const PLACES: u32 = 24;
+        let near = piece.bounds().grown(2.0 * aside);
+        let others = self.rings.located.iter().filter(|located| located.ring.bounds().meets(&near));
+        let mut curves: Vec<(usize, usize)> = Vec::new();
+        let others: Vec<_> = others.collect();
+        for (k, located) in others.iter().enumerate() {
+            curves.extend(located.reaching(near).map(|curve| (k, curve)));
+        }
+        curves.sort_unstable();
+        curves.dedup();
+        let parameters: Vec<f64> = (1..PLACES).map(|k| f64::from(k) / f64::from(PLACES)).collect();
+        let mut clear = vec![2.0 * aside; parameters.len()];
+        for (k, curve) in curves {
+            let curve = &others[k].ring.curves()[curve];
+            let apart: Vec<f64> = parameters.iter().map(|t| curve.distance(piece.at(*t))).collect();
+            // Along the piece itself, and others that it stands for, there is no other side.
+            if apart.iter().any(|d| *d > ONE_EDGE * self.tolerance) {
+                clear.iter_mut().zip(apart).for_each(|(clear, apart)| *clear = clear.min(apart));
+            }
+        }
+        // Of places that are equally clear the one nearest to the middle.
+        let order = (0..parameters.len()).min_by(|i, j| {
+            let off = |k: usize| (parameters[k] - 0.5).abs();
+            clear[*j].total_cmp(&clear[*i]).then(off(*i).total_cmp(&off(*j)))
+        });
+        order.map_or(0.5, |k| parameters[k])
     }
 }
 
@@ -333,8 +384,8 @@ fn simple_parts(graph: &Graph, walk: Vec<Step>) -> Vec<Vec<Step>> {
     parts
 }
 
-/// Loops as parts: those of positive area are edges, the others holes of the smallest edge around them.
-fn nested(loops: Vec<(f64, Ring)>) -> Region {
+/// Loops as parts: those of positive area are edges, the others holes of the smallest edge around them, which each must have.
+fn nested(loops: Vec<(f64, Ring)>) -> Result<Region, Unresolved> {
     let (mut edges, holes): (Vec<_>, Vec<_>) = loops.into_iter().partition(|l| l.0 > 0.0);
     edges.sort_by(|a, b| a.1.by_place(&b.1));
     let edges: Vec<Ring> = edges.into_iter().map(|l| l.1).collect();
@@ -342,12 +393,14 @@ fn nested(loops: Vec<(f64, Ring)>) -> Region {
     let borrowed: Vec<&Ring> = edges.iter().collect();
     let located = Rings::new(&borrowed);
     for (_, hole) in holes {
+        let samples = samples(&hole);
         let owner = located
-            .near(hole.curves()[0].at(0.5))
-            .filter(|e| holds(&located, *e, &hole))
+            .near(samples[0])
+            .filter(|e| holds(&located, *e, &samples))
             .min_by(|a, b| edges[*a].area().total_cmp(&edges[*b].area()));
-        if let Some(owner) = owner {
-            holes_of[owner].push(hole);
+        match owner {
+            Some(owner) => holes_of[owner].push(hole),
+            None => return Err(Unresolved { near: samples[0] }),
         }
     }
     let parts = edges
@@ -358,20 +411,26 @@ fn nested(loops: Vec<(f64, Ring)>) -> Region {
             Part { edge, holes }
         })
         .collect();
-    Region { parts }
+    Ok(Region { parts })
 }
 
-/// The hole, which may touch the edge in places, lies inside it.
-fn holds(located: &Rings, edge: usize, hole: &Ring) -> bool {
-    /// Odd shares, so that a hole drawn with symmetry is not sampled where it touches.
-    const SHARES: [f64; 3] = [0.271, 0.5, 0.683];
-    let curves = hole.curves();
-    let inside = SHARES
-        .iter()
-        .filter(|share| {
-            let curve = &curves[(**share * curves.len() as f64) as usize];
-            located.located[edge].winding(curve.at(**share)) != 0
-        })
-        .count();
-    inside >= 2
+/// Places on the longest curves of a hole, away from where it may touch the edge around it: at nodes, and in the middle of
+/// what is drawn with symmetry. Links between places of one node are specks, which lie on the edge itself.
+fn samples(hole: &Ring) -> Vec<Point> {
+    const LONGEST: usize = 3;
+    const SHARES: [f64; 2] = [0.271, 0.683];
+    let length = |curve: &Curve| {
+        let middle = curve.at(0.5);
+        curve.start().distance(middle) + middle.distance(curve.end())
+    };
+    let mut longest: Vec<(f64, &Curve)> = hole.curves().iter().map(|curve| (length(curve), curve)).collect();
+    longest.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let curves = longest.iter().take(LONGEST);
+    curves.flat_map(|(_, curve)| SHARES.map(|share| curve.at(share))).collect()
+}
+
+/// The hole, which may touch the edge in places, lies inside it: most of its samples do.
+fn holds(located: &Rings, edge: usize, samples: &[Point]) -> bool {
+    let inside = samples.iter().filter(|place| located.located[edge].winding(**place) != 0).count();
+    2 * inside > samples.len()
 }

@@ -149,14 +149,14 @@ pub const PIECE_COLUMNS: &[PieceColumn] = &[
     }),
     column("line", Count, "line of the text DXF where its first entity begins", |r| {
         match r.piece.piece.ring.origin().position {
-            Position::Line(line) => Value::Count(usize::try_from(line).unwrap_or(usize::MAX)),
-            Position::Byte(_) => Value::Empty,
+            Some(Position::Line(line)) => Value::Count(usize::try_from(line).unwrap_or(usize::MAX)),
+            _ => Value::Empty,
         }
     }),
     column("byte", Count, "bytes before its first entity in the binary DXF", |r| {
         match r.piece.piece.ring.origin().position {
-            Position::Line(_) => Value::Empty,
-            Position::Byte(byte) => Value::Count(usize::try_from(byte).unwrap_or(usize::MAX)),
+            Some(Position::Byte(byte)) => Value::Count(usize::try_from(byte).unwrap_or(usize::MAX)),
+            _ => Value::Empty,
         }
     }),
     column("handle", Text, "handle of that entity", |r| match r.piece.piece.ring.origin().handle {

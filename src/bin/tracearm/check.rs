@@ -48,7 +48,7 @@ fn check(arguments: &CheckArguments) -> Result<Completion, String> {
     let bytes = read_at_most(&arguments.against, Expected::LARGEST)
         .map_err(|error| format!("cannot read {table}: {error}"))?;
     let expected = Expected::read(&bytes)
-        .map_err(|finding| clean(&format!("{table}: {}", finding.words(advice::of))))?;
+        .map_err(|error| clean(&format!("{table}: {}", error.finding().words(advice::of))))?;
     let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
     let run = Run::of(&measuring, &arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
     let comparison = compare(&expected, &run.rows, &Within::new(&arguments.within));

@@ -95,7 +95,7 @@ fn rows(path: &Path) -> Result<Rows, String> {
         return Ok(rows);
     }
     Rows::read(&bytes)
-        .map_err(|finding| format!("nothing was compared: {shown}: {}", finding.words(advice::of)))
+        .map_err(|error| format!("nothing was compared: {shown}: {}", error.finding().words(advice::of)))
 }
 
 /// A finding with how much it matters, where it is not what the command was run for.

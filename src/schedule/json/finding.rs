@@ -14,8 +14,7 @@ pub(super) fn findings(all: &[Finding], advice: Advice) -> Value {
 fn object(finding: &Finding, advice: Advice) -> Value {
     let place = &finding.place;
     let (line, byte) = match place.position {
-        // Line 0 stands for no file.
-        None | Some(Position::Line(0)) => (None, None),
+        None => (None, None),
         Some(Position::Line(line)) => (Some(line), None),
         Some(Position::Byte(byte)) => (None, Some(byte)),
     };
@@ -134,7 +133,7 @@ mod tests {
             assert_eq!(value["place"].get(key), Some(&Value::Null), "{key}");
         }
         assert_eq!(value["hint"], Value::Null);
-        let nowhere = object(&Finding::of(Code::PiecesRepeated).in_file(Position::Line(0)), |_| None);
+        let nowhere = object(&Finding::of(Code::PiecesRepeated), |_| None);
         assert_eq!(nowhere["place"]["line"], Value::Null);
     }
 

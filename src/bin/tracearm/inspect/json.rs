@@ -144,12 +144,16 @@ fn finding(finding: &Finding) -> Value {
 }
 
 fn origin(origin: Origin) -> Value {
-    place(&EntityPlace { handle: origin.handle, position: origin.position })
+    placed(origin.position, origin.handle)
 }
 
 fn place(place: &EntityPlace) -> Value {
-    let mut value = json!({ "handle": place.handle.map(handle) });
-    put_position(&mut value, Some(place.position));
+    placed(Some(place.position), place.handle)
+}
+
+fn placed(position: Option<Position>, of: Option<u64>) -> Value {
+    let mut value = json!({ "handle": of.map(handle) });
+    put_position(&mut value, position);
     value
 }
 

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use tracearm::drawing::PassedOver;
-use tracearm::finding::{Position, short};
+use tracearm::finding::{Place, Position, short};
 use tracearm::geometry::Point;
 use tracearm::measure::{Traced, UnitSource};
 
@@ -193,7 +193,8 @@ impl Pages<'_> {
             match places.first() {
                 Some(first) if !all || places.len() == 1 => {
                     let from = if passed.count > 1 { "first " } else { "" };
-                    let place = origin(first.position, first.handle).replacen('(', &format!("({from}"), 1);
+                    let place =
+                        origin(Some(first.position), first.handle).replacen('(', &format!("({from}"), 1);
                     self.line(&(what + &place));
                 }
                 _ => {
@@ -207,7 +208,7 @@ impl Pages<'_> {
     /// Where each of them stands; those of a block once, however often it is inserted.
     fn places(&mut self, passed: &PassedOver) {
         for place in &passed.places {
-            let text = origin(place.position, place.handle);
+            let text = origin(Some(place.position), place.handle);
             self.line(&format!("   {}", text.replace(['(', ')'], "")));
         }
     }
@@ -229,9 +230,7 @@ impl Pages<'_> {
 }
 
 /// Where in the file something stands.
-fn origin(position: Position, handle: Option<u64>) -> String {
-    match handle {
-        Some(handle) => format!(" ({position}, handle {handle:X})"),
-        None => format!(" ({position})"),
-    }
+fn origin(position: Option<Position>, handle: Option<u64>) -> String {
+    let place = Place { position, handle, ..Place::default() }.to_string();
+    if place.is_empty() { place } else { format!(" ({place})") }
 }

@@ -37,7 +37,7 @@ impl Run {
                         section
                     })
                 }
-                Err(message) => DrawingFile::missing(message),
+                Err(error) => DrawingFile::missing(error.to_string()),
             };
             file.messages.iter().for_each(|message| tell(&message.words(advice::of)));
             run.failed |= !file.failures.is_empty();

@@ -110,7 +110,8 @@ fn judge(
             } else {
                 tally.near += 1;
             }
-            if off > if certified { agree } else { AGREE_NEAR } || section.strip_check > 1e-8 {
+            let (agree, strips) = if certified { (agree, 1e-8) } else { (AGREE_NEAR, 1e-6) };
+            if off > agree || section.strip_check > strips {
                 tally.wrong.push(format!(
                     "{what}: off by {off:.1e}, area {} for {}, certified {certified}, strips {:.1e}",
                     section.area, want[0], section.strip_check

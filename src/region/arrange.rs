@@ -48,9 +48,9 @@ pub(super) fn arrange(
     tolerance: f64,
 ) -> Result<Arranged, Unresolved> {
     let located = Rings::new(rings);
-    let graph = noded(rings, meetings, tolerance);
+    let (graph, samples) = noded(rings, meetings, tolerance);
     let sizes = sizes(rings, meetings);
-    let depths = depths(rings, roles, &located, &graph, &sizes, tolerance);
+    let depths = depths(rings, roles, &located, &samples, &sizes, tolerance);
     let sidedness = Sidedness { rings: &located, roles, depths: &depths, tolerance };
     let all: Vec<u32> = (0..graph.edges.len() as u32).collect();
     let chains = graph.chains(&all);
@@ -88,8 +88,9 @@ enum Judge {
     Clearest,
 }
 
-/// The curves cut at the places where they meet, as a graph without repetitions.
-fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
+/// The curves cut at the places where they meet, as a graph without repetitions; and for each ring the middles of all its
+/// pieces, also of those that repeat another ring's.
+fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> (Graph, Vec<Vec<Point>>) {
     let first_of: Vec<usize> = rings
         .iter()
         .scan(0, |next, ring| {
@@ -105,6 +106,7 @@ fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
         cuts[first_of[meeting.b.0] + meeting.b.1].push(meeting.contact.b);
     }
     let mut edges = Vec::with_capacity(count);
+    let mut samples: Vec<Vec<Point>> = vec![Vec::new(); rings.len()];
     for (owner, ring) in rings.iter().enumerate() {
         for (k, curve) in ring.curves().iter().enumerate() {
             let mut parameters = std::mem::take(&mut cuts[first_of[owner] + k]);
@@ -117,16 +119,16 @@ fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> Graph {
                     && (place.distance(curve.start()) > tolerance || *t > 0.5)
                     && (place.distance(curve.end()) > tolerance || *t < 0.5)
             });
-            edges.extend(
-                curve.cut_at(&parameters).into_iter().map(|curve| GraphEdge::new(curve, owner as u32, false)),
-            );
+            let pieces = curve.cut_at(&parameters);
+            samples[owner].extend(pieces.iter().map(|piece| piece.at(0.5)));
+            edges.extend(pieces.into_iter().map(|piece| GraphEdge::new(piece, owner as u32, false)));
         }
     }
     /// A place computed on two curves, or at the end of one, lies within so many tolerances of itself: one node.
     const ONE_NODE: f64 = 2.0;
     let mut graph = Graph::weld(edges, ONE_NODE * tolerance);
     graph.drop_repeated(ONE_EDGE * tolerance, f64::INFINITY);
-    graph
+    (graph, samples)
 }
 
 /// Pieces within so many tolerances of each other, both ends of which are one node, are one piece: either may have been moved
@@ -150,24 +152,13 @@ fn depths(
     rings: &[&Ring],
     roles: &[Role],
     located: &Rings,
-    graph: &Graph,
+    samples: &[Vec<Point>],
     sizes: &[f64],
     tolerance: f64,
 ) -> Vec<usize> {
-    let mut samples: Vec<Vec<Point>> = vec![Vec::new(); rings.len()];
-    for edge in &graph.edges {
-        samples[edge.owner as usize].push(edge.curve.at(0.5));
-    }
     let around: Vec<Vec<usize>> = (0..rings.len())
         .map(|inner| {
-            // All of a ring may repeat parts of others; its own curves tell then.
-            let own: Vec<Point>;
-            let points = if samples[inner].is_empty() {
-                own = rings[inner].curves().iter().map(|c| c.at(0.5)).collect();
-                &own
-            } else {
-                &samples[inner]
-            };
+            let points = &samples[inner];
             let lies_in = |outer: usize| {
                 let smaller = (sizes[inner], outer) < (sizes[outer], inner);
                 let other = &located.located[outer];
@@ -177,7 +168,7 @@ fn depths(
                     && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
                     && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, ONE_EDGE * tolerance))
             };
-            located.near(points[0]).filter(|outer| lies_in(*outer)).collect()
+            located.near_within(points[0], tolerance).into_iter().filter(|outer| lies_in(*outer)).collect()
         })
         .collect();
     // Whatever lies around a ring is larger, or as large and earlier in the list.

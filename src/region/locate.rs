@@ -94,6 +94,11 @@ impl<'a> Rings<'a> {
         self.grid.around(point)
     }
 
+    /// The rings whose boxes `point` may be in or no further than `tolerance` from.
+    pub fn near_within(&self, point: Point, tolerance: f64) -> Vec<usize> {
+        self.grid.within(&Bounds::EMPTY.with(point).grown(tolerance))
+    }
+
     /// The rings that go round `point`.
     pub fn around(&self, point: Point) -> impl Iterator<Item = usize> + '_ {
         self.near(point).filter(move |ring| self.located[*ring].winding(point) != 0)

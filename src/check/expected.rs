@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::nearest::nearest;
 use super::table_error::TableError;
 use super::{UNITS, by_heading, not_compared};
 use crate::drawing::LengthUnit;
+use crate::finding::nearest;
 use crate::finding::{Code, Finding, Position, Value};
 use crate::schedule::{Column, ColumnKey, read_table};
 

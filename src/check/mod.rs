@@ -6,7 +6,6 @@
 mod compare;
 mod expected;
 mod names;
-mod nearest;
 mod table;
 mod table_error;
 mod within;

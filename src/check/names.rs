@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::expected::Expected;
-use super::nearest::nearest;
+use crate::finding::nearest;
 use crate::finding::{Code, Finding, Value};
 use crate::measure::Measurement;
 use crate::schedule::harmless;

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
-use super::nearest::nearest;
 use super::{by_heading, not_compared};
 use crate::drawing::LengthUnit;
+use crate::finding::nearest;
 use crate::schedule::{Column, ColumnKey, Quantity};
 
 /// The share of the expected value that a figure may be off where nothing else is said: what half a unit in the last of

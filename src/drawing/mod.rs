@@ -125,4 +125,9 @@ impl Drawing {
     pub fn layer(&self, index: LayerIndex) -> &Layer {
         &self.layers[index.index()]
     }
+
+    /// All layers, in the order of [`Drawing::layers`].
+    pub(crate) fn layer_indices(&self) -> impl Iterator<Item = LayerIndex> {
+        LayerIndex::first(self.layers.len())
+    }
 }

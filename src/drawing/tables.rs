@@ -11,6 +11,11 @@ use super::text::Encoder;
 pub struct LayerIndex(u32);
 
 impl LayerIndex {
+    /// The first so many of a drawing.
+    pub(super) fn first(count: usize) -> impl Iterator<Item = LayerIndex> {
+        (0..).take(count).map(LayerIndex)
+    }
+
     /// Index into [`Drawing::layers`](super::Drawing::layers).
     pub fn index(self) -> usize {
         self.0 as usize

@@ -528,6 +528,36 @@ codes! {
     SectionWithoutOutline, "section-without-outline", Failure,
         "no closed outline on the layers of this section; the drawing has: {layers:text}",
         "check solid in the job file";
+    /// A name in a job is none of the drawing's layers.
+    JobLayerUnknown, "job-layer-unknown", Failure,
+        "{key:text} names “{name:name}”, and no layer of the drawing is called so[; perhaps {near:layer} is meant|; it has {layers:text}|]",
+        "write the name as the drawing has it, or take it out of the job; * stands for any characters";
+    /// A job names layers that are off or frozen.
+    HiddenLayersNamed, "hidden-layers-named", Note,
+        "off or frozen, but measured because the job names it: layer {layers:text}",
+        "";
+    /// A pattern of a job meets layers that are off or frozen.
+    HiddenLayersByPattern, "hidden-layers-by-pattern", Warning,
+        "left out because off or frozen, though a pattern of the job meets it: layer {layers:text}",
+        "if it belongs to the section, write its name into the job, or switch it on in the drawing";
+    /// Nothing is drawn on layers that a job names as solid.
+    NamedLayersEmpty, "named-layers-empty", Warning,
+        "the job names a layer on which nothing is drawn: layer {layers:text}",
+        "check that what belongs there was not drawn on another layer";
+    /// A body of a composed section lies within others that go before it.
+    BodyWithinOthers, "body-within-others", Failure,
+        "nothing is left of {layers:text}: all of it lies within {others:text}, which the job names before it",
+        "name it before them under solid: where bodies overlap, the one that is named first is kept whole";
+    /// Bodies of a composed section overlap.
+    BodiesOverlap, "bodies-overlap", Warning,
+        "{layers:text} and {others:text} overlap: the {area:area} {unit}² that they share count as {others:text}, which the \
+         job names first",
+        "if it should be the other way, change their order under solid";
+    /// Bodies of a composed section do not touch.
+    BodiesApart, "bodies-apart", Note,
+        "{layers:text} and {others:text} do not touch: they are {gap:length} {unit} apart, and the figures take them to act \
+         as one",
+        "";
     /// A material has no modulus.
     ModulusMissing, "modulus-missing", Failure,
         "the material “{material:name}” has no modulus, so the section can't be transformed",

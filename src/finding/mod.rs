@@ -5,10 +5,12 @@
 
 mod code;
 mod example;
+mod nearest;
 mod sentence;
 mod value;
 
 pub use code::{Code, UnknownCode};
+pub(crate) use nearest::nearest;
 pub use value::{Value, coordinates, short};
 
 use std::fmt;

@@ -44,8 +44,14 @@ impl Pattern {
         Ok(Pattern { text: text.to_owned(), matcher: glob.compile_matcher() })
     }
 
+    /// It matches, or is the name itself: a layer may be called “PLATE [1]”.
     fn matches(&self, name: &str) -> bool {
-        self.matcher.is_match(name)
+        self.matcher.is_match(name) || self.is(name)
+    }
+
+    /// It is the name itself, in any letter case.
+    fn is(&self, name: &str) -> bool {
+        self.text.to_lowercase() == name.to_lowercase()
     }
 }
 
@@ -61,6 +67,11 @@ impl Patterns {
     /// One of the patterns matches.
     pub fn match_any(&self, name: &str) -> bool {
         self.0.iter().any(|p| p.matches(name))
+    }
+
+    /// One of the patterns is the name itself, without wild cards.
+    pub(super) fn name(&self, name: &str) -> bool {
+        self.0.iter().any(|p| p.is(name))
     }
 
     /// The patterns that none of `names` matches.

@@ -195,12 +195,16 @@ pub const PIECE_COLUMNS: &[PieceColumn] = &[
     column(
         "first_moment_x",
         Length(3),
-        "area × distance_y: first moment about the section's axis parallel to x, for the shear flow at its joint",
-        |r| offset(r, r.area() * r.distance_y(), 3),
+        "modular ratio × area × distance_y: first moment about the section's axis parallel to x, for the shear flow at its \
+         joint",
+        |r| offset(r, r.piece.ratio * r.area() * r.distance_y(), 3),
     ),
-    column("first_moment_y", Length(3), "area × distance_x: about the section's axis parallel to y", |r| {
-        offset(r, r.area() * r.distance_x(), 3)
-    }),
+    column(
+        "first_moment_y",
+        Length(3),
+        "modular ratio × area × distance_x: about the section's axis parallel to y",
+        |r| offset(r, r.piece.ratio * r.area() * r.distance_x(), 3),
+    ),
     column(
         "elastic_modulus_x_top",
         Length(3),

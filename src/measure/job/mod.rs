@@ -252,6 +252,25 @@ impl JobSection {
         self.solid.iter().position(|p| p.match_any(layer))
     }
 
+    /// The section has the layer by its own name, without wild cards.
+    pub(in crate::measure) fn names(&self, layer: &str) -> bool {
+        self.void.name(layer) || self.solid.iter().any(|p| p.name(layer))
+    }
+
+    /// What the section names and none of these layers is, each with the key that names it.
+    pub(in crate::measure) fn unmatched<'a>(
+        &self,
+        layers: impl Iterator<Item = &'a str> + Clone,
+    ) -> Vec<(&'static str, String)> {
+        let solid = self.solid.iter().map(|patterns| ("solid", patterns));
+        let materials = self.materials.iter().map(|(patterns, _)| ("materials", patterns));
+        let keys = solid.chain([("void", &self.void)]).chain(materials);
+        let unmatched = |(key, patterns): (&'static str, &'_ Patterns)| -> Vec<(&'static str, String)> {
+            patterns.unmatched(layers.clone()).into_iter().map(|name| (key, name.to_owned())).collect()
+        };
+        keys.flat_map(unmatched).collect()
+    }
+
     /// The material of a layer.
     pub(in crate::measure) fn material_of(&self, layer: &str) -> Option<&str> {
         let named = self.materials.iter().find(|(pattern, _)| pattern.match_any(layer));

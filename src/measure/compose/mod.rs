@@ -1,6 +1,9 @@
 //! Sections composed as a job file says: bodies of one or several materials, voids, stated axes.
 
-use std::collections::BTreeMap;
+mod bodies;
+mod overlap;
+
+use bodies::{Body, Taken};
 
 use super::job::{Job, JobSection};
 use super::rows::reading_findings;
@@ -9,7 +12,7 @@ use super::{
     Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,
     row_findings, slips,
 };
-use crate::drawing::{Drawing, Entity, LayerIndex};
+use crate::drawing::{Drawing, Entity};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
@@ -45,14 +48,6 @@ pub struct Stated {
     pub moments: SecondMoments,
 }
 
-/// The layers of one material.
-struct Body<'a> {
-    material: Option<String>,
-    density: Option<f64>,
-    modulus: Option<f64>,
-    entities: Vec<&'a Entity>,
-}
-
 /// Measures one section of a job. `name` is the path of the drawing, for the row.
 pub fn section(
     name: &str,
@@ -64,39 +59,7 @@ pub fn section(
     let drawing_unit = drawing_unit(drawing, options.drawing_unit);
     let unit = drawing_unit.unit;
     let tolerance = options.join_mm / unit.millimetres();
-    let mut layers: Vec<LayerIndex> = Vec::new();
-    let mut bodies: BTreeMap<usize, Body> = BTreeMap::new();
-    let mut voids: Vec<&Entity> = Vec::new();
-    for entity in &drawing.entities {
-        let layer = drawing.layer(entity.layer);
-        if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) {
-            continue;
-        }
-        if spec.void.match_any(&layer.name) {
-            voids.push(entity);
-            continue;
-        }
-        let Some(rank) = spec.solid_rank(&layer.name) else { continue };
-        if !layers.contains(&entity.layer) {
-            layers.push(entity.layer);
-        }
-        let material = spec.material_of(&layer.name);
-        // Layers of one material are one body, ranked by the first of them.
-        let same = bodies.iter().find(|(_, body)| body.material.as_deref() == material).map(|(k, _)| *k);
-        let key = same.map_or(rank, |k| k.min(rank));
-        if let Some(body) = same.filter(|k| *k != key).and_then(|k| bodies.remove(&k)) {
-            bodies.insert(key, body);
-        }
-        let known = material.and_then(|m| job.materials.get(m)).unwrap_or_default();
-        let body = bodies.entry(key).or_insert_with(|| Body {
-            material: material.map(str::to_owned),
-            density: known.density.or(spec.density).or(options.density),
-            modulus: known.modulus,
-            entities: Vec::new(),
-        });
-        body.entities.push(entity);
-    }
-    layers.sort_by_key(|l| drawing.layer(*l).name.to_lowercase());
+    let Taken { bodies, voids, layers, findings } = Taken::of(drawing, job, spec, options);
     let names: Vec<&str> = layers.iter().map(|l| drawing.layer(*l).name.as_str()).collect();
     let mut composer = Composer {
         findings: reading_findings(drawing, &layers),
@@ -104,11 +67,12 @@ pub fn section(
         regions: Vec::new(),
         linear_mass: Some(0.0),
     };
+    composer.findings.extend(findings);
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
-    let wide: Vec<&Entity> = bodies.values().flat_map(|body| &body.entities).chain(&voids).copied().collect();
+    let wide: Vec<&Entity> = bodies.iter().flat_map(|body| &body.entities).chain(&voids).copied().collect();
     let wide: Vec<&Entity> = wide.into_iter().filter(|e| is_wide(e)).collect();
     let voids = Traced::voids(&voids, tolerance, options.hatches, options.widths);
-    let bodies = bodies.into_values().map(|body| (trace(&body.entities), body)).collect();
+    let bodies = bodies.into_iter().map(|body| (trace(&body.entities), body)).collect();
     let properties = composer.compose(drawing, bodies, voids, job, (unit.millimetres(), tolerance));
     if options.widths == Widths::CentreLine && !wide.is_empty() {
         let solid = Options { widths: Widths::Solid, ..options.clone() };
@@ -190,12 +154,32 @@ impl Composer {
             Err(finding) => return self.fail(*finding),
         };
         let square_metres = (millimetres * 1e-3).powi(2);
+        let solids: Vec<overlap::Solid> = (bodies.iter().zip(&outlines))
+            .map(|(body, outlines)| overlap::Solid { layers: &body.layers, rings: outlines.solids() })
+            .collect();
+        let mut composed: Vec<&str> = Vec::new();
         for (k, body) in bodies.iter().enumerate() {
             if outlines[k].is_empty() {
                 continue;
             }
-            let earlier: Vec<&[Ring]> = outlines[..k].iter().flat_map(Traced::solids).collect();
-            let resolved = region::resolve_bodies(&outlines[k].solids(), &earlier, &voids, tolerance);
+            let (earlier, solid) = (&solids[..k], &solids[k]);
+            let others: Vec<&[Ring]> = earlier.iter().flat_map(|other| other.rings.iter().copied()).collect();
+            let resolved = region::resolve_bodies(&solid.rings, &others, &voids, tolerance);
+            if !others.is_empty() {
+                let alone = region::resolve_bodies(&solid.rings, &[], &voids, tolerance).region;
+                if let (Some(alone), None) = (&alone, &resolved.region) {
+                    let names: Vec<&str> = earlier.iter().map(|other| other.layers).collect();
+                    return self.fail(
+                        Finding::of(Code::BodyWithinOthers)
+                            .with("layers", solid.layers)
+                            .with("others", names.join(", "))
+                            .at(alone.bounds().center()),
+                    );
+                }
+                let overlaps =
+                    alone.map(|alone| overlap::overlaps(solid, earlier, &voids, &alone, tolerance));
+                self.findings.extend(overlaps.into_iter().flatten());
+            }
             self.findings.extend(resolved.findings);
             let region = resolved.region?;
             let area = match Section::of(&region) {
@@ -211,7 +195,11 @@ impl Composer {
                 ratio: ratios[k],
             }));
             self.regions.push(WeightedRegion { ratio: ratios[k], region });
+            composed.push(solid.layers);
         }
+        let bodies: Vec<(&str, &Region)> =
+            composed.into_iter().zip(self.regions.iter().map(|part| &part.region)).collect();
+        self.findings.extend(overlap::gap(&bodies, tolerance));
         match Section::transformed(&self.regions) {
             Ok(section) => {
                 self.findings.extend(section.findings.iter().cloned());

@@ -7,7 +7,7 @@ use std::panic::catch_unwind;
 use std::sync::mpsc;
 use std::time::Duration;
 
-use common::clipper::{Counted, by_depth};
+use common::clipper::{Counted, POSITION, by_depth};
 use common::seed::each;
 use common::shapes::{
     Corner, Curves, Outcome, Random, Sums, bezier, difference, general, on_lattice, outcome, ring, ring_sums,
@@ -26,6 +26,8 @@ struct Tally {
     nothing: usize,
     unresolved: usize,
     skipped: usize,
+    /// Differ by no more than the other opinion knows places.
+    coarse: usize,
     wrong: Vec<String>,
 }
 
@@ -71,7 +73,7 @@ fn lines_and_arcs(seed: u64, shape: fn(&mut Random) -> Vec<Corner>, tally: &mut 
         &drawn(&voids),
         &want,
         about,
-        AGREE,
+        (AGREE, POSITION),
         tally,
     );
 }
@@ -91,7 +93,7 @@ fn judge(
     voids: &[Ring],
     want: &Sums,
     about: Point,
-    agree: f64,
+    (agree, coarse): (f64, f64),
     tally: &mut Tally,
 ) {
     let size = solid.iter().map(|r| r.bounds().size()).fold(0.0, f64::max);
@@ -111,7 +113,9 @@ fn judge(
                 tally.near += 1;
             }
             let (agree, strips) = if certified { (agree, 1e-8) } else { (AGREE_NEAR, 1e-6) };
-            if off > agree || section.strip_check > strips {
+            if certified && off > agree && off * scale <= coarse * length && section.strip_check <= strips {
+                tally.coarse += 1;
+            } else if off > agree || section.strip_check > strips {
                 tally.wrong.push(format!(
                     "{what}: off by {off:.1e}, area {} for {}, certified {certified}, strips {:.1e}",
                     section.area, want[0], section.strip_check
@@ -226,7 +230,7 @@ fn polygons(seed: u64, cubic: bool, tally: &mut Tally) {
         std::slice::from_ref(&b),
         &difference_sums,
         about,
-        agree,
+        (agree, 0.0),
         tally,
     );
     // One within the other is a hole.
@@ -238,7 +242,7 @@ fn polygons(seed: u64, cubic: bool, tally: &mut Tally) {
     } else {
         union_sums
     };
-    judge(&format!("{what}, union"), &[a.clone(), b.clone()], &[], &want, about, agree, tally);
+    judge(&format!("{what}, union"), &[a.clone(), b.clone()], &[], &want, about, (agree, 0.0), tally);
     // |A ∪ B| = |A − B| + |B| = |B − A| + |A|, on the curves themselves.
     let area = |solid: &[Ring], voids: &[Ring]| match outcome(solid, voids) {
         Outcome::Section(section, _) => Some(section.area),
@@ -272,12 +276,13 @@ fn compare(first: u64, count: u64) -> [Tally; 4] {
     }
     for (tally, kind) in tallies.iter().zip(["general", "lattice", "straight", "cubic"]) {
         eprintln!(
-            "{kind}: {} certified, {} near, {} nothing, {} unresolved, {} skipped, {} wrong",
+            "{kind}: {} certified, {} near, {} nothing, {} unresolved, {} skipped, {} coarse, {} wrong",
             tally.certified,
             tally.near,
             tally.nothing,
             tally.unresolved,
             tally.skipped,
+            tally.coarse,
             tally.wrong.len()
         );
     }
@@ -293,7 +298,10 @@ fn all_agree(tallies: &[Tally; 4], fixed: bool) {
     let rare = |part: usize, kind: usize| part * 50 <= judged[kind];
     for (kind, tally) in tallies.iter().enumerate() {
         assert!(
-            !fixed || rare(tally.skipped, kind) && rare(tally.unresolved, kind) && rare(tally.near, kind),
+            !fixed
+                || rare(tally.skipped + tally.coarse, kind)
+                    && rare(tally.unresolved, kind)
+                    && rare(tally.near, kind),
             "{tally:?}"
         );
     }
@@ -306,14 +314,16 @@ fn random_outlines_against_two_libraries() {
     each("OUTLINES_SEED", 1, 75, |first, count| all_agree(&compare(first, count.into()), first == 1));
 }
 
-/// Sets that seeds of the clock once found wrong: a hole that touches its plate in a node of several places was lost, and
-/// one of two outlines a million off their origin leaves a sliver that is known to its rounding.
+/// Sets that seeds of the clock once found wrong: a hole that touches its plate in a node of several places was lost; one of two
+/// outlines a million off their origin leaves a sliver that is known to its rounding; and of outlines that run within 1e-6 of
+/// each other chords (40,000 to an arc, by shapely) say as the program does, and the other library 3e-8 more.
 #[test]
 fn outlines_that_were_once_wrong() {
     let mut tally = Tally::default();
     lines_and_arcs(24_820_053_539, on_lattice, &mut tally);
     lines_and_arcs(4_146_744_798, general, &mut tally);
-    assert!(tally.wrong.is_empty() && tally.certified == 2, "{tally:?}");
+    lines_and_arcs(72_936_031_908, general, &mut tally);
+    assert!(tally.wrong.is_empty() && tally.certified == 3 && tally.coarse == 1, "{tally:?}");
 }
 
 /// Ten thousand sets of outlines.

@@ -10,7 +10,7 @@ use cavalier_contours::polyline::{
 use super::shapes::Corner;
 
 /// Positions nearer than this are one to the other library; it compares parameters and angles at 1e-8 as well.
-const POSITION: f64 = 1e-7;
+pub const POSITION: f64 = 1e-7;
 
 fn polyline(corners: &[Corner]) -> Polyline {
     let mut line = Polyline::new_closed();

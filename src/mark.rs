@@ -13,11 +13,11 @@ use dxf::enums::{AcadVersion, DrawingUnits, Units};
 use dxf::tables::Layer;
 use dxf::{Color, LwPolylineVertex};
 
-use crate::drawing::LengthUnit;
+use crate::drawing::{self, LengthUnit};
 use crate::geometry::{Curve, EllipseArc, Point, Span};
 use crate::measure::Measurement;
 use crate::outline::Ring;
-use crate::schedule::{ColumnKey, Style, Value};
+use crate::schedule::{ColumnKey, Style};
 use crate::section::Section;
 
 /// What every layer of a marked drawing begins with, so that none is taken for one of the original's.
@@ -82,6 +82,14 @@ pub fn dxf(measurements: &[Measurement], style: Style) -> io::Result<Vec<u8>> {
     let mut text = Vec::new();
     drawing.save(&mut text).map_err(|error| io::Error::other(error.to_string()))?;
     Ok(tidied(&text))
+}
+
+/// The drawing is one that [`dxf`] wrote: it has the layer of centroids, and nothing is drawn on any layer but its own.
+pub fn is_marked(drawing: &drawing::Drawing) -> bool {
+    let own = |index: drawing::LayerIndex| drawing.layer(index).name.starts_with(PREFIX);
+    drawing.layers.iter().any(|layer| layer.name == CENTROIDS)
+        && drawing.entities.iter().all(|entity| own(entity.layer))
+        && drawing.texts.iter().all(|text| own(text.layer))
 }
 
 /// Units by their $INSUNITS code.
@@ -297,9 +305,8 @@ fn add_labels(drawing: &mut dxf::Drawing, measurement: &Measurement, section: &S
     let mut lines = vec![name];
     for (letter, key) in FIGURES {
         let column = key.column();
-        let Value::Number { value, scale } = column.value(measurement) else { continue };
         let factor = column.quantity.factor(measurement.unit, style.unit);
-        let figure = style.digits.text(value * factor, scale * factor);
+        let Some(figure) = column.value(measurement).text(factor, style.digits) else { continue };
         let unit = column.quantity.suffix(style.unit).unwrap_or_default();
         lines.push(format!("{letter} = {figure} {unit}"));
     }

@@ -187,7 +187,7 @@ fn figure(
     };
     let (found, allowed) = match value {
         Value::Count(count) => (count as f64, Some(0.0)),
-        Value::Number { value, scale } => {
+        Value::Number { value, scale, .. } => {
             // As the schedule has it: what is rounding beside its natural scale is 0.
             let found = if is_rounding(value, scale) {
                 0.0

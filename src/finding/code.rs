@@ -528,6 +528,10 @@ codes! {
     SectionWithoutOutline, "section-without-outline", Failure,
         "no closed outline on the layers of this section; the drawing has: {layers:text}",
         "check solid in the job file";
+    /// A pattern for layers meets none.
+    PatternUnmatched, "pattern-unmatched", Warning,
+        "no layer fits the pattern “{pattern:name}”[; perhaps {near:layer} is meant|]",
+        "check the pattern against the names of the layers";
     /// A name in a job is none of the drawing's layers.
     JobLayerUnknown, "job-layer-unknown", Failure,
         "{key:text} names “{name:name}”, and no layer of the drawing is called so[; perhaps {near:layer} is meant|; it has {layers:text}|]",

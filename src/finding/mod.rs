@@ -10,7 +10,7 @@ mod sentence;
 mod value;
 
 pub use code::{Code, UnknownCode};
-pub(crate) use nearest::nearest;
+pub use nearest::nearest;
 pub use value::{Value, coordinates, short};
 
 use std::fmt;

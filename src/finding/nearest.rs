@@ -8,7 +8,7 @@ const SHORT: usize = 2;
 
 /// The candidate that differs from the word in the fewest letters; `None` where more than about a third of it differs. Of
 /// equally near ones the first.
-pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word = word.to_lowercase();
     let length = word.chars().count();
     if length > LONGEST {

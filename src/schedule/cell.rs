@@ -48,9 +48,10 @@ impl Cells {
                 self.text.push_str(&count.to_string());
                 CellKind::Number
             }
-            Value::Number { value, scale } => {
+            Value::Number { value, scale, place_in } => {
                 let factor = quantity.factor(unit, style.unit);
-                style.digits.push(value * factor, scale * factor, &mut self.text);
+                let size = place_in.map(|size| size * factor);
+                style.digits.push(value * factor, scale * factor, size, &mut self.text);
                 CellKind::Number
             }
         };

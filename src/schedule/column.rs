@@ -4,6 +4,7 @@ use std::fmt;
 
 use super::columns::ALL;
 pub use super::columns::ColumnKey;
+use super::number::Digits;
 use crate::measure::Measurement;
 
 /// What a column holds, and so which unit it has.
@@ -38,9 +39,22 @@ pub enum Value {
         value: f64,
         /// Its natural scale, never negative; 0 where every digit counts.
         scale: f64,
+        /// The size of what it is a place in, which its digits go by; `None` for what is no place.
+        place_in: Option<f64>,
     },
     /// Not known.
     Empty,
+}
+
+impl Value {
+    /// A number times a factor, with these digits; `None` for what is no number.
+    pub(crate) fn text(&self, factor: f64, digits: Digits) -> Option<String> {
+        let Value::Number { value, scale, place_in } = self else { return None };
+        Some(match place_in {
+            Some(size) => digits.place(value * factor, scale * factor, size * factor),
+            None => digits.text(value * factor, scale * factor),
+        })
+    }
 }
 
 /// Which schedules have a column.

@@ -8,7 +8,7 @@ use Quantity::{Count, Degrees, Length, Mass, MassPerLength, Ratio, Text};
 /// A number of the section with the natural scale of its kind.
 fn of(m: &Measurement, value: impl Fn(&Section) -> f64, scale: impl Fn(&Section) -> f64) -> Value {
     match m.properties() {
-        Some(s) => Value::Number { value: value(s), scale: scale(s) },
+        Some(s) => Value::Number { value: value(s), scale: scale(s), place_in: None },
         None => Value::Empty,
     }
 }
@@ -20,7 +20,10 @@ fn plain(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
 
 /// A coordinate: rounding when small against the section and its distance from the origin.
 fn place(m: &Measurement, value: impl Fn(&Section) -> f64) -> Value {
-    of(m, value, |s| s.extent.size().max(s.extent.reach()))
+    m.properties().map_or(Value::Empty, |s| {
+        let size = s.extent.size();
+        Value::Number { value: value(s), scale: size.max(s.extent.reach()), place_in: Some(size) }
+    })
 }
 
 fn elastic(m: &Measurement, principal: bool, modulus: impl Fn(&ElasticModuli) -> f64) -> Value {
@@ -30,7 +33,7 @@ fn elastic(m: &Measurement, principal: bool, modulus: impl Fn(&ElasticModuli) ->
 fn plastic(m: &Measurement, principal: bool, modulus: impl Fn(&PlasticModuli) -> f64) -> Value {
     let chosen = |s: &Section| if principal { s.plastic_principal } else { s.plastic };
     match m.properties().and_then(chosen) {
-        Some(p) => Value::Number { value: modulus(&p), scale: 0.0 },
+        Some(p) => Value::Number { value: modulus(&p), scale: 0.0, place_in: None },
         None => Value::Empty,
     }
 }
@@ -54,12 +57,12 @@ fn far(section: &Section) -> f64 {
 
 /// A number of the plate that is never rounding alone.
 fn of_plate(m: &Measurement, value: impl Fn(&Plate) -> f64) -> Value {
-    m.plate().map_or(Value::Empty, |p| Value::Number { value: value(p), scale: 0.0 })
+    m.plate().map_or(Value::Empty, |p| Value::Number { value: value(p), scale: 0.0, place_in: None })
 }
 
 /// A figure about the stated axes, with its natural scale.
 fn about(m: &Measurement, value: impl Fn(&Stated) -> f64, scale: impl Fn(&Stated) -> f64) -> Value {
-    m.stated().map_or(Value::Empty, |s| Value::Number { value: value(s), scale: scale(s) })
+    m.stated().map_or(Value::Empty, |s| Value::Number { value: value(s), scale: scale(s), place_in: None })
 }
 
 // Key, name, quantity, definition, value; in the order of every schedule.
@@ -129,7 +132,7 @@ super::column::columns! {
         PlasticAxisX: "plastic_axis_x", Length(1), "x of the equal-area axis parallel to y",
             |m| plastic_axis(m, |p| p.neutral_x);
         MassPerLength: "mass_per_length", MassPerLength, "area × density (empty without a density)",
-            |m| m.mass_per_length().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0 });
+            |m| m.mass_per_length().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0, place_in: None });
         StripCheck: "strip_check", Ratio, "largest relative difference between the boundary integrals and the two strip integrations (upright, flat), over area, first and second moments",
             |m| plain(m, |s| s.strip_check);
         Findings: "findings", Text, "what the reader must know, separated by ' | ' (empty when there is nothing)",
@@ -146,7 +149,7 @@ super::column::columns! {
         Thickness: "thickness", Length(1), "thickness of the plate, as given",
             |m| of_plate(m, |p| p.thickness);
         Mass: "mass", Mass, "area × thickness × density (empty without a density)",
-            |m| m.mass().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0 });
+            |m| m.mass().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0, place_in: None });
         CutLength: "cut_length", Length(1), "length of all edges that are cut, holes included",
             |m| of_plate(m, |p| p.cut_length);
         Pierces: "pierces", Count, "number of closed cuts: one for each outer edge and one for each hole",

@@ -76,12 +76,30 @@ impl Digits {
     /// The number as text: plain digits where they are not too many, without trailing zeros.
     pub fn text(self, value: f64, scale: f64) -> String {
         let mut text = String::new();
-        self.push(value, scale, &mut text);
+        self.push(value, scale, None, &mut text);
         text
     }
 
-    /// Adds the number as text to what is there.
-    pub(super) fn push(self, value: f64, scale: f64, text: &mut String) {
+    /// A place in what has this size, as text: off by no more than the size times 10 to the minus digits, however far from the
+    /// origin it lies.
+    pub fn place(self, value: f64, scale: f64, size: f64) -> String {
+        let mut text = String::new();
+        self.push(value, scale, Some(size), &mut text);
+        text
+    }
+
+    /// As many digits as a place in what has this size takes, to be off by half a unit of its last digit at most.
+    fn of_place(digits: u8, value: f64, size: f64) -> usize {
+        /// More are not in 64 bits.
+        const MOST: f64 = 17.0;
+        let first = value.abs().log10().floor();
+        let needed = (first + 1.0 + f64::from(digits) - (2.0 * size).log10()).ceil();
+        // A size of 0 and what is no number need no more.
+        if needed > f64::from(digits) { needed.min(MOST) as usize } else { usize::from(digits) }
+    }
+
+    /// Adds the number as text to what is there; `size` is that of what it is a place in.
+    pub(super) fn push(self, value: f64, scale: f64, size: Option<f64>, text: &mut String) {
         match self.0 {
             None => {
                 let start = text.len();
@@ -91,7 +109,10 @@ impl Digits {
                 }
             }
             Some(_) if is_rounding(value, scale) => text.push('0'),
-            Some(digits) => push_significant(value, usize::from(digits), text),
+            Some(digits) => {
+                let place = |size: f64| Digits::of_place(digits, value, size);
+                push_significant(value, size.filter(|s| *s > 0.0).map_or(usize::from(digits), place), text);
+            }
         }
     }
 }

@@ -101,7 +101,7 @@ impl<'a> PieceRow<'a> {
     /// The elastic modulus at a fibre of this piece, for stresses in its own material.
     fn elastic(&self, second_moment: f64, distance: f64) -> Value {
         if self.piece.piece.solid {
-            Value::Number { value: second_moment / (self.piece.ratio * distance), scale: 0.0 }
+            Value::Number { value: second_moment / (self.piece.ratio * distance), scale: 0.0, place_in: None }
         } else {
             Value::Empty
         }
@@ -109,7 +109,7 @@ impl<'a> PieceRow<'a> {
 }
 
 fn number(value: f64) -> Value {
-    Value::Number { value, scale: 0.0 }
+    Value::Number { value, scale: 0.0, place_in: None }
 }
 
 /// A number that is a difference of coordinates, or grows with one.
@@ -117,7 +117,13 @@ fn offset(row: &PieceRow, value: f64, power: i32) -> Value {
     let size = row.properties.extent.size().max(row.properties.extent.reach());
     let rest = if power > 1 { row.enclosed.area.abs() } else { 1.0 };
     let others = if power > 3 { row.properties.extent.size() } else { 1.0 };
-    Value::Number { value, scale: size * rest * others }
+    Value::Number { value, scale: size * rest * others, place_in: None }
+}
+
+/// A coordinate.
+fn place(row: &PieceRow, value: f64) -> Value {
+    let extent = &row.properties.extent;
+    Value::Number { value, scale: extent.size().max(extent.reach()), place_in: Some(extent.size()) }
 }
 
 const fn column(
@@ -165,9 +171,9 @@ pub const PIECE_COLUMNS: &[PieceColumn] = &[
     }),
     column("area", Length(2), "area of the piece; negative for a void", |r| number(r.area())),
     column("centroid_x", Length(1), "its own centroid, drawing coordinates", |r| {
-        offset(r, r.enclosed.centroid.x, 1)
+        place(r, r.enclosed.centroid.x)
     }),
-    column("centroid_y", Length(1), "its own centroid", |r| offset(r, r.enclosed.centroid.y, 1)),
+    column("centroid_y", Length(1), "its own centroid", |r| place(r, r.enclosed.centroid.y)),
     column(
         "second_moment_x",
         Length(4),
@@ -179,7 +185,7 @@ pub const PIECE_COLUMNS: &[PieceColumn] = &[
     }),
     column("product_moment_xy", Length(4), "about the axes through its own centroid", |r| {
         let own = &r.enclosed.second_moments;
-        Value::Number { value: r.sign() * own.xy, scale: (own.x * own.y).sqrt() }
+        Value::Number { value: r.sign() * own.xy, scale: (own.x * own.y).sqrt(), place_in: None }
     }),
     column("distance_x", Length(1), "its centroid_x − the section's", |r| offset(r, r.distance_x(), 1)),
     column("distance_y", Length(1), "its centroid_y − the section's", |r| offset(r, r.distance_y(), 1)),
@@ -231,7 +237,7 @@ pub const PIECE_COLUMNS: &[PieceColumn] = &[
         Length(2),
         "by how much the pieces of the section, times their modular ratios, come to more than its area, because they \
          overlap; less where a void reaches past the solid",
-        |r| Value::Number { value: r.shared_area, scale: r.properties.area },
+        |r| Value::Number { value: r.shared_area, scale: r.properties.area, place_in: None },
     ),
     column("status", Text, "status of the section: ok | warning | failed", |r| {
         Value::Text(r.section.status().word().to_owned())

@@ -2,7 +2,7 @@
 
 use super::cell::{Cells, Part};
 use super::{Column, ColumnKey, Quantity, Style, Value};
-use crate::finding::Finding;
+use crate::finding::{Finding, Severity};
 use crate::measure::{Measurement, Status};
 
 /// A row of a schedule in one [`Style`]: its cells, converted and rounded, and its findings one by one.
@@ -39,6 +39,24 @@ impl Row {
             cells.push_value(value, column.quantity, measurement.unit, style);
         }
         Row { cells, findings: measurement.findings.clone(), status: measurement.status() }
+    }
+
+    /// The same row with another finding, as of what was found when others were measured: one in this style.
+    pub fn with_finding(mut self, finding: Finding, style: Style) -> Row {
+        self.findings.push(finding);
+        if self.status == Status::Ok && self.findings.iter().any(|f| f.severity >= Severity::Warning) {
+            self.status = Status::Warning;
+        }
+        let mut cells = Cells::with_room(Column::ALL.len(), self.cells.weight());
+        for (at, column) in style.columns().enumerate() {
+            match (column.key, self.cells.get(at)) {
+                (ColumnKey::Status, _) => cells.push(Part::Text(self.status.word())),
+                _ if column.holds_findings() => cells.push(Part::Text(&words(&self.findings, style))),
+                (_, part) => cells.push(part.unwrap_or(Part::Empty)),
+            }
+        }
+        self.cells = cells;
+        self
     }
 
     /// The rows of measurements, in their order.

@@ -10,9 +10,9 @@ pub(super) fn cell(column: &Column, measurement: &Measurement, style: Style) -> 
         Value::Empty => String::new(),
         Value::Text(text) => text,
         Value::Count(count) => count.to_string(),
-        Value::Number { value, scale } => {
+        number @ Value::Number { .. } => {
             let factor = column.quantity.factor(measurement.unit, style.unit);
-            style.digits.text(value * factor, scale * factor)
+            number.text(factor, style.digits).unwrap_or_default()
         }
     }
 }

@@ -184,7 +184,8 @@ fn centroid_lines(sums: [f64; 3], section: &Section, corner: Point, factor: f64,
     let unit = length_markup(digits.style.unit, 1);
     let reach = section.extent.size().max(section.extent.reach()) * factor;
     let line = |name: &str, first: f64, corner: f64, centroid: f64| {
-        let place = |value: f64| grouped(&digits.style.digits.text(value * factor, reach));
+        let size = section.extent.size() * factor;
+        let place = |value: f64| grouped(&digits.style.digits.place(value * factor, reach, size));
         format!(
             "{} = <b>{}</b> {unit} from the corner; in the drawing {} + {} = <b>{}</b> {unit}",
             math::large(&format!(

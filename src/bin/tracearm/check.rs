@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use tracearm::check::{CheckColumn, Comparison, Expected, Figure, Within, compare, write_csv};
 use tracearm::finding::Severity;
-use tracearm::library::is_dxf;
 use tracearm::measure::Status;
 use tracearm::schedule::Digits;
 
@@ -13,9 +12,10 @@ use CheckColumn as C;
 use super::Completion;
 use super::advice;
 use super::args::CheckArguments;
+use super::files::{self, Output};
 use super::job;
 use super::measuring::{Measuring, Run};
-use super::output::{clean, same_file, tell, to_stdout};
+use super::output::{clean, tell, to_stdout};
 use super::pending_file::PendingFile;
 use super::reading::read_at_most;
 
@@ -30,21 +30,12 @@ pub fn run(arguments: &CheckArguments) -> Completion {
 /// The error is why nothing was compared.
 fn check(arguments: &CheckArguments) -> Result<Completion, String> {
     let table = arguments.against.display();
-    if let Some(output) = &arguments.output {
-        if is_dxf(output) {
-            // `-o` without a name takes the first drawing for one.
-            return Err(format!(
-                "{} is the name of a drawing, which the result would replace: name a .csv file after -o",
-                output.display()
-            ));
-        }
-        if same_file(output, &arguments.against) {
-            return Err(format!(
-                "the result would replace the expected values in {table}: name another after -o"
-            ));
-        }
-    }
     let job = arguments.job.as_deref().map(job::read).transpose()?;
+    let outputs: Vec<Output> =
+        arguments.output.iter().map(|path| Output::new("-o", "the result", path)).collect();
+    let mut inputs = files::read(&arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
+    inputs.push(("the table of expected values", arguments.against.clone()));
+    files::refuse(&outputs, &inputs)?;
     let bytes = read_at_most(&arguments.against, Expected::LARGEST)
         .map_err(|error| format!("cannot read {table}: {error}"))?;
     let expected = Expected::read(&bytes)

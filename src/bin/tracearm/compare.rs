@@ -9,7 +9,8 @@ use tracearm::library::{Ledger, is_dxf};
 
 use super::advice;
 use super::args::CompareArguments;
-use super::output::{clean, same_file, streamed_to_stdout, tell};
+use super::files::{self, Output};
+use super::output::{clean, streamed_to_stdout, tell};
 use super::pending_file::PendingFile;
 use super::reading::read_at_most;
 use super::{Completion, form};
@@ -63,20 +64,15 @@ fn compared(arguments: &CompareArguments) -> Result<Completion, String> {
 /// Refuses names for the result that would cost a file.
 fn may_be_written(output: &Path, schedules: [&Path; 2]) -> Result<(), String> {
     let shown = output.display();
-    if is_dxf(output) {
-        return Err(format!(
-            "{shown} is the name of a drawing, which the changes would replace: name a .csv file after -o"
-        ));
-    }
     if form::is_other_than_csv(output) {
         return Err(format!(
             "changes are written as CSV, and {shown} does not end so: name a .csv file after -o"
         ));
     }
-    if schedules.iter().any(|schedule| same_file(output, schedule)) {
-        return Err(format!("the changes would replace the schedule {shown}: name another file after -o"));
-    }
-    Ok(())
+    files::refuse(
+        &[Output::new("-o", "the changes", output)],
+        &schedules.map(|schedule| ("the schedule", schedule.to_owned())),
+    )
 }
 
 /// The rows of a schedule, in whatever form it is kept.

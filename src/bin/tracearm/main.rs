@@ -4,6 +4,7 @@ mod advice;
 mod args;
 mod check;
 mod compare;
+mod files;
 mod form;
 mod inspect;
 mod job;

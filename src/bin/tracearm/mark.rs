@@ -1,12 +1,15 @@
 //! `tracearm mark`: a drawing of what was measured, to lay over the original.
 
 use std::io::Write;
+use std::path::Path;
 
+use tracearm::drawing::Drawing;
 use tracearm::library::is_dxf;
 use tracearm::mark;
 
 use super::Completion;
 use super::args::MarkArguments;
+use super::files::Output;
 use super::measuring::{Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
@@ -22,16 +25,21 @@ pub fn run(arguments: &MarkArguments) -> Completion {
     }
 }
 
+/// A drawing of what was measured, which may be replaced by another.
+fn is_ours(path: &Path) -> bool {
+    Drawing::open(path).is_ok_and(|drawing| mark::is_marked(&drawing))
+}
+
 fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     if !is_dxf(output) {
         return Err(format!("{} does not end in .dxf, and a drawing is what is written", output.display()));
     }
-    let same =
-        output.canonicalize().ok().zip(arguments.drawing.canonicalize().ok()).is_some_and(|(a, b)| a == b);
-    if same {
+    let clash = Output::new("-o", "the marked drawing", output).clash("the drawing", &arguments.drawing);
+    clash.map_or(Ok(()), Err)?;
+    if !arguments.overwrite && output.exists() && !is_ours(output) {
         return Err(format!(
-            "{} is the drawing itself, which is never written over: name another",
+            "{} is there already and was not written by tracearm mark: name another, or replace it with --overwrite",
             output.display()
         ));
     }

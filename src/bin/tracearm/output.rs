@@ -1,7 +1,6 @@
 //! Where results and messages go.
 
 use std::io::{self, BufWriter, Write};
-use std::path::{Path, PathBuf};
 
 /// Tells something on stderr; a closed stderr is nobody's loss. Names from drawings may hold what a terminal would take
 /// for an order.
@@ -25,20 +24,6 @@ pub fn streamed_to_stdout(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
     }
 }
 
-/// Whether two paths lead to one file, which may not be there yet.
-pub fn same_file(a: &Path, b: &Path) -> bool {
-    a == b || matches!((place(a), place(b)), (Some(a), Some(b)) if a == b)
-}
-
-/// Where a file is or would be, links followed.
-fn place(path: &Path) -> Option<PathBuf> {
-    let new = || {
-        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-        Some(folder.unwrap_or(Path::new(".")).canonicalize().ok()?.join(path.file_name()?))
-    };
-    path.canonicalize().ok().or_else(new)
-}
-
 /// Text of one line: control characters, and marks that change the direction of what follows, would reach beyond it.
 pub fn clean(text: &str) -> String {
     text.chars()
@@ -53,13 +38,6 @@ pub fn clean(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn files_by_two_names() {
-        let same = |a: &str, b: &str| same_file(Path::new(a), Path::new(b));
-        assert!(same("Cargo.toml", "./src/../Cargo.toml") && same("new.csv", "./src/../new.csv"));
-        assert!(!same("new.csv", "src/new.csv") && !same("nowhere/a.csv", "./nowhere/../a.csv"));
-    }
 
     #[test]
     fn one_line() {

@@ -5,14 +5,17 @@ mod written;
 use std::fs::File;
 use std::io;
 use std::path::Path;
+use std::sync::PoisonError;
 
-use tracearm::library::{self, Concurrency, DrawingRows, Ledger, RunError, Sources, Task, is_dxf};
+use tracearm::library::{self, Concurrency, DrawingRows, Ledger, RunError, Sources, Task};
+use tracearm::measure::Job;
 use tracearm::schedule::{Row, piece_cells};
 
 use super::Completion;
 use super::args::ScheduleArguments;
+use super::files::{self, Output};
 use super::measuring::{Measuring, Run, Unmatched, settings};
-use super::output::{same_file, tell};
+use super::output::tell;
 use super::progress::Progress;
 use super::{form, job, terminal};
 use written::Written;
@@ -27,9 +30,9 @@ pub fn run(arguments: &ScheduleArguments) -> Completion {
 
 /// The error is why no schedule was written.
 fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
-    refuse_outputs(arguments)?;
-    let format = form::chosen(arguments.format, arguments.output.as_deref(), terminal::width_of_output())?;
     let job = arguments.job.as_deref().map(job::read).transpose()?;
+    let outputs = outputs(arguments, job.as_ref())?;
+    let format = form::chosen(arguments.format, arguments.output.as_deref(), terminal::width_of_output())?;
     let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
     let (output, pieces) = (arguments.output.as_deref(), arguments.pieces.as_deref());
     if let Some(job) = job.as_ref().zip(arguments.job.as_deref()) {
@@ -73,11 +76,13 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
             if measured.read {
                 unmatched.take(&measured.unmatched, measured.layers.iter().map(String::as_str));
             }
+            written.wait(unmatched.is_open());
             let written = written.push(measured.rows, &measured.pieces);
             written.map_err(|message| RunError::Io(io::Error::other(message)))?;
         }
         Ok(())
     };
+    let (sources, clash) = files::watched(sources, &outputs);
     let ended = library::run(sources, task, concurrency, ledger.clone(), take);
     if let Err(error) = ended {
         if written.reader_has_gone() {
@@ -85,8 +90,13 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
         }
         return Err(error.to_string());
     }
+    if let Some(clash) = clash.lock().unwrap_or_else(PoisonError::into_inner).take() {
+        return Err(clash);
+    }
     unmatched.messages().for_each(|message| tell(&message));
-    let failed = progress.has_failures();
+    let unmatched = unmatched.findings();
+    written.warn(&unmatched);
+    let failed = progress.has_failures() || !unmatched.is_empty();
     let finished = written.finish(more);
     let vanished = ledger.map_or(Ok(0), Ledger::finish).map_err(|error| error.to_string())?;
     progress.finish(vanished, arguments.summary);
@@ -94,34 +104,27 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
     Ok(if failed { Completion::Partly } else { Completion::Done })
 }
 
-/// Says why the outputs that were asked for can't be written.
-fn refuse_outputs(arguments: &ScheduleArguments) -> Result<(), String> {
-    if let Some(output) = arguments.output.as_deref().filter(|path| is_dxf(path)) {
-        // `-o` without a name takes the first drawing for one.
-        return Err(format!(
-            "{} is the name of a drawing, which the schedule would replace: name a .csv file after -o",
-            output.display()
-        ));
-    }
+/// The files that are written; an error says why they can't be.
+fn outputs(arguments: &ScheduleArguments, job: Option<&Job>) -> Result<Vec<Output>, String> {
     if let Some(pieces) = arguments.pieces.as_deref().filter(|path| form::is_other_than_csv(path)) {
         return Err(format!(
             "the pieces are written as CSV, which the ending of {} does not say: name a .csv file after --pieces",
             pieces.display()
         ));
     }
-    let is_output = |path: &Path| arguments.output.as_deref().is_some_and(|output| same_file(output, path));
-    if arguments.pieces.as_deref().is_some_and(is_output) {
-        return Err("the schedule and the pieces can't be one file: name another after --pieces".to_owned());
-    }
-    if let Some(ledger) = arguments.ledger.as_deref()
-        && (is_dxf(ledger) || is_output(ledger))
-    {
-        return Err(format!(
-            "{} can't be the ledger: name a file of its own, such as shop.ledger",
-            ledger.display()
-        ));
-    }
-    Ok(())
+    let outputs: Vec<Output> = [
+        ("-o", "the schedule", &arguments.output),
+        ("--pieces", "the pieces", &arguments.pieces),
+        ("--ledger", "the ledger", &arguments.ledger),
+    ]
+    .into_iter()
+    .filter_map(|(option, holds, path)| Some(Output::new(option, holds, path.as_deref()?)))
+    .collect();
+    let mut inputs = files::read(&arguments.drawings, job.zip(arguments.job.as_deref()));
+    let list = arguments.files_from.as_ref().filter(|path| path.as_path() != Path::new("-"));
+    inputs.extend(list.map(|path| ("the list of drawings", path.clone())));
+    files::refuse(&outputs, &inputs)?;
+    Ok(outputs)
 }
 
 /// The drawings that are asked for.

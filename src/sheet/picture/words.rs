@@ -31,9 +31,9 @@ impl<'a> Words<'a> {
             Value::Empty => None,
             Value::Text(text) => Some(text),
             Value::Count(count) => Some(count.to_string()),
-            Value::Number { value, scale } => {
+            number @ Value::Number { .. } => {
                 let factor = column.quantity.factor(self.measurement.unit, self.style.unit);
-                Some(self.number(value * factor, scale * factor, column.quantity))
+                Some(self.with_unit(number.text(factor, self.style.digits)?, column.quantity))
             }
         }
     }
@@ -55,7 +55,10 @@ impl<'a> Words<'a> {
     }
 
     fn number(&self, value: f64, scale: f64, quantity: Quantity) -> String {
-        let text = self.style.digits.text(value, scale);
+        self.with_unit(self.style.digits.text(value, scale), quantity)
+    }
+
+    fn with_unit(&self, text: String, quantity: Quantity) -> String {
         match quantity {
             Quantity::Degrees => format!("{text}°"),
             Quantity::Length(1) => format!("{text} {}", self.unit()),

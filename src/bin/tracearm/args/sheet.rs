@@ -50,6 +50,10 @@ pub struct MarkArguments {
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
 
+    /// Replace the file even if it is a drawing that tracearm mark did not write
+    #[arg(long)]
+    pub overwrite: bool,
+
     /// Take only the section of this name
     #[arg(long, value_name = "NAME")]
     pub section: Option<String>,

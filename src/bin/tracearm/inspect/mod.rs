@@ -135,8 +135,7 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
         findings: known.finding(&extent).into_iter().chain(drawing.findings.iter().cloned()).collect(),
     };
     let names = drawing.layers.iter().map(|l| l.name.as_str());
-    for pattern in layers.unmatched(names.clone()) {
-        tell(&no_such_layer(pattern, names.clone()));
-    }
+    let unmatched = layers.unmatched(names.clone());
+    unmatched.iter().for_each(|pattern| tell(&no_such_layer(pattern, names.clone())));
     Ok(if arguments.json { json::write(&report) } else { text::write(&report, arguments.all) })
 }

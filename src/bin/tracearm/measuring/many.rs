@@ -48,6 +48,9 @@ impl Run {
             run.rows.extend(file.sections);
         }
         unmatched.messages().for_each(|message| tell(&message));
+        let findings = unmatched.findings();
+        run.failed |= !findings.is_empty();
+        run.rows.iter_mut().for_each(|row| row.findings.extend(findings.iter().cloned()));
         run
     }
 }

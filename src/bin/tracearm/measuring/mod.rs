@@ -8,7 +8,7 @@ use std::io::Read;
 use std::path::Path;
 
 use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
-use tracearm::finding::{Code, Finding};
+use tracearm::finding::{self, Code, Finding, Value};
 use tracearm::measure::{self, Job, Measurement, Message, Options, Patterns, Per};
 use tracearm::schedule::Style;
 
@@ -90,11 +90,30 @@ impl Unmatched {
         }
     }
 
+    /// A pattern matched no layer so far, and may still match one of a later drawing.
+    pub fn is_open(&self) -> bool {
+        self.patterns.as_ref().is_none_or(|patterns| !patterns.is_empty())
+    }
+
+    /// What is to be said in the rows, which the patterns that match no layer of any drawing would have changed.
+    pub fn findings(&self) -> Vec<Finding> {
+        let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
+        let patterns = self.patterns.iter().flatten();
+        patterns.map(|pattern| unmatched_finding(pattern, &names)).collect()
+    }
+
     /// Names the patterns that match no layer of any drawing.
     pub fn messages(&self) -> impl Iterator<Item = String> {
         let patterns = self.patterns.iter().flatten();
         patterns.map(|pattern| no_such_layer(pattern, self.names.iter().map(String::as_str)))
     }
+}
+
+fn unmatched_finding(pattern: &str, names: &[&str]) -> Finding {
+    let near = finding::nearest(pattern, names.iter().copied());
+    Finding::of(Code::PatternUnmatched)
+        .with("pattern", Value::Name(pattern.to_owned()))
+        .with_some("near", near.map(|near| Value::Layer(near.to_owned())))
 }
 
 /// Everything on the command line that decides what stands in a row, in words.
@@ -151,14 +170,17 @@ pub fn one_drawing(
         .map_err(|error| format!("{name}: {}", error.finding().words(advice::of)))?;
     let layers: Vec<&str> = drawing.layers.iter().map(|layer| layer.name.as_str()).collect();
     let Options { layers: chosen, void_layers, .. } = &measuring.options;
+    let mut unmatched = Vec::new();
     for pattern in chosen
         .unmatched(layers.iter().copied())
         .into_iter()
         .chain(void_layers.unmatched(layers.iter().copied()))
     {
         tell(&no_such_layer(pattern, layers.iter().copied()));
+        unmatched.push(unmatched_finding(pattern, &layers));
     }
     let mut sections = measure::drawing(&name, &drawing, &measuring.options).measurements;
+    sections.iter_mut().for_each(|section| section.findings.extend(unmatched.iter().cloned()));
     if sections.is_empty() {
         return Err(format!("{name}: {}", Finding::of(Code::NoSection).words(advice::of)));
     }
@@ -178,6 +200,6 @@ pub fn one_drawing(
     for section in unmeasured.clone() {
         tell(&Message::not_measured(section, &measuring.options).words(advice::of));
     }
-    let failed = unmeasured.count() > 0;
+    let failed = unmeasured.count() > 0 || !unmatched.is_empty();
     Ok(ChosenSections { name, bytes, drawing, sections, failed })
 }

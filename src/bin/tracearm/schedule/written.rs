@@ -3,6 +3,7 @@
 use std::io::{self, BufWriter, Stdout, Write};
 use std::path::Path;
 
+use tracearm::finding::Finding;
 use tracearm::schedule::{Format, PieceTable, Row, Schedule, Style};
 
 use crate::pending_file::PendingFile;
@@ -20,10 +21,15 @@ pub struct Written {
     pieces: Option<(String, PieceTable<PendingFile>)>,
     /// A section was measured, or could have been.
     any: bool,
+    /// Rows wait: it is not known yet whether a pattern for layers meets any.
+    waits: bool,
     gone: bool,
 }
 
 const MOST_HELD_BACK: usize = 1000;
+
+/// So many rows at most wait for what later drawings show of the patterns for layers.
+const MOST_WAITING: usize = 20_000;
 
 enum State {
     Waiting(Target, Vec<Row>),
@@ -85,6 +91,7 @@ impl Written {
             state,
             pieces,
             any: false,
+            waits: false,
             gone: false,
         })
     }
@@ -119,11 +126,29 @@ impl Written {
     fn push_row(&mut self, row: Row) -> io::Result<()> {
         if let State::Waiting(_, held) = &mut self.state {
             held.push(row);
-            return if self.any || held.len() > MOST_HELD_BACK { self.begin() } else { Ok(()) };
+            let most = if self.any && self.waits { MOST_WAITING } else { MOST_HELD_BACK };
+            let is_over = held.len() > most || self.any && !self.waits;
+            return if is_over { self.begin() } else { Ok(()) };
         }
         match &mut self.state {
             State::Writing(schedule) => schedule.push(row),
             _ => Ok(()),
+        }
+    }
+
+    /// Rows wait from now on, or no longer.
+    pub fn wait(&mut self, waits: bool) {
+        self.waits = waits;
+    }
+
+    /// Adds findings to the rows that are still waiting.
+    pub fn warn(&mut self, findings: &[Finding]) {
+        let style = self.style;
+        if let (State::Waiting(_, held), false) = (&mut self.state, findings.is_empty()) {
+            let with_all = |row| {
+                findings.iter().cloned().fold(row, |row: Row, finding| row.with_finding(finding, style))
+            };
+            *held = std::mem::take(held).into_iter().map(with_all).collect();
         }
     }
 

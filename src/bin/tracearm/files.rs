@@ -1,0 +1,140 @@
+//! What a run reads and writes: nothing that is read is ever written over. The one place that names same-file.
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use tracearm::library::{Source, is_dxf};
+use tracearm::measure::Job;
+
+/// A file that is to be written.
+#[derive(Clone, Debug)]
+pub struct Output {
+    /// The option that names it.
+    option: &'static str,
+    /// What is written to it.
+    holds: &'static str,
+    path: PathBuf,
+}
+
+impl Output {
+    pub fn new(option: &'static str, holds: &'static str, path: &Path) -> Output {
+        Output { option, holds, path: path.to_owned() }
+    }
+
+    fn refused(&self, why: &str) -> String {
+        format!(
+            "{} {} {why}, which {} would replace: name another file after {}",
+            self.option,
+            self.path.display(),
+            self.holds,
+            self.option
+        )
+    }
+
+    /// Why it can't be written, where it would replace something that is read.
+    pub fn clash(&self, what: &str, input: &Path) -> Option<String> {
+        is_one_file(&self.path, input).then(|| self.refused(&format!("is {what} {}", input.display())))
+    }
+}
+
+/// The files that a run names to be read, each with what it is: drawings, and a job with its drawings.
+pub fn read(drawings: &[PathBuf], job: Option<(&Job, &Path)>) -> Vec<(&'static str, PathBuf)> {
+    let mut files: Vec<(&'static str, PathBuf)> =
+        drawings.iter().map(|path| ("the drawing", path.clone())).collect();
+    if let Some((job, path)) = job {
+        files.push(("the job", path.to_owned()));
+        let named = job.sections.iter().filter_map(|section| section.drawing.as_ref()).chain(&job.drawing);
+        let folder = path.parent().unwrap_or(Path::new(""));
+        files.extend(named.map(|drawing| ("the drawing", folder.join(drawing))));
+    }
+    files
+}
+
+/// Says why one of the files that were asked for can't be written: it is one of those that are read, each with what it is;
+/// it is a drawing; or another is written to it.
+pub fn refuse(outputs: &[Output], inputs: &[(&str, PathBuf)]) -> Result<(), String> {
+    for (k, output) in outputs.iter().enumerate() {
+        for (what, input) in inputs {
+            output.clash(what, input).map_or(Ok(()), Err)?;
+        }
+        // Also one that a link leads to: drawings are in folders, which are searched later.
+        let real = output.path.canonicalize();
+        if is_dxf(&output.path) || real.is_ok_and(|path| is_dxf(&path)) {
+            return Err(output.refused("is the name of a drawing"));
+        }
+        let folder = output.path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        if let Some(folder) = folder.filter(|folder| !folder.is_dir()) {
+            return Err(format!(
+                "{} {}: there is no folder {}: make it first, or name another",
+                output.option,
+                output.path.display(),
+                folder.display()
+            ));
+        }
+        if let Some(other) = outputs[..k].iter().find(|other| is_one_file(&other.path, &output.path)) {
+            return Err(format!(
+                "{} can't be both {} and {}: name another file after {}",
+                output.path.display(),
+                other.holds,
+                output.holds,
+                output.option
+            ));
+        }
+    }
+    Ok(())
+}
+
+/// The drawings as they come, from folders and lists too, up to the first that one of the outputs would replace; the reason
+/// is kept for whoever ends the run.
+pub fn watched(
+    sources: impl Iterator<Item = Source> + Send + 'static,
+    outputs: &[Output],
+) -> (impl Iterator<Item = Source> + Send + 'static, Arc<Mutex<Option<String>>>) {
+    // What is not there yet can't be read.
+    let outputs: Vec<Output> = outputs.iter().filter(|output| output.path.exists()).cloned().collect();
+    let clash = Arc::new(Mutex::new(None));
+    let kept = Arc::clone(&clash);
+    let watched = sources.take_while(move |source| {
+        let Ok(path) = source else { return true };
+        let found = outputs.iter().find_map(|output| output.clash("the drawing", path));
+        let is_clear = found.is_none();
+        if !is_clear {
+            *kept.lock().unwrap_or_else(PoisonError::into_inner) = found;
+        }
+        is_clear
+    });
+    (watched, clash)
+}
+
+/// Whether two paths lead to one file, by links or letter case too, which may not be there yet.
+fn is_one_file(a: &Path, b: &Path) -> bool {
+    let is_one = |a: &Path, b: &Path| {
+        a == b || a.to_string_lossy().to_lowercase() == b.to_string_lossy().to_lowercase()
+    };
+    is_one(a, b)
+        || same_file::is_same_file(a, b).unwrap_or(false)
+        || matches!((place(a), place(b)), (Some(a), Some(b)) if is_one(&a, &b))
+}
+
+/// Where a file is or would be, links followed.
+fn place(path: &Path) -> Option<PathBuf> {
+    let new = || {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        Some(folder.unwrap_or(Path::new(".")).canonicalize().ok()?.join(path.file_name()?))
+    };
+    path.canonicalize().ok().or_else(new)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn files_by_two_names() {
+        let same = |a: &str, b: &str| is_one_file(Path::new(a), Path::new(b));
+        assert!(same("Cargo.toml", "./src/../Cargo.toml") && same("new.csv", "./src/../new.csv"));
+        // What are two files here is one where letter case makes no difference.
+        assert!(same("cargo.TOML", "Cargo.toml") && same("./NEW.csv", "src/../new.csv"));
+        assert!(!same("new.csv", "src/new.csv") && !same("nowhere/a.csv", "./nowhere/../a.csv"));
+    }
+}

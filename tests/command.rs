@@ -113,7 +113,8 @@ fn truncated_drawings() {
     let cut = &whole[..whole.find("LWPOLYLINE").unwrap() + 40];
     let folder = Folder::with(&[("cut.dxf", cut)]);
     let run = folder.run(&["schedule", "cut.dxf"]);
-    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    assert_eq!((run.code, rows(&run.out)[0]["status"].as_str()), (1, "failed"));
+    assert!(rows(&run.out)[0]["findings"].contains("the file ends at line"), "{}", run.out);
     assert!(run.err.contains("the file ends at line") && run.err.contains("export"), "{}", run.err);
 }
 
@@ -122,7 +123,11 @@ fn drawings_without_closed_outlines() {
     let folder = Folder::with(&[]);
     let path = fixture("no-outlines.dxf");
     let run = folder.run(&["schedule", &path]);
-    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    let found = rows(&run.out);
+    assert_eq!((run.code, found.len(), found[0]["status"].as_str()), (1, 1, "failed"));
+    assert!(
+        found[0]["findings"].contains("no section found") && found[0]["findings"].contains("GRID (3 open")
+    );
     assert!(run.err.contains("GRID") && run.err.contains("tracearm inspect"), "{}", run.err);
     assert_eq!(folder.run(&["inspect", &path]).code, 0);
 }
@@ -163,14 +168,17 @@ fn shapes_without_size() {
     assert!(run.err.contains("no closed outline on layer NOTHING"), "{}", run.err);
     assert!(run.err.contains("a radius of 0"), "{}", run.err);
     let run = folder.run(&["schedule", "--layers", "NOTHING", &fixture("zero-size.dxf")]);
-    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    assert_eq!((run.code, rows(&run.out)[0]["status"].as_str()), (1, "failed"));
+    assert!(rows(&run.out)[0]["findings"].contains("a radius of 0"), "{}", run.out);
 }
 
 #[test]
 fn a_pattern_that_matches_nothing() {
     let folder = Folder::with(&[("plate.dxf", &millimetres(&(plate("PLATE") + &pair("SHIMS"))))]);
     let run = folder.run(&["schedule", "--layers", "PLAET*", "plate.dxf"]);
-    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    let found = rows(&run.out);
+    assert_eq!((run.code, found[0]["status"].as_str()), (1, "failed"));
+    assert!(found[0]["findings"].contains("no layer fits the pattern “PLAET*”; perhaps PLATE is meant"));
     assert!(
         ["PLAET*", "PLATE", "SHIMS", "--layers"].iter().all(|word| run.err.contains(word)),
         "{}",
@@ -178,9 +186,12 @@ fn a_pattern_that_matches_nothing() {
     );
     // Beside one that matches it is told, and the rest is measured.
     let run = folder.run(&["schedule", "--layers", "plate", "--skip", "SHMIS", "plate.dxf"]);
-    assert_eq!((run.code, rows(&run.out).len()), (0, 1));
+    let found = rows(&run.out);
+    assert_eq!((run.code, found.len(), found[0]["status"].as_str()), (1, 1, "warning"));
+    assert!(found[0]["findings"].contains("no layer fits the pattern “SHMIS”; perhaps SHIMS is meant"));
     assert!(run.err.contains("SHMIS") && run.err.contains("SHIMS"), "{}", run.err);
     let run = folder.run(&["inspect", "--layers", "PLAET*", "plate.dxf"]);
+    assert_eq!(run.code, 1);
     assert!(run.err.contains("PLAET*") && run.err.contains("SHIMS"), "{}", run.err);
 }
 
@@ -249,7 +260,7 @@ fn hidden_layers() {
     assert_eq!(all.len(), shown.len() + 2);
     assert!(all.contains(&"OFF".to_owned()) && all.contains(&"FROZEN".to_owned()));
     let run = folder.run(&["schedule", "--layers", "OFF", &path]);
-    assert_eq!(run.code, 2);
+    assert_eq!((run.code, rows(&run.out)[0]["status"].as_str()), (1, "failed"));
     assert!(run.err.contains("--hidden"), "{}", run.err);
 }
 

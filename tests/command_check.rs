@@ -155,8 +155,8 @@ fn a_schedule_holds_its_own_drawing() {
     let run = folder.run(&["check", "frame.dxf", "--against", "before.csv", "--within", "1e-10%"]);
     assert_eq!(run.code, 0, "{}{}", run.out, run.err);
     assert!(run.err.contains("findings is not compared") && run.err.contains("strip_check"), "{}", run.err);
-    // 41 columns without those that name the section, without findings, strip_check and the mass, which are empty or not compared.
-    assert!(run.out.ends_with("\n70 of 70 figures within; 2 sections\n"), "{}", run.out);
+    // 42 columns without those that name the section, without findings, strip_check and the mass, which are empty or not compared.
+    assert!(run.out.ends_with("\n72 of 72 figures within; 2 sections\n"), "{}", run.out);
 }
 
 #[test]
@@ -185,8 +185,8 @@ fn wrong_usage() {
         (&["--within", "0.5"][..], "0.5%"),
         (&["--within", "aera=1%"], "nearest is area"),
         (&["--within", "parts=1%"], "exactly"),
-        (&["-o", "frame.dxf"], "name of a drawing"),
-        (&["-o", "./expected.csv"], "replace the expected values"),
+        (&["-o", "frame.dxf"], "is the drawing frame.dxf"),
+        (&["-o", "./expected.csv"], "the table of expected values"),
     ] {
         let run = check(&folder, more);
         assert_eq!(run.code, 2, "{more:?}");

@@ -276,7 +276,7 @@ fn what_is_no_schedule() {
 fn wrong_usage() {
     let good = "section,area_mm2\nLUG,1000\n";
     for (more, part) in [
-        (&["-o", "./after.csv"][..], "replace the schedule"),
+        (&["-o", "./after.csv"][..], "is the schedule after.csv"),
         (&["-o", "frame.dxf"], "name of a drawing"),
         (&["-o", "changes.xlsx"], "written as CSV"),
         (&["--within", "0.5"], "0.5%"),

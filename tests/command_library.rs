@@ -216,9 +216,7 @@ fn a_ledger_changes_no_byte() {
 fn files_that_are_no_ledger() {
     let folder =
         Folder::with(&[("a.dxf", &plate(33.0)), ("b.dwg", &plate(34.0)), ("c.csv", "drawing,section\n")]);
-    for (name, why) in
-        [("a.dxf", "can't be the ledger"), ("b.dwg", "another kind"), ("c.csv", "another kind")]
-    {
+    for (name, why) in [("a.dxf", "is the drawing"), ("b.dwg", "another kind"), ("c.csv", "another kind")] {
         let before = folder.read(name);
         let run = folder.run(&["schedule", "a.dxf", "--ledger", name]);
         assert_eq!((run.code, run.out.as_str()), (2, ""), "{name}");

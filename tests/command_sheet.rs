@@ -110,7 +110,7 @@ fn what_cannot_be_written_is_said() {
         (vec!["sheet", "two.dxf", "-o", "a.svg"], "choose it by --section; there are: A, B"),
         (vec!["sheet", "two.dxf", "-o", "a.html", "--section", "C"], "no section “C”; there are: A, B"),
         (vec!["sheet", "none.dxf", "-o", "a.html"], "none.dxf cannot be read"),
-        (vec!["mark", "two.dxf", "-o", "two.dxf"], "never written over"),
+        (vec!["mark", "two.dxf", "-o", "two.dxf"], "is the drawing two.dxf"),
         (vec!["mark", "two.dxf", "-o", "marks.csv"], "does not end in .dxf"),
     ] {
         let run = folder.run(&arguments);

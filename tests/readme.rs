@@ -74,7 +74,7 @@ fn the_column_dictionary_is_that_of_the_schedule() {
             defined += 1;
         }
     }
-    assert!(defined == 30, "only {defined} definitions");
+    assert!(defined == 31, "only {defined} definitions");
 }
 
 #[test]

@@ -305,6 +305,11 @@ codes! {
         "[{more:count} more outlines are not closed|an outline is not closed: {length:length} long, its open ends at \
          {start:point} and {end:point} are {gap:length} from the next end ({unit})]",
         "[close it in the drawing, or join it with a tolerance above {gap:length} {unit}|]";
+    /// All that a layer holds is a polyline that lacks its closing side.
+    ClosingSideMissing, "closing-side-missing", Failure,
+        "the outline lacks its closing side: a polyline of {sides:count} sides begins at {start:point} and ends at {end:point}, \
+         {gap:length} {unit} apart",
+        "close it in the drawing";
     /// Straight chains of pieces close nothing.
     ChainsOpen, "chains-open", Note,
         "{count/1 open chain of pieces closes nothing and was left out/# open chains of pieces close nothing and were left \

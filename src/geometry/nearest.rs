@@ -42,6 +42,10 @@ impl Curve {
         /// What is further from a box or circle than so many tolerances is further than one from the curve, whatever the
         /// rounding.
         const ROOM: f64 = 2.0;
+        // Curves that are joined, or drawn again, have their ends in common.
+        if let Some(end) = [(0.0, self.start()), (1.0, self.end())].iter().find(|(_, end)| *end == point) {
+            return Some(end.0);
+        }
         // A box around the curve tells most points apart without a search.
         let around = match self {
             Curve::Line(c) => Some(Bounds::EMPTY.with(c.start).with(c.end)),

@@ -36,6 +36,10 @@ const ALONG: f64 = 2.0;
 pub(super) fn stretches(a: &Curve, b: &Curve, tolerance: f64, budget: &mut Budget) -> Vec<Shared> {
     /// A stretch no longer than so many tolerances is a place.
     const STRETCH: f64 = 4.0;
+    // Both ends of each are sought on the other.
+    if !budget.spend(2 * (search_of(a) + search_of(b))) {
+        return Vec::new();
+    }
     let mut on_a: Vec<f64> =
         [b.start(), b.end()].into_iter().filter_map(|end| a.passes(end, tolerance)).collect();
     for (s, end) in [(0.0, a.start()), (1.0, a.end())] {

@@ -137,6 +137,9 @@ impl<T> DrawingFile<T> {
         };
         file.tell_layers(name, drawing, &measured_drawing);
         file.messages.append(&mut failed);
+        if file.sections.is_empty() {
+            file.sections.push(keep(without_sections(name, drawing, options, &measured_drawing)));
+        }
         file.failures.sort_unstable();
         file.failures.dedup();
         file
@@ -144,19 +147,7 @@ impl<T> DrawingFile<T> {
 
     /// Names what gave no row.
     fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &MeasuredDrawing) {
-        let unclosed: Vec<String> = measured
-            .without_outline
-            .iter()
-            .map(|unclosed| match unclosed.open {
-                0 => unclosed.name.clone(),
-                1 => format!("{} (1 open chain)", unclosed.name),
-                open => format!("{} ({open} open chains)", unclosed.name),
-            })
-            .collect();
-        if !unclosed.is_empty() {
-            let finding = Finding::of(Code::LayersWithoutOutline).with("layers", unclosed.join(", "));
-            self.messages.push(Message::of(name, finding));
-        }
+        self.messages.extend(layers_without_outline(measured).map(|finding| Message::of(name, finding)));
         for unclosed in &measured.without_outline {
             for finding in &unclosed.findings {
                 if finding.severity >= Severity::Warning {
@@ -165,21 +156,11 @@ impl<T> DrawingFile<T> {
                 self.messages.push(Message::of(name, finding.clone()).about(&unclosed.name, true));
             }
         }
-        if !measured.hidden.is_empty() {
-            let finding = Finding::of(Code::LayersHidden).with("layers", measured.hidden.join(", "));
-            self.messages.push(Message::of(name, finding));
-        }
+        self.messages.extend(layers_hidden(measured).map(|finding| Message::of(name, finding)));
         if self.sections.is_empty() {
             self.failures.push(Failure::NoSection);
-            let code = if drawing.entities.is_empty() {
-                Code::NothingDrawn
-            } else if !measured.without_outline.is_empty() {
-                Code::NoSection
-            } else {
-                Code::NothingChosen
-            };
-            self.messages.push(Message::of(name, Finding::of(code)));
-            // There is no row to carry what was found in reading; what concerns one layer is reported above.
+            self.messages.push(Message::of(name, Finding::of(reason(drawing, measured))));
+            // What concerns one layer is reported above.
             for finding in
                 drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Warning)
             {
@@ -187,6 +168,51 @@ impl<T> DrawingFile<T> {
             }
         }
     }
+}
+
+/// The row of a drawing in which nothing can be measured, with the reasons.
+fn without_sections(
+    name: &str,
+    drawing: &Drawing,
+    options: &Options,
+    measured: &MeasuredDrawing,
+) -> Measurement {
+    let unit = measure::drawing_unit(drawing, options.drawing_unit);
+    let mut row = Measurement::failed(name, Finding::of(reason(drawing, measured)));
+    (row.unit, row.unit_source) = (unit.unit, Some(unit.source));
+    row.findings.extend(layers_without_outline(measured));
+    row.findings.extend(layers_hidden(measured));
+    row.findings.extend(measured.without_outline.iter().flat_map(|layer| layer.findings.iter().cloned()));
+    let general = |f: &&Finding| f.place.layer.is_none() && f.severity >= Severity::Warning;
+    row.findings.extend(drawing.findings.iter().filter(general).cloned());
+    row.findings = row.findings.into_iter().map(|finding| finding.in_unit(unit.unit)).collect();
+    row
+}
+
+/// Why a drawing has no section.
+fn reason(drawing: &Drawing, measured: &MeasuredDrawing) -> Code {
+    if drawing.entities.is_empty() {
+        Code::NothingDrawn
+    } else if !measured.without_outline.is_empty() {
+        Code::NoSection
+    } else {
+        Code::NothingChosen
+    }
+}
+
+fn layers_without_outline(measured: &MeasuredDrawing) -> Option<Finding> {
+    let with_chains = measured.without_outline.iter().map(|unclosed| match unclosed.open {
+        0 => unclosed.name.clone(),
+        1 => format!("{} (1 open chain)", unclosed.name),
+        open => format!("{} ({open} open chains)", unclosed.name),
+    });
+    let layers: Vec<String> = with_chains.collect();
+    (!layers.is_empty()).then(|| Finding::of(Code::LayersWithoutOutline).with("layers", layers.join(", ")))
+}
+
+fn layers_hidden(measured: &MeasuredDrawing) -> Option<Finding> {
+    let layers = &measured.hidden;
+    (!layers.is_empty()).then(|| Finding::of(Code::LayersHidden).with("layers", layers.join(", ")))
 }
 
 /// The patterns of the options that match none of these layers.

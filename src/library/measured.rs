@@ -7,7 +7,7 @@ use super::digest::sha256;
 use super::{DrawingFile, Failure, unmatched};
 use crate::drawing::ReadOptions;
 use crate::measure::{Measurement, Message, Options};
-use crate::schedule::{Row, Style, exact_figures, piece_cells};
+use crate::schedule::{ColumnKey, Row, Style, Value, exact_figures, piece_cells};
 
 /// What is asked of every drawing.
 #[derive(Clone, Debug, Default)]
@@ -73,6 +73,7 @@ pub(super) struct LedgerRecord {
 pub(super) struct Figures {
     pub outline: Option<String>,
     pub label: Option<String>,
+    pub drawing_unit: Option<String>,
     pub exact: Vec<Option<f64>>,
 }
 
@@ -164,6 +165,10 @@ impl Figures {
         Figures {
             outline: measurement.region().filter(|_| measurement.properties().is_some()).map(outline),
             label: measurement.label.clone(),
+            drawing_unit: match ColumnKey::DrawingUnit.column().value(measurement) {
+                Value::Text(unit) => Some(unit),
+                _ => None,
+            },
             exact: exact_figures(measurement, EVERY_COLUMN),
         }
     }

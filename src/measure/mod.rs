@@ -180,6 +180,8 @@ pub struct Measurement {
     pub label: Option<String>,
     /// Unit of the drawing's coordinates, in which the properties are.
     pub unit: LengthUnit,
+    /// How that unit is known; `None` where the drawing could not be read.
+    pub unit_source: Option<UnitSource>,
     /// From what its mass is known.
     pub mass: Mass,
     /// What was measured; where nothing was, a finding says why.
@@ -199,6 +201,7 @@ impl Measurement {
             layer: String::new(),
             label: None,
             unit: LengthUnit::Millimetre,
+            unit_source: None,
             mass: Mass::Unknown,
             result: Err(NotMeasured::default()),
             pieces: Vec::new(),

@@ -5,14 +5,16 @@ use std::collections::{BTreeMap, VecDeque};
 use super::beside::{self, Beside, Found};
 use super::filled::area_of;
 use super::islands;
+use super::traced::drawn;
+use super::widths::is_wide;
 use super::{
     DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection, Measurement,
     NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
     row_findings, slips,
 };
-use crate::drawing::{Drawing, Entity, Layer, LayerIndex, Reason};
+use crate::drawing::{Drawing, Entity, EntityKind, Layer, LayerIndex, Reason};
 use crate::finding::{Code, Finding, Severity, Value};
-use crate::geometry::Bounds;
+use crate::geometry::{Bounds, Curve};
 use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
 use crate::section::Section;
@@ -241,7 +243,11 @@ impl Rows<'_> {
         let mut findings = reading_findings(self.drawing, &group.layers);
         let measurable = !traced.is_empty();
         let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
-        if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
+        let lacks_a_side =
+            (!measurable && !broken).then(|| self.lacks_its_closing_side(group, &traced)).flatten();
+        if let Some(finding) = lacks_a_side {
+            traced.findings = vec![finding];
+        } else if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
             let said = self.centre_lines(group, Some(0.0));
@@ -269,6 +275,33 @@ impl Rows<'_> {
             findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
         }
         Ok(Resolved { region: resolved.region, pieces: resolved.pieces, findings, extent })
+    }
+
+    /// What is to be said where all that a layer holds is one polyline of three sides or more that would be an outline with
+    /// one more: it is drawn round and not closed.
+    fn lacks_its_closing_side(&self, group: &Group, traced: &Traced) -> Option<Finding> {
+        /// Of fewer sides it may as well be an angle or a line.
+        const SIDES: usize = 3;
+        let ([chain], [entity]) = (&traced.open[..], &group.entities[..]) else { return None };
+        let is_polyline = matches!(entity.kind, EntityKind::LwPolyline | EntityKind::Polyline);
+        if !is_polyline || is_wide(entity) || chain.nearly_closed || chain.straight || chain.pieces < SIDES {
+            return None;
+        }
+        let mut curves: Vec<Curve> = drawn(entity).flat_map(|path| path.curves).collect();
+        curves.push(Curve::line(curves.last()?.end(), curves.first()?.start()));
+        let closed = Ring::new(curves, chain.origin)?;
+        let resolved = region::resolve(std::slice::from_ref(&closed), &[]);
+        // A line that the closing side would cross is no outline: a break line, a path.
+        let is_simple = !resolved.findings.iter().any(|finding| finding.code == Code::OutlineMeetsItself);
+        (is_simple && resolved.region.is_some()).then(|| {
+            Finding::of(Code::ClosingSideMissing)
+                .with("sides", chain.pieces)
+                .with("start", chain.start)
+                .with("end", chain.end)
+                .with("gap", Value::Length(chain.gap))
+                .in_file(chain.origin.position)
+                .on_entity(chain.origin.handle)
+        })
     }
 
     /// What is to be said of polylines with a width, whose centre lines bound this area.
@@ -342,6 +375,7 @@ impl Rows<'_> {
             layer: names.join("+"),
             label: None,
             unit: self.unit.unit,
+            unit_source: Some(self.unit.source),
             mass: self.options.density.map_or(Mass::Unknown, Mass::Density),
             result,
             pieces: pieces.into_iter().map(MeasuredPiece::from).collect(),

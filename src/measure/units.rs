@@ -40,6 +40,17 @@ pub fn drawing_unit(drawing: &Drawing, stated: Option<LengthUnit>) -> DrawingUni
     DrawingUnit { unit, source, header }
 }
 
+impl UnitSource {
+    /// `stated`, `header` or `assumed`.
+    pub fn word(self) -> &'static str {
+        match self {
+            UnitSource::Stated => "stated",
+            UnitSource::Insunits | UnitSource::Measurement => "header",
+            UnitSource::Assumed => "assumed",
+        }
+    }
+}
+
 impl DrawingUnit {
     /// What is to be said of it beside the figures of what lies within `extent` (drawing coordinates): where the drawing
     /// may be in inches, its size in both readings shows which is right. Nothing where the unit is stated or named.

@@ -135,6 +135,8 @@ super::column::columns! {
             |m| m.mass_per_length().map_or(Value::Empty, |value| Value::Number { value, scale: 0.0, place_in: None });
         StripCheck: "strip_check", Ratio, "largest relative difference between the boundary integrals and the two strip integrations (upright, flat), over area, first and second moments",
             |m| plain(m, |s| s.strip_check);
+        DrawingUnit: "drawing_unit", Text, "unit that the drawing was read in, and how it is known: stated | header | assumed",
+            |m| m.unit_source.map_or(Value::Empty, |source| Value::Text(format!("{} ({})", m.unit.symbol(), source.word())));
         Findings: "findings", Text, "what the reader must know, separated by ' | ' (empty when there is nothing)",
             |m| {
                 let all: Vec<String> = m.findings.iter().map(ToString::to_string).collect();

@@ -22,8 +22,7 @@ pub use sheet::{MarkArguments, SheetArguments};
 pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
 
 const EXIT_CODES: &str = "Exit codes:\n  0  everything was measured\n  1  results were written, but something failed \
-                          (named on stderr)\n  2  nothing was done: wrong usage, or nothing that could be read or \
-                          measured";
+                          (named on stderr)\n  2  nothing was done: wrong usage, or nothing that could be read";
 
 /// Section properties of outlines drawn in CAD: area, centroid, second moments, principal axes, elastic and plastic
 /// moduli, from DXF drawings.

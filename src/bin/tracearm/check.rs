@@ -32,7 +32,7 @@ fn check(arguments: &CheckArguments) -> Result<Completion, String> {
     let table = arguments.against.display();
     let job = arguments.job.as_deref().map(job::read).transpose()?;
     let outputs: Vec<Output> =
-        arguments.output.iter().map(|path| Output::new("-o", "the result", path)).collect();
+        arguments.output.iter().map(|path| Output::new("-o", "the result", "result.csv", path)).collect();
     let mut inputs = files::read(&arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
     inputs.push(("the table of expected values", arguments.against.clone()));
     files::refuse(&outputs, &inputs)?;

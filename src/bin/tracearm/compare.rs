@@ -70,7 +70,7 @@ fn may_be_written(output: &Path, schedules: [&Path; 2]) -> Result<(), String> {
         ));
     }
     files::refuse(
-        &[Output::new("-o", "the changes", output)],
+        &[Output::new("-o", "the changes", "changes.csv", output)],
         &schedules.map(|schedule| ("the schedule", schedule.to_owned())),
     )
 }

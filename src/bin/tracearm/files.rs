@@ -13,21 +13,24 @@ pub struct Output {
     option: &'static str,
     /// What is written to it.
     holds: &'static str,
+    /// A name that it may have.
+    such_as: &'static str,
     path: PathBuf,
 }
 
 impl Output {
-    pub fn new(option: &'static str, holds: &'static str, path: &Path) -> Output {
-        Output { option, holds, path: path.to_owned() }
+    pub fn new(option: &'static str, holds: &'static str, such_as: &'static str, path: &Path) -> Output {
+        Output { option, holds, such_as, path: path.to_owned() }
     }
 
     fn refused(&self, why: &str) -> String {
         format!(
-            "{} {} {why}, which {} would replace: name another file after {}",
+            "{} {} {why}, which {} would replace: name another file after {}, such as {}",
             self.option,
             self.path.display(),
             self.holds,
-            self.option
+            self.option,
+            self.such_as
         )
     }
 
@@ -65,8 +68,7 @@ pub fn refuse(outputs: &[Output], inputs: &[(&str, PathBuf)]) -> Result<(), Stri
         let folder = output.path.parent().filter(|folder| !folder.as_os_str().is_empty());
         if let Some(folder) = folder.filter(|folder| !folder.is_dir()) {
             return Err(format!(
-                "{} {}: there is no folder {}: make it first, or name another",
-                output.option,
+                "cannot write {}: there is no folder {}: make it first, or name another",
                 output.path.display(),
                 folder.display()
             ));

@@ -35,7 +35,8 @@ fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     if !is_dxf(output) {
         return Err(format!("{} does not end in .dxf, and a drawing is what is written", output.display()));
     }
-    let clash = Output::new("-o", "the marked drawing", output).clash("the drawing", &arguments.drawing);
+    let clash = Output::new("-o", "the marked drawing", "marked.dxf", output)
+        .clash("the drawing", &arguments.drawing);
     clash.map_or(Ok(()), Err)?;
     if !arguments.overwrite && output.exists() && !is_ours(output) {
         return Err(format!(

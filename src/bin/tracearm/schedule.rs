@@ -39,7 +39,7 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
         let run = Run::of(&measuring, &arguments.drawings, Some(job));
         let mut written = Written::open(measuring.style, format, output, pieces)?;
         for row in &run.rows {
-            written.push(vec![Row::of(row, measuring.style)], &piece_cells(row, measuring.style))?;
+            written.push(vec![Row::of(row, measuring.style)], &piece_cells(row, measuring.style), false)?;
         }
         written.finish(false)?;
         return Ok(if run.failed { Completion::Partly } else { Completion::Done });
@@ -77,7 +77,7 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
                 unmatched.take(&measured.unmatched, measured.layers.iter().map(String::as_str));
             }
             written.wait(unmatched.is_open());
-            let written = written.push(measured.rows, &measured.pieces);
+            let written = written.push(measured.rows, &measured.pieces, measured.read);
             written.map_err(|message| RunError::Io(io::Error::other(message)))?;
         }
         Ok(())
@@ -113,12 +113,12 @@ fn outputs(arguments: &ScheduleArguments, job: Option<&Job>) -> Result<Vec<Outpu
         ));
     }
     let outputs: Vec<Output> = [
-        ("-o", "the schedule", &arguments.output),
-        ("--pieces", "the pieces", &arguments.pieces),
-        ("--ledger", "the ledger", &arguments.ledger),
+        ("-o", "the schedule", "plates.csv", &arguments.output),
+        ("--pieces", "the pieces", "pieces.csv", &arguments.pieces),
+        ("--ledger", "the ledger", "shop.ledger", &arguments.ledger),
     ]
     .into_iter()
-    .filter_map(|(option, holds, path)| Some(Output::new(option, holds, path.as_deref()?)))
+    .filter_map(|(option, holds, such_as, path)| Some(Output::new(option, holds, such_as, path.as_deref()?)))
     .collect();
     let mut inputs = files::read(&arguments.drawings, job.zip(arguments.job.as_deref()));
     let list = arguments.files_from.as_ref().filter(|path| path.as_path() != Path::new("-"));

@@ -12,6 +12,7 @@ use tracearm::sheet::{self, Provenance};
 
 use super::Completion;
 use super::args::SheetArguments;
+use super::files::{self, Output};
 use super::measuring::{ChosenSections, Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
@@ -52,6 +53,8 @@ fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
     let kind = OutputKind::of(output).ok_or_else(|| {
         format!("{} has none of the endings .html, .svg and .png, which say what to write", output.display())
     })?;
+    let to = Output::new("-o", "the sheet", "sheet.html", output);
+    files::refuse(&[to], &[("the drawing", arguments.drawing.clone())])?;
     let measuring = Measuring::of(&arguments.measuring, None)?;
     let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
     let written = match kind {

@@ -364,6 +364,7 @@ impl Database {
                     ColumnKey::Layer => text(row.layer()),
                     ColumnKey::Status => text(row.status().word()),
                     ColumnKey::Label => text(figures.label.as_deref().unwrap_or_default()),
+                    ColumnKey::DrawingUnit => text(figures.drawing_unit.as_deref().unwrap_or_default()),
                     _ => match (column.quantity, exact) {
                         (_, None) => Value::Null,
                         // A count is a whole number below 2^53.

@@ -211,7 +211,8 @@ impl Strip {
         let resolved = region::resolve_bodies(&bodies, &[], &[], 0.0);
         // That a piece crosses itself, which is reported with its place in the file, is what bands do that fold.
         let mut findings = resolved.findings;
-        findings.retain(|f| f.severity >= Severity::Warning && f.place.position.is_none());
+        let folds = |f: &Finding| matches!(f.code, Code::OutlinesCross | Code::OutlineMeetsItself);
+        findings.retain(|f| f.severity >= Severity::Warning && !folds(f));
         resolved.region.map(|region| (region, findings))
     }
 

@@ -87,6 +87,7 @@ pub fn section(
         layer: names.join("+"),
         label: None,
         unit,
+        unit_source: Some(drawing_unit.source),
         mass: composer.linear_mass.map_or(Mass::Unknown, Mass::PerLength),
         result: properties.map_or(Err(NotMeasured::default()), |properties| {
             let stated = stated(&properties, spec);

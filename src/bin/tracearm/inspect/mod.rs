@@ -66,8 +66,9 @@ fn widest_slips(traced: &Traced) -> Vec<&Slip> {
 /// Runs the command.
 pub fn run(arguments: &InspectArguments) -> Completion {
     match report(arguments) {
-        Ok(text) => match to_stdout(text.as_bytes()) {
-            Ok(()) => Completion::Done,
+        Ok((text, all_fit)) => match to_stdout(text.as_bytes()) {
+            Ok(()) if all_fit => Completion::Done,
+            Ok(()) => Completion::Partly,
             Err(error) => nothing(&format!("tracearm: cannot write: {error}")),
         },
         Err(message) => nothing(&message),
@@ -79,8 +80,8 @@ fn nothing(message: &str) -> Completion {
     Completion::Nothing
 }
 
-/// The report as text; the error is a message.
-fn report(arguments: &InspectArguments) -> Result<String, String> {
+/// The report as text, and whether every pattern fits a layer; the error is a message.
+fn report(arguments: &InspectArguments) -> Result<(String, bool), String> {
     let reading = &arguments.reading;
     let layers = layer_choice(reading).map_err(|message| format!("tracearm: {message}"))?;
     let name = arguments.drawing.display().to_string();
@@ -137,5 +138,6 @@ fn report(arguments: &InspectArguments) -> Result<String, String> {
     let names = drawing.layers.iter().map(|l| l.name.as_str());
     let unmatched = layers.unmatched(names.clone());
     unmatched.iter().for_each(|pattern| tell(&no_such_layer(pattern, names.clone())));
-    Ok(if arguments.json { json::write(&report) } else { text::write(&report, arguments.all) })
+    let text = if arguments.json { json::write(&report) } else { text::write(&report, arguments.all) };
+    Ok((text, unmatched.is_empty()))
 }

@@ -108,8 +108,8 @@ impl Written {
         self.gone
     }
 
-    /// Adds the rows of a drawing and the cells of its pieces.
-    pub fn push(&mut self, rows: Vec<Row>, pieces: &[Vec<String>]) -> Result<(), String> {
+    /// Adds the rows of a drawing, which was read or not, and the cells of its pieces.
+    pub fn push(&mut self, rows: Vec<Row>, pieces: &[Vec<String>], was_read: bool) -> Result<(), String> {
         if let Some((place, table)) = &mut self.pieces {
             pieces
                 .iter()
@@ -117,7 +117,7 @@ impl Written {
                 .map_err(|error| no_pieces(place, &error))?;
         }
         for row in rows {
-            self.any |= !row.section().is_empty();
+            self.any |= was_read || !row.section().is_empty();
             self.push_row(row).map_err(|error| self.write_error(&error))?;
         }
         Ok(())

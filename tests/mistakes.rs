@@ -1,0 +1,288 @@
+//! What users get wrong, as a table: what they type, the exit code, what they are told, and that every file is still what it
+//! was.
+
+#[path = "common/run.rs"]
+mod run;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use run::{Folder, rows};
+
+/// Closed rectangles (x from, x to, y from, y to) on layers, in millimetres; `more` are other entities.
+fn drawing(rectangles: &[(&str, [i32; 4])], more: &str) -> String {
+    let mut text =
+        String::from("0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n");
+    for (layer, [x0, x1, y0, y1]) in rectangles {
+        text += &polyline(layer, true, &[(*x0, *y0), (*x1, *y0), (*x1, *y1), (*x0, *y1)]);
+    }
+    text + more + "0\nENDSEC\n0\nEOF\n"
+}
+
+fn polyline(layer: &str, closed: bool, corners: &[(i32, i32)]) -> String {
+    let closed = i32::from(closed);
+    let head = format!("0\nLWPOLYLINE\n8\n{layer}\n90\n{}\n70\n{closed}\n", corners.len());
+    head + &corners.iter().map(|(x, y)| format!("10\n{x}\n20\n{y}\n")).collect::<String>()
+}
+
+const JOB: &str = "drawing = \"g.dxf\"\n[[section]]\nname = \"g\"\nsolid = [\"WEB\"]\n";
+
+fn folder() -> Folder {
+    let girder = drawing(&[("WEB", [10, 20, 5, 95]), ("HOLES", [12, 18, 30, 40])], "");
+    let folder = Folder::with(&[
+        ("g.dxf", &girder),
+        ("lib/a.dxf", &girder),
+        ("list.txt", "g.dxf\nlib/a.dxf\n"),
+        ("job.toml", JOB),
+        ("table.csv", "section,area_mm2\nWEB,900\n"),
+        (
+            "open.dxf",
+            &drawing(
+                &[("WEB", [10, 20, 5, 95])],
+                &polyline("LUG", false, &[(0, 0), (40, 0), (40, 30), (0, 30)]),
+            ),
+        ),
+        ("empty.dxf", &drawing(&[], "")),
+    ]);
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("g.dxf", folder.path().join("link.csv")).expect("a link");
+        std::fs::hard_link(folder.path().join("list.txt"), folder.path().join("hard.csv")).expect("a link");
+    }
+    folder
+}
+
+/// Every file with what it holds, in all folders.
+fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    for entry in std::fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            found.extend(files(&path));
+        } else {
+            found.insert(path.display().to_string(), std::fs::read(&path).expect("a file"));
+        }
+    }
+    found
+}
+
+/// What is read is never written over, whichever option names it and whatever the name.
+#[test]
+fn no_output_is_an_input() {
+    let refused: &[(&[&str], &str)] = &[
+        (&["schedule", "g.dxf", "--pieces", "g.dxf"], "--pieces g.dxf is the drawing g.dxf"),
+        (&["schedule", "g.dxf", "--pieces", "./lib/../g.dxf"], "is the drawing g.dxf"),
+        (&["schedule", "g.dxf", "--pieces", "G.DXF"], "is the drawing g.dxf"),
+        (&["schedule", "lib", "--pieces", "lib/a.dxf"], "is the name of a drawing"),
+        (&["schedule", "g.dxf", "-o", "other.dxf"], "-o other.dxf is the name of a drawing"),
+        (&["schedule", "--files-from", "list.txt", "-o", "list.txt"], "is the list of drawings list.txt"),
+        (&["schedule", "--files-from", "list.txt", "--ledger", "g.dxf"], "is the name of a drawing"),
+        (&["schedule", "--job", "job.toml", "-o", "job.toml"], "is the job job.toml"),
+        (&["schedule", "--job", "job.toml", "--pieces", "g.dxf"], "is the drawing g.dxf"),
+        (
+            &["schedule", "g.dxf", "-o", "p.csv", "--pieces", "./p.csv"],
+            "can't be both the schedule and the pieces",
+        ),
+        (
+            &["schedule", "g.dxf", "-o", "p.csv", "--ledger", "P.csv"],
+            "can't be both the schedule and the ledger",
+        ),
+        (
+            &["check", "g.dxf", "--against", "table.csv", "-o", "table.csv"],
+            "is the table of expected values table.csv",
+        ),
+        (&["check", "g.dxf", "--against", "table.csv", "-o", "g.dxf"], "is the drawing g.dxf"),
+        (&["check", "--job", "job.toml", "--against", "table.csv", "-o", "job.toml"], "is the job job.toml"),
+        (&["compare", "table.csv", "table.csv", "-o", "TABLE.csv"], "is the schedule table.csv"),
+        (&["mark", "g.dxf", "-o", "lib/../g.dxf"], "is the drawing g.dxf"),
+        (&["mark", "g.dxf", "-o", "lib/a.dxf"], "was not written by tracearm mark"),
+        (&["schedule", "g.dxf", "-o", "nowhere/p.csv"], "there is no folder nowhere"),
+        (&["schedule", "g.dxf", "--pieces", "nowhere/p.csv"], "there is no folder nowhere"),
+        (&["sheet", "g.dxf", "-o", "nowhere/p.html"], "there is no folder nowhere"),
+        #[cfg(unix)]
+        (&["schedule", "g.dxf", "-o", "link.csv"], "is the drawing g.dxf"),
+        #[cfg(unix)]
+        (&["schedule", "lib", "-o", "link.csv"], "is the name of a drawing"),
+        #[cfg(unix)]
+        (&["schedule", "--files-from", "list.txt", "-o", "hard.csv"], "is the list of drawings list.txt"),
+    ];
+    for (arguments, words) in refused {
+        let folder = folder();
+        let before = files(folder.path());
+        let run = folder.run(arguments);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{arguments:?}: {}", run.err);
+        assert!(run.err.contains(words), "{arguments:?}: {}", run.err);
+        assert_eq!(files(folder.path()), before, "{arguments:?}");
+    }
+}
+
+/// A drawing that a list or a folder leads to by another name ends the run before anything is replaced.
+#[cfg(unix)]
+#[test]
+fn a_drawing_by_another_name() {
+    let folder = folder();
+    folder.write("plan.txt", "lib/a.dxf\nlib/b.dxf\n");
+    std::fs::hard_link(folder.path().join("g.dxf"), folder.path().join("lib/b.dxf")).expect("a link");
+    std::fs::hard_link(folder.path().join("g.dxf"), folder.path().join("out.csv")).expect("a link");
+    let before = files(folder.path());
+    for arguments in [
+        &["schedule", "lib", "-o", "out.csv"][..],
+        &["schedule", "--files-from", "plan.txt", "-o", "out.csv"],
+    ] {
+        let run = folder.run(arguments);
+        assert_eq!(run.code, 2, "{arguments:?}: {}", run.err);
+        assert!(run.err.contains("-o out.csv is the drawing lib/b.dxf"), "{}", run.err);
+        assert_eq!(files(folder.path()), before);
+    }
+    let run = folder.run_with_input(&["schedule", "--files-from", "-", "-o", "out.csv"], b"lib/b.dxf\n");
+    assert_eq!(run.code, 2, "{}", run.err);
+    assert_eq!(files(folder.path()), before);
+}
+
+/// A marked drawing is replaced by another; any other drawing only where that is asked for.
+#[test]
+fn marked_drawings_replace_each_other() {
+    let folder = folder();
+    assert_eq!(folder.run(&["mark", "g.dxf", "-o", "marked.dxf"]).code, 0);
+    assert_eq!(folder.run(&["mark", "lib/a.dxf", "-o", "marked.dxf"]).code, 0);
+    let other = folder.read("open.dxf");
+    assert_eq!((folder.run(&["mark", "g.dxf", "-o", "open.dxf"]).code, folder.read("open.dxf")), (2, other));
+    assert_eq!(folder.run(&["mark", "g.dxf", "-o", "open.dxf", "--overwrite"]).code, 0);
+    assert!(folder.read("open.dxf").contains("MARK-CENTROID"));
+    // Not even then the drawing itself.
+    assert_eq!(folder.run(&["mark", "g.dxf", "-o", "g.dxf", "--overwrite"]).code, 2);
+}
+
+/// Patterns that fit no layer of any drawing: exit code 1, and the rows say so; one that fits a later drawing is none.
+#[test]
+fn patterns_that_fit_nothing() {
+    let folder = folder();
+    folder.write("lib/b.dxf", drawing(&[("WEB", [10, 20, 5, 95]), ("SLOTS", [12, 18, 50, 60])], ""));
+    for (option, pattern) in [("--void-layers", "HOLE"), ("--skip", "HOLE"), ("--layers", "HOLE")] {
+        let run = folder.run(&["schedule", "g.dxf", option, pattern]);
+        let found = rows(&run.out);
+        assert_eq!(run.code, 1, "{option}: {}", run.err);
+        for row in &found {
+            assert!(
+                row["status"] != "ok"
+                    && row["findings"].contains("no layer fits the pattern “HOLE”; perhaps HOLES"),
+                "{row:?}"
+            );
+        }
+        assert!(!found.is_empty() && run.err.contains("no layer matches “HOLE”"), "{}", run.err);
+    }
+    let run = folder.run(&["schedule", "lib", "--void-layers", "SLOTS"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert!(
+        rows(&run.out).iter().all(|row| row["status"] != "failed" && !row["findings"].contains("pattern"))
+    );
+    let run = folder.run(&["schedule", "lib", "--void-layers", "NUTS"]);
+    let warned = rows(&run.out).iter().filter(|row| row["findings"].contains("“NUTS”")).count();
+    assert_eq!((run.code, warned), (1, rows(&run.out).len()));
+    for arguments in [
+        ["check", "g.dxf", "--against", "table.csv", "--skip", "NUTS"],
+        ["mark", "g.dxf", "-o", "m.dxf", "--skip", "NUTS"],
+        ["sheet", "g.dxf", "-o", "s.html", "--skip", "NUTS"],
+    ] {
+        assert_eq!(folder.run(&arguments).code, 1, "{arguments:?}");
+    }
+    assert!(folder.read("s.html").contains("NUTS"));
+}
+
+/// A drawing without a section, and a layer whose outline lacks its last side, have rows that say so.
+#[test]
+fn what_was_not_measured_has_a_row() {
+    let folder = folder();
+    for arguments in [&["schedule", "empty.dxf"][..], &["schedule", "g.dxf", "empty.dxf"]] {
+        let run = folder.run(arguments);
+        let found = rows(&run.out);
+        let row = found.last().expect("a row");
+        assert_eq!(
+            (run.code, row["status"].as_str(), row["section"].as_str()),
+            (1, "failed", ""),
+            "{}",
+            run.err
+        );
+        assert!(
+            row["drawing"] == "empty.dxf" && row["findings"].contains("holds nothing that draws an outline")
+        );
+        assert_eq!((row["drawing_unit"].as_str(), row["area_mm2"].as_str()), ("mm (header)", ""));
+    }
+    let run = folder.run(&["schedule", "open.dxf"]);
+    let found = rows(&run.out);
+    assert_eq!((run.code, found.len(), found[0]["section"].as_str()), (1, 2, "LUG"), "{}", run.err);
+    assert_eq!((found[0]["status"].as_str(), found[1]["status"].as_str()), ("failed", "ok"));
+    assert!(
+        found[0]["findings"].contains(
+            "lacks its closing side: a polyline of 3 sides begins at 0,0 and ends at 0,30, 30 mm apart"
+        ),
+        "{}",
+        found[0]["findings"]
+    );
+    // Two sides may be an angle, and a break line crosses itself when it is closed.
+    let zigzag = [(0, 0), (10, 0), (12, 8), (14, -8), (16, 0), (30, 0)];
+    for corners in [&[(0, 0), (40, 0), (40, 30)][..], &zigzag] {
+        folder.write("line.dxf", drawing(&[("WEB", [10, 20, 5, 95])], &polyline("LINE", false, corners)));
+        let run = folder.run(&["schedule", "line.dxf"]);
+        assert_eq!((run.code, rows(&run.out).len()), (0, 1), "{}", run.err);
+    }
+}
+
+/// The unit that a drawing was read in, and how it is known.
+#[test]
+fn the_unit_of_the_drawing() {
+    let folder = folder();
+    let bare = folder.read("g.dxf").replace("9\n$INSUNITS\n70\n4\n", "");
+    folder.write("bare.dxf", bare);
+    for (arguments, unit) in [
+        (&["schedule", "g.dxf"][..], "mm (header)"),
+        (&["schedule", "g.dxf", "--units", "in"], "mm (header)"),
+        (&["schedule", "g.dxf", "--drawing-units", "in"], "in (stated)"),
+        (&["schedule", "bare.dxf"], "mm (assumed)"),
+        (&["schedule", "--job", "job.toml"], "mm (header)"),
+    ] {
+        let found = rows(&folder.run(arguments).out);
+        assert!(!found.is_empty() && found.iter().all(|row| row["drawing_unit"] == unit), "{arguments:?}");
+    }
+    let found = rows(&folder.run(&["schedule", "g.dxf", "job.toml"]).out);
+    assert!(found.iter().any(|row| row["drawing"] == "job.toml" && row["drawing_unit"].is_empty()));
+}
+
+/// Places are known as finely as the section is large, however far away it lies.
+#[test]
+fn places_far_from_the_origin() {
+    let folder = folder();
+    let at = |x: &str, y: &str| format!("10\n{x}\n20\n{y}\n");
+    let corners = [
+        ("3512345.5", "5400123.25"),
+        ("3512645.5", "5400123.25"),
+        ("3512645.5", "5400143.25"),
+        ("3512345.5", "5400143.25"),
+    ];
+    let plate = format!("0\nLWPOLYLINE\n8\nPLATE\n90\n4\n70\n1\n{}", corners.map(|(x, y)| at(x, y)).concat());
+    folder.write("far.dxf", drawing(&[], &plate));
+    for digits in 1..=9_u8 {
+        let run = folder.run(&["schedule", "far.dxf", "--digits", &digits.to_string()]);
+        let row = &rows(&run.out)[0];
+        let within = 300.0 * 10_f64.powi(-i32::from(digits));
+        for (heading, place) in [
+            ("x_min_mm", 3_512_345.5),
+            ("x_max_mm", 3_512_645.5),
+            ("y_max_mm", 5_400_143.25),
+            ("centroid_x_mm", 3_512_495.5),
+            ("plastic_axis_y_mm", 5_400_133.25),
+        ] {
+            let written: f64 = row[heading].parse().expect("a number");
+            assert!((written - place).abs() <= within, "{digits} {heading}: {written}");
+        }
+    }
+    let row = &rows(&folder.run(&["schedule", "far.dxf", "--pieces", "p.csv"]).out)[0];
+    assert_eq!((row["x_min_mm"].as_str(), row["area_mm2"].as_str()), ("3512345.5", "6000"));
+    assert_eq!(rows(&folder.read("p.csv"))[0]["centroid_y_mm"], "5400133.25");
+    assert_eq!(folder.run(&["mark", "far.dxf", "-o", "m.dxf"]).code, 0);
+    assert_eq!(folder.run(&["sheet", "far.dxf", "-o", "s.html"]).code, 0);
+    assert!(
+        folder.read("s.html").contains("5400133.25")
+            || folder.read("s.html").replace("</span>", "").contains("133.25")
+    );
+}

@@ -367,7 +367,8 @@ codes! {
         "draw them so that they clearly cross, touch or keep apart there";
     /// Closed outlines cross.
     OutlinesCross, "outlines-cross", Warning,
-        "closed outlines cross: they are taken as one body, and what they share is counted once",
+        "closed outlines cross[ ({layers:text})|]: they are taken as one body, and what they share[, {area:area} {unit}²,|] is \
+         counted once",
         "if one of them is to be cut out, put it on a layer of its own, and have that cut out";
     /// A closed outline crosses or touches itself.
     OutlineMeetsItself, "outline-meets-itself", Warning,
@@ -527,6 +528,23 @@ codes! {
         "{what:text}",
         "";
 
+    // What can hardly be meant.
+
+    /// A density that no material has.
+    DensityImplausible, "density-implausible", Warning,
+        "a density of {density:number} kg/m³ is that of no usual material[; {density:number} {unit_meant:text} would be \
+         {meant:number} kg/m³|]",
+        "state it in kg/m³";
+    /// A modulus that no structural material has.
+    ModulusImplausible, "modulus-implausible", Warning,
+        "a modulus of {modulus:number} N/mm² is that of no usual material (“{material:name}”); {modulus:number} kN/mm² would be \
+         {meant:number} N/mm²",
+        "state it in N/mm²";
+    /// A section that is very large or very small.
+    SizeImplausible, "size-implausible", Warning,
+        "the section is {size:size} large as the drawing was read[; in {unit_meant:text} it would be {size_meant:size}|]",
+        "state the drawing's unit if that is wrong";
+
     // Sections of job files.
 
     /// None of the layers of a section has a closed outline.
@@ -580,6 +598,15 @@ codes! {
         "transformed section, reference material {material:text}; modular ratios: {ratios:text}; plastic moduli are not \
          given for it",
         "";
+    /// The least moduli for stresses in one material of a transformed section.
+    LeastModuli, "least-moduli", Note,
+        "least elastic moduli for stresses in {material:name}: {about_x:number} {unit}³ about the axis parallel to x, \
+         {about_y:number} {unit}³ about that parallel to y",
+        "";
+    /// The density of a body is stated more than once.
+    DensitiesDiffer, "densities-differ", Failure,
+        "two densities are stated for {layers:text}: {first:number} and {other:number} kg/m³",
+        "state one: with its material, or for the section";
     /// A section has no drawing.
     JobWithoutDrawing, "job-without-drawing", Failure,
         "the job names no drawing for this section",

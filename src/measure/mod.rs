@@ -12,6 +12,7 @@ mod length;
 mod message;
 mod nearly_closed;
 mod plate;
+mod plausible;
 mod rows;
 mod slips;
 mod solid;

@@ -1,10 +1,11 @@
 //! The rows of one drawing: its layers chosen, traced and resolved, and held against each other.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use super::beside::{self, Beside, Found};
 use super::filled::area_of;
 use super::islands;
+use super::plausible;
 use super::traced::drawn;
 use super::widths::is_wide;
 use super::{
@@ -13,7 +14,7 @@ use super::{
     row_findings, slips,
 };
 use crate::drawing::{Drawing, Entity, EntityKind, Layer, LayerIndex, Reason};
-use crate::finding::{Code, Finding, Severity, Value};
+use crate::finding::{Code, Finding, Position, Severity, Value};
 use crate::geometry::{Bounds, Curve};
 use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
@@ -268,7 +269,8 @@ impl Rows<'_> {
         let voids: Vec<Ring> =
             self.voids.all_rings().filter(|v| v.bounds().meets(&extent)).cloned().collect();
         findings.extend(self.voids.findings.iter().cloned());
-        let resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
+        let mut resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
+        name_layers(&mut resolved, self.drawing, &group.entities);
         findings.extend(resolved.findings);
         findings.extend(self.centre_lines(group, resolved.region.as_ref().map(area_of)));
         if resolved.region.is_none() {
@@ -364,6 +366,10 @@ impl Rows<'_> {
                 None
             }
         });
+        if properties.is_some() {
+            findings.extend(plausible::size(&extent, self.unit.unit));
+            findings.extend(self.options.density.and_then(plausible::density));
+        }
         let result = match (properties, region) {
             (Some(properties), Some(region)) => Ok(MeasuredSection::new(properties, region)),
             (_, region) => Err(NotMeasured { region }),
@@ -385,6 +391,22 @@ impl Rows<'_> {
             Some(thickness) => measured.as_plate(thickness),
             None => measured,
         });
+    }
+}
+
+/// Names the layers of outlines that cross, where they are several.
+pub(super) fn name_layers(resolved: &mut region::Resolved, drawing: &Drawing, entities: &[&Entity]) {
+    let positions: BTreeSet<Position> =
+        resolved.crossing.iter().filter_map(|ring| ring.origin().position).collect();
+    let of_crossing = entities.iter().filter(|entity| positions.contains(&entity.position()));
+    let layers: BTreeSet<&str> =
+        of_crossing.map(|entity| drawing.layer(entity.layer).name.as_str()).collect();
+    if layers.len() < 2 {
+        return;
+    }
+    let names = layers.into_iter().collect::<Vec<_>>().join(", ");
+    for finding in resolved.findings.iter_mut().filter(|finding| finding.code == Code::OutlinesCross) {
+        *finding = finding.clone().with("layers", names.as_str());
     }
 }
 

@@ -7,7 +7,7 @@ use super::{Part, Region};
 use crate::geometry::{Curve, Point};
 use crate::outline::graph::{Graph, GraphEdge, Step};
 use crate::outline::rotation::Rotation;
-use crate::outline::{Origin, Ring, linked};
+use crate::outline::{Ring, linked};
 
 /// Rings resolved into a region.
 pub(super) struct Arranged {
@@ -21,7 +21,8 @@ pub(super) struct Arranged {
 /// A place where two outlines of one depth share an area.
 pub(super) struct Overlap {
     pub point: Point,
-    pub origin: Origin,
+    /// The two outlines, as indices.
+    pub rings: [usize; 2],
 }
 
 /// The rings do not resolve at this tolerance; somewhere near this point.
@@ -30,7 +31,7 @@ pub(super) struct Unresolved {
 }
 
 /// What a ring does to the area inside it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Role {
     /// Its nesting depth among the rings of the same body decides: solid, hole, solid. The bodies are united.
     Solid(usize),
@@ -58,7 +59,7 @@ pub(super) fn arrange(
         let mut overlaps = Vec::new();
         let mut boundary: Vec<GraphEdge> = Vec::new();
         for chain in &chains {
-            let Some(sides) = sidedness.sides(&graph, chain, rings, judge)? else { continue };
+            let Some(sides) = sidedness.sides(&graph, chain, judge)? else { continue };
             overlaps.extend(sides.overlap);
             if sides.left == sides.right {
                 continue;
@@ -218,13 +219,7 @@ impl Sidedness<'_> {
 
     /// What lies on both sides of a chain, told at two of its places, which must agree, or at the clearest. `None` for a
     /// chain too short to have sides.
-    fn sides(
-        &self,
-        graph: &Graph,
-        chain: &[Step],
-        rings: &[&Ring],
-        judge: Judge,
-    ) -> Result<Option<SolidSides>, Unresolved> {
+    fn sides(&self, graph: &Graph, chain: &[Step], judge: Judge) -> Result<Option<SolidSides>, Unresolved> {
         /// So many tolerances are clear of the curves that were welded, and near enough that nothing else lies between.
         const ASIDE: f64 = 8.0;
         let aside = ASIDE * self.tolerance;
@@ -261,13 +256,14 @@ impl Sidedness<'_> {
             }
             if sides.is_none() {
                 let owner = edge.owner as usize;
-                let shared = matches!(self.roles[owner], Role::Solid(_))
-                    && left.iter().any(|other| {
-                        right.contains(other)
-                            && self.roles[*other] == self.roles[owner]
-                            && self.depths[*other] == self.depths[owner]
-                    });
-                let overlap = shared.then(|| Overlap { point, origin: rings[owner].origin() });
+                let shares = |other: &&usize| {
+                    right.contains(other)
+                        && self.roles[**other] == self.roles[owner]
+                        && self.depths[**other] == self.depths[owner]
+                };
+                let is_solid = matches!(self.roles[owner], Role::Solid(_));
+                let other = left.iter().find(shares).filter(|_| is_solid);
+                let overlap = other.map(|other| Overlap { point, rings: [owner, *other] });
                 sides = Some(SolidSides { left: is_left, right: is_right, overlap });
             }
         }

@@ -8,7 +8,7 @@ mod nest;
 mod polygons;
 mod signature;
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use crate::finding::{Code, Finding, Value};
 use crate::geometry::near::Grid;
@@ -73,6 +73,8 @@ pub struct Resolved {
     pub region: Option<Region>,
     /// What the reader must know.
     pub findings: Vec<Finding>,
+    /// The outlines of one depth that cross others, of which the region is the union.
+    pub crossing: Vec<Ring>,
 }
 
 impl Region {
@@ -203,18 +205,31 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
             Ok(meetings) => meetings,
             Err(near) => {
                 findings.push(unresolved_finding(near));
-                return Resolved { pieces: Vec::new(), region: None, findings };
+                return Resolved { pieces: Vec::new(), region: None, findings, crossing: Vec::new() };
             }
         };
         if meetings.is_empty() && roles.iter().all(|r| *r == Role::Solid(0)) {
             let (region, depths) = nest::nest(&all);
-            return Resolved { pieces: pieces(&depths), region: Some(region), findings };
+            return Resolved {
+                pieces: pieces(&depths),
+                region: Some(region),
+                findings,
+                crossing: Vec::new(),
+            };
         }
         let own = meetings.iter().filter(|m| m.is_own() && !m.is_slip);
         let crossing: HashSet<usize> = own.map(|m| all[m.a.0].identity()).collect();
         match arrange::arrange(&all, &roles, &meetings, tolerance) {
             Ok(arranged) => {
-                findings.extend(overlap_finding(&arranged.overlaps));
+                let overlapping = overlapping(&arranged.overlaps, &arranged.depths);
+                let is_simple = |k: &usize| !crossing.contains(&all[*k].identity());
+                let shared = match overlapping.values().flatten().all(is_simple) {
+                    true => shared_area(&overlapping, &roles, &all, join),
+                    // What a ring that crosses itself goes round clockwise counts negative in its area.
+                    false => None,
+                };
+                findings.extend(overlap_finding(&arranged.overlaps, &all, shared));
+                let overlapping = overlapping.values().flatten().map(|k| all[*k].clone()).collect();
                 findings.extend(own_finding(&all, &meetings));
                 if let Some(near) = trouble {
                     findings.push(nearness_finding(near, tolerance, &arranged.region));
@@ -224,18 +239,16 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
                     1 if !crossing.is_empty() => arranged.region.pieces(true),
                     _ => simple(pieces, &crossing),
                 };
-                if !arranged.region.parts.is_empty() {
-                    return Resolved { pieces, region: Some(arranged.region), findings };
-                }
-                findings.push(Finding::of(Code::NothingLeft));
-                return Resolved { pieces, region: None, findings };
+                let region = Some(arranged.region).filter(|region| !region.parts.is_empty());
+                findings.extend(region.is_none().then(|| Finding::of(Code::NothingLeft)));
+                return Resolved { pieces, region, findings, crossing: overlapping };
             }
             Err(unresolved) => {
                 trouble = trouble.or(Some(unresolved.near));
                 tolerance *= 10.0;
                 if tolerance > join.max(COARSEST * bounds.size()) {
                     findings.push(unresolved_finding(unresolved.near));
-                    return Resolved { pieces: Vec::new(), region: None, findings };
+                    return Resolved { pieces: Vec::new(), region: None, findings, crossing: Vec::new() };
                 }
             }
         }
@@ -286,16 +299,57 @@ fn unresolved_finding(near: Point) -> Finding {
     Finding::of(Code::OutlinesTooNear).at(near)
 }
 
+/// The rings that overlap others of the same depth, by depth.
+fn overlapping(overlaps: &[arrange::Overlap], depths: &[usize]) -> BTreeMap<usize, BTreeSet<usize>> {
+    let mut by_depth: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+    for ring in overlaps.iter().flat_map(|overlap| overlap.rings) {
+        by_depth.entry(depths[ring]).or_default().insert(ring);
+    }
+    by_depth
+}
+
+/// How much area outlines of one depth share: what they come to one by one, less what they come to together. `None` where
+/// they are many, or can't be resolved.
+fn shared_area(
+    overlapping: &BTreeMap<usize, BTreeSet<usize>>,
+    roles: &[Role],
+    all: &[&Ring],
+    join: f64,
+) -> Option<f64> {
+    /// Of more it would cost too much for a remark.
+    const MOST: usize = 100;
+    let mut shared = 0.0;
+    for depth in overlapping.values() {
+        if depth.len() > MOST {
+            return None;
+        }
+        // Outlines of several bodies do not overlap by this rule.
+        let bodies: BTreeSet<Role> = depth.iter().map(|k| roles[*k]).collect();
+        for body in bodies {
+            let rings: Vec<Ring> =
+                depth.iter().filter(|k| roles[**k] == body).map(|k| all[*k].clone()).collect();
+            // Each by itself: one that lies in another is no hole here.
+            let each: Vec<&[Ring]> = rings.iter().map(std::slice::from_ref).collect();
+            let union = resolve_bodies(&each, &[], &[], join).region?;
+            let area = |region: &Region| region.rings().map(|(sign, ring)| sign * ring.area()).sum::<f64>();
+            shared += rings.iter().map(Ring::area).sum::<f64>() - area(&union);
+        }
+    }
+    Some(shared).filter(|shared| *shared > 0.0)
+}
+
 /// What is to be said where outlines of one depth overlap.
-fn overlap_finding(overlaps: &[arrange::Overlap]) -> Option<Finding> {
+fn overlap_finding(overlaps: &[arrange::Overlap], all: &[&Ring], shared: Option<f64>) -> Option<Finding> {
     let first = overlaps
         .iter()
         .min_by(|p, q| p.point.x.total_cmp(&q.point.x).then(p.point.y.total_cmp(&q.point.y)))?;
+    let origin = all[first.rings[0]].origin();
     Some(
         Finding::of(Code::OutlinesCross)
+            .with_some("area", shared.map(Value::Area))
             .at(first.point)
-            .in_file(first.origin.position)
-            .on_entity(first.origin.handle),
+            .in_file(origin.position)
+            .on_entity(origin.handle),
     )
 }
 

@@ -41,7 +41,9 @@ pub fn of(code: Code) -> Option<&'static str> {
             "--hatches use counts what they fill as solid too; --hatches ignore leaves them out in any case"
         }
         Code::WidthsIgnored | Code::WidthsCloseNothing => "--widths solid measures the bands",
-        Code::UnitAssumed | Code::UnitMetric => "state --drawing-units if that is wrong",
+        Code::UnitAssumed | Code::UnitMetric | Code::SizeImplausible => {
+            "state --drawing-units if that is wrong"
+        }
         Code::UnitPerhapsInches => "state --drawing-units mm or --drawing-units in",
         Code::LayerNotPlottedBeside => "leave it out with --skip if it holds construction lines only",
         Code::LayersHidden => "--hidden measures them too",

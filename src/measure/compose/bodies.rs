@@ -94,6 +94,7 @@ impl<'a> Taken<'a> {
                 Use::Body(body) => bodies[body].entities.push(entity),
             }
         }
+        findings.extend(densities_that_differ(&bodies, job, section, options));
         solid.sort_by(|a, b| a.1.cmp(&b.1));
         Taken { bodies, voids, layers: solid.into_iter().map(|(_, _, index)| index).collect(), findings }
     }
@@ -110,6 +111,28 @@ impl Body<'_> {
             entities: Vec::new(),
         }
     }
+}
+
+/// A failure where a body has several densities: by its material, by the section, by whoever measures.
+fn densities_that_differ(
+    bodies: &[Body],
+    job: &Job,
+    section: &JobSection,
+    options: &Options,
+) -> Option<Finding> {
+    bodies.iter().find_map(|body| {
+        let material = body.material.as_deref().and_then(|name| job.materials.get(name));
+        let stated = [material.and_then(|m| m.density), section.density, options.density];
+        let mut densities = stated.into_iter().flatten();
+        let first = densities.next()?;
+        let other = densities.find(|other| *other != first)?;
+        Some(
+            Finding::of(Code::DensitiesDiffer)
+                .with("layers", body.layers.as_str())
+                .with("first", Value::Number(first))
+                .with("other", Value::Number(other)),
+        )
+    })
 }
 
 /// A finding that lists layers, if there are any.

@@ -6,7 +6,8 @@ mod overlap;
 use bodies::{Body, Taken};
 
 use super::job::{Job, JobSection};
-use super::rows::reading_findings;
+use super::plausible;
+use super::rows::{name_layers, reading_findings};
 use super::widths::{is_wide, said};
 use super::{
     Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,
@@ -81,6 +82,9 @@ pub fn section(
         composer.findings.extend(said(drawing, &wide, (area(properties.as_ref()), bands)));
     }
     let extent = properties.as_ref().map_or(Bounds::EMPTY, |section| section.extent);
+    if properties.is_some() {
+        composer.findings.extend(plausible::size(&extent, unit));
+    }
     let measured = Measurement {
         drawing: name.to_owned(),
         section: spec.name.clone(),
@@ -112,6 +116,18 @@ fn stated(properties: &Section, spec: &JobSection) -> Option<Stated> {
     let angle = spec.turned.unwrap_or(0.0);
     let moved = properties.second_moments.about(properties.centroid - point, properties.area);
     Some(Stated { point, angle, moments: moved.turned(angle.to_radians()) })
+}
+
+/// The least elastic moduli of a transformed section for stresses in one of its materials: at the outermost fibres of that.
+fn least_moduli(material: &str, part: &WeightedRegion, section: &Section) -> Finding {
+    let (bounds, centroid) = (part.region.bounds(), section.centroid);
+    let farthest = |low: f64, high: f64, at: f64| (high - at).abs().max((low - at).abs());
+    let least = |second_moment: f64, distance: f64| Value::Number(second_moment / (part.ratio * distance));
+    let i = &section.second_moments;
+    Finding::of(Code::LeastModuli)
+        .with("material", Value::Name(material.to_owned()))
+        .with("about_x", least(i.x, farthest(bounds.min.y, bounds.max.y, centroid.y)))
+        .with("about_y", least(i.y, farthest(bounds.min.x, bounds.max.x, centroid.x)))
 }
 
 struct Composer {
@@ -150,6 +166,9 @@ impl Composer {
             there.sort_unstable();
             return self.fail(Finding::of(Code::SectionWithoutOutline).with("layers", there.join(", ")));
         }
+        self.findings.extend(bodies.iter().filter_map(|body| body.density).filter_map(plausible::density));
+        let moduli = bodies.iter().filter_map(|body| Some((body.material.as_deref()?, body.modulus?)));
+        self.findings.extend(moduli.filter_map(|(name, modulus)| plausible::modulus(name, modulus)));
         let ratios = match self.ratios(&bodies, job) {
             Ok(ratios) => ratios,
             Err(finding) => return self.fail(*finding),
@@ -158,14 +177,15 @@ impl Composer {
         let solids: Vec<overlap::Solid> = (bodies.iter().zip(&outlines))
             .map(|(body, outlines)| overlap::Solid { layers: &body.layers, rings: outlines.solids() })
             .collect();
-        let mut composed: Vec<&str> = Vec::new();
+        let (mut composed, mut materials): (Vec<&str>, Vec<String>) = (Vec::new(), Vec::new());
         for (k, body) in bodies.iter().enumerate() {
             if outlines[k].is_empty() {
                 continue;
             }
             let (earlier, solid) = (&solids[..k], &solids[k]);
             let others: Vec<&[Ring]> = earlier.iter().flat_map(|other| other.rings.iter().copied()).collect();
-            let resolved = region::resolve_bodies(&solid.rings, &others, &voids, tolerance);
+            let mut resolved = region::resolve_bodies(&solid.rings, &others, &voids, tolerance);
+            name_layers(&mut resolved, drawing, &body.entities);
             if !others.is_empty() {
                 let alone = region::resolve_bodies(&solid.rings, &[], &voids, tolerance).region;
                 if let (Some(alone), None) = (&alone, &resolved.region) {
@@ -197,6 +217,7 @@ impl Composer {
             }));
             self.regions.push(WeightedRegion { ratio: ratios[k], region });
             composed.push(solid.layers);
+            materials.push(material);
         }
         let bodies: Vec<(&str, &Region)> =
             composed.into_iter().zip(self.regions.iter().map(|part| &part.region)).collect();
@@ -206,6 +227,10 @@ impl Composer {
                 self.findings.extend(section.findings.iter().cloned());
                 let rings = self.pieces.iter().map(|piece| (piece.ratio, &piece.piece.ring));
                 self.findings.extend(slips::finding(rings, &section, tolerance));
+                if ratios.iter().any(|ratio| *ratio != ratios[0]) {
+                    let materials = materials.iter().zip(&self.regions);
+                    self.findings.extend(materials.map(|(name, part)| least_moduli(name, part, &section)));
+                }
                 Some(section)
             }
             Err(error) => self.fail(error.finding()),

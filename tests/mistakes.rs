@@ -286,3 +286,128 @@ fn places_far_from_the_origin() {
             || folder.read("s.html").replace("</span>", "").contains("133.25")
     );
 }
+
+/// What is no density, length, date or job is refused in plain words, with the line of a job.
+#[test]
+fn refused_in_plain_words() {
+    let folder = folder();
+    for (arguments, words) in [
+        (&["schedule", "g.dxf", "--density", "-7850"][..], "use a number above 0, in kg/m³"),
+        (&["schedule", "g.dxf", "--density", "7850kg"], "use kg/m3, g/cm3, t/m3, lb/ft3 or lb/in3"),
+        (&["schedule", "g.dxf", "--thickness", "-3"], "use a length of 0 or more"),
+        (&["schedule", "g.dxf", "--thickness", "3/0in"], "such as 0.05mm, 1/16in"),
+        (&["sheet", "g.dxf", "-o", "s.html", "--date", "tomorrow"], "“tomorrow” is no date"),
+    ] {
+        let run = folder.run(arguments);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{arguments:?}");
+        assert!(run.err.contains(words), "{arguments:?}: {}", run.err);
+    }
+    for (from, to, words) in [
+        ("[[section]]", "[section]", "line 2: write [[section]], with two brackets"),
+        ("[\"WEB\"]", "\"WEB\"", "line 4: solid takes a list of layers: write solid = [\"WEB\"]"),
+        ("[\"WEB\"]\n", "[\"WEB\"]\nvoid = 'HOLES'\n", "line 5: void takes a list of layers"),
+        (
+            "[\"WEB\"]\n",
+            "[\"WEB\"]\nabout = [1, 2, 3]\n",
+            "line 5: about takes the two coordinates of a point",
+        ),
+        ("[\"WEB\"]\n", "[\"WEB\"]\nabout = 7\n", "line 5: about takes the two coordinates of a point"),
+        ("[\"WEB\"]\n", "[\"WEB\"]\ndensity = -7850\n", "above 0"),
+        (
+            "[\"WEB\"]\n",
+            "[\"WEB\"]\n[[section]]\nname = \"g\"\nsolid = [\"WEB\"]\n",
+            "line 5: there is another section “g”",
+        ),
+    ] {
+        folder.write("wrong.toml", JOB.replacen(from, to, 1));
+        let run = folder.run(&["schedule", "--job", "wrong.toml"]);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{to}");
+        assert!(run.err.contains(words), "{to}: {}", run.err);
+    }
+    folder.write("two.toml", JOB.to_owned() + "material = \"steel\"\ndensity = 7800\n");
+    let run = folder.run(&["schedule", "--job", "two.toml"]);
+    assert!(
+        run.code == 1 && run.err.contains("two densities are stated for WEB: 7850 and 7800 kg/m³"),
+        "{}",
+        run.err
+    );
+}
+
+/// Imperial densities and lengths.
+#[test]
+fn pounds_and_inches() {
+    let folder = folder();
+    folder.write("pounds.toml", JOB.to_owned() + "density = \"490 lb/ft3\"\n");
+    let mass = |arguments: &[&str]| -> f64 {
+        rows(&folder.run(arguments).out)[0]["mass_per_length_kg_per_m"].parse().expect("a mass")
+    };
+    let wanted = 900e-6 * 490.0 * 16.018_463;
+    for found in [
+        mass(&["schedule", "g.dxf", "--layers", "WEB", "--density", "490lb/ft3"]),
+        mass(&["schedule", "--job", "pounds.toml"]),
+    ] {
+        assert!((found / wanted - 1.0).abs() < 1e-5, "{found} {wanted}");
+    }
+    let run = folder.run(&["schedule", "g.dxf", "--thickness", "3/8\""]);
+    assert_eq!(rows(&run.out)[0]["thickness_mm"], "9.525");
+}
+
+/// A list with comments, quotation marks and a file whose name looks like a comment.
+#[test]
+fn lists_with_comments_and_quotation_marks() {
+    let folder = folder();
+    folder.write("#1.dxf", folder.read("g.dxf"));
+    folder.write("list.txt", "# drawings of the week\n\"lib/a.dxf\"\n  # none\n#1.dxf\n'g.dxf'\n");
+    let run = folder.run(&["schedule", "--files-from", "list.txt"]);
+    let mut drawings: Vec<String> = rows(&run.out).iter().map(|row| row["drawing"].clone()).collect();
+    drawings.dedup();
+    assert_eq!(
+        (run.code, drawings),
+        (0, ["lib/a.dxf", "#1.dxf", "g.dxf"].map(str::to_owned).to_vec()),
+        "{}",
+        run.err
+    );
+}
+
+/// Densities, moduli and sizes that can hardly be meant.
+#[test]
+fn what_can_hardly_be_meant() {
+    let folder = folder();
+    let findings = |arguments: &[&str]| {
+        let found = rows(&folder.run(arguments).out);
+        (found[0]["status"].clone(), found[0]["findings"].clone())
+    };
+    let (status, words) = findings(&["schedule", "g.dxf", "--density", "7.85"]);
+    assert!(status == "warning" && words.contains("7.85 g/cm³ would be 7850 kg/m³"), "{words}");
+    folder.write("tall.dxf", drawing(&[("WEB", [10, 20, 5, 195])], ""));
+    let (status, words) = findings(&["schedule", "tall.dxf", "--drawing-units", "m", "--density", "7850"]);
+    assert!(status == "warning" && words.contains("in mm it would be"), "{words}");
+    folder.write(
+        "soft.toml",
+        "[materials.soft]\nmodulus = 210\n".to_owned()
+            + &JOB.replace("drawing = \"g.dxf\"\n", "")
+            + "material = \"soft\"\ndrawing = \"g.dxf\"\n",
+    );
+    let (status, words) = findings(&["schedule", "--job", "soft.toml"]);
+    assert!(status == "warning" && words.contains("210 kN/mm² would be 210000 N/mm²"), "{words}");
+    let (status, words) = findings(&["schedule", "g.dxf", "--layers", "WEB", "--join", "2mm"]);
+    assert!(status == "warning" && words.contains("more than 1 % of what is drawn"), "{words}");
+    assert!(!findings(&["schedule", "g.dxf", "--layers", "WEB", "--join", "0.5mm"]).1.contains("1 %"));
+}
+
+/// `layer` lists the layers that were measured, and overlaps name theirs.
+#[test]
+fn layers_that_were_measured() {
+    let folder = folder();
+    let notes =
+        "0\nTEXT\n8\nNOTES\n10\n5\n20\n5\n40\n3\n1\nweb\n0\nLINE\n8\nAXES\n10\n0\n20\n50\n11\n90\n21\n50\n";
+    folder.write("two.dxf", drawing(&[("WEB", [10, 20, 5, 95]), ("FLANGE", [0, 60, 85, 105])], notes));
+    let row = &rows(&folder.run(&["schedule", "two.dxf", "--per", "drawing"]).out)[0];
+    assert_eq!((row["layer"].as_str(), row["area_mm2"].as_str()), ("FLANGE+WEB", "2000"));
+    assert!(
+        row["findings"].contains("closed outlines cross (FLANGE, WEB)")
+            && row["findings"].contains("what they share, 100 mm²,"),
+        "{}",
+        row["findings"]
+    );
+}

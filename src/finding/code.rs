@@ -530,6 +530,12 @@ codes! {
 
     // What can hardly be meant.
 
+    /// The joining tolerance is large beside what is drawn.
+    JoinWide, "join-wide", Warning,
+        "ends are joined within {join:length} {unit}, more than 1 % of what is drawn, {size:length} {unit} across: edges and gaps \
+         that short may vanish",
+        "join with a smaller tolerance";
+
     /// A density that no material has.
     DensityImplausible, "density-implausible", Warning,
         "a density of {density:number} kg/m³ is that of no usual material[; {density:number} {unit_meant:text} would be \

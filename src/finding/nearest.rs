@@ -19,7 +19,8 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         .filter_map(|candidate| {
             let letters: String = candidate.to_lowercase().chars().take(LONGEST + 1).collect();
             let differing = strsim::levenshtein(&word, &letters);
-            (differing * 3 <= length + SHORT).then_some((differing, candidate))
+            let is_near = differing * 3 <= length + SHORT && differing < length.max(letters.chars().count());
+            is_near.then_some((differing, candidate))
         })
         .min_by_key(|(differing, _)| *differing)
         .map(|(_, candidate)| candidate)

@@ -161,10 +161,31 @@ impl<R: BufRead> Iterator for List<R> {
             if self.end == b'\n' && bytes.last() == Some(&b'\r') {
                 bytes.pop();
             }
-            if !bytes.is_empty() {
-                return Some(path(bytes));
+            if bytes.is_empty() {
+                continue;
+            }
+            let written = path(bytes);
+            match (self.end, written) {
+                (b'\n', Ok(written)) => {
+                    if let Some(path) = as_meant(written) {
+                        return Some(Ok(path));
+                    }
+                }
+                (_, written) => return Some(written),
             }
         }
+    }
+}
+
+/// The path that a line of a list names: without quotation marks around it, and none where the line is a comment. A file that
+/// is called as the line stands goes before both.
+fn as_meant(written: PathBuf) -> Option<PathBuf> {
+    let text = written.to_str().map(str::trim).filter(|text| text.starts_with(['#', '"', '\'']));
+    let Some(text) = text.filter(|_| !written.exists()) else { return Some(written) };
+    let within = ['"', '\''].iter().find_map(|mark| text.strip_prefix(*mark)?.strip_suffix(*mark));
+    match within {
+        Some(within) => Some(PathBuf::from(within)),
+        None => (!text.starts_with('#')).then_some(written),
     }
 }
 

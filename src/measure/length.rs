@@ -34,7 +34,9 @@ pub enum LengthError {
 impl fmt::Display for LengthError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            LengthError::NoNumber => f.write_str("use a number with a unit, such as 0.05mm or 0.002in"),
+            LengthError::NoNumber => {
+                f.write_str("use a number with a unit, such as 0.05mm, 1/16in or 3'-6 1/2\"")
+            }
             LengthError::Negative => f.write_str("use a length of 0 or more"),
             LengthError::Unit(unit) => unit.fmt(f),
         }
@@ -47,10 +49,13 @@ impl FromStr for Length {
     type Err = LengthError;
 
     fn from_str(text: &str) -> Result<Length, LengthError> {
-        let text = text.trim();
+        let text = text.trim().replace(['′', '’'], "'").replace(['″', '”'], "\"");
+        if text.contains(['\'', '"']) {
+            return Ok(Length { value: feet_and_inches(&text)?, unit: Some(LengthUnit::Inch) });
+        }
         let split = text.find(|c: char| c.is_alphabetic() && c != 'e' && c != 'E').unwrap_or(text.len());
         let (number, unit) = text.split_at(split);
-        let value: f64 = number.trim().parse().map_err(|_| LengthError::NoNumber)?;
+        let value = number_with_fraction(number).ok_or(LengthError::NoNumber)?;
         if !value.is_finite() || value < 0.0 {
             return Err(LengthError::Negative);
         }
@@ -59,6 +64,35 @@ impl FromStr for Length {
             word => Some(word.parse::<LengthUnit>().map_err(LengthError::Unit)?),
         };
         Ok(Length { value, unit })
+    }
+}
+
+/// A number as workshops write it: `2.5`, `1/2`, `6 1/2`, `6-1/2`.
+fn number_with_fraction(text: &str) -> Option<f64> {
+    let text = text.trim();
+    if let Ok(value) = text.parse::<f64>() {
+        return Some(value);
+    }
+    let (whole, fraction) = text.split_once([' ', '-']).unwrap_or(("0", text));
+    let (above, below) = fraction.split_once('/')?;
+    let count = |digits: &str| digits.trim().parse::<u32>().ok();
+    let below = count(below).filter(|below| *below > 0)?;
+    Some(f64::from(count(whole)?) + f64::from(count(above)?) / f64::from(below))
+}
+
+/// Feet and inches in inches: `3'`, `6 1/2"`, `3'-6 1/2"`.
+fn feet_and_inches(text: &str) -> Result<f64, LengthError> {
+    const INCHES_IN_A_FOOT: f64 = 12.0;
+    let (feet, inches) = text.split_once('\'').unwrap_or(("0", text));
+    let inches = inches.trim().trim_start_matches('-').trim();
+    let inches = match inches.strip_suffix('"') {
+        Some(inches) => number_with_fraction(inches),
+        None => inches.is_empty().then_some(0.0),
+    };
+    let value = number_with_fraction(feet).zip(inches).map(|(feet, inches)| feet * INCHES_IN_A_FOOT + inches);
+    match value.ok_or(LengthError::NoNumber)? {
+        value if value.is_finite() && value >= 0.0 => Ok(value),
+        _ => Err(LengthError::Negative),
     }
 }
 
@@ -73,6 +107,22 @@ mod tests {
         assert_eq!(mm("1 in"), Ok(25.4));
         assert_eq!(mm("2"), Ok(50.8));
         assert_eq!(mm("1e-2 mm"), Ok(0.01));
+        for (text, inches) in [
+            ("1/2in", 0.5),
+            ("1/2\"", 0.5),
+            ("6 1/2 in", 6.5),
+            ("6-1/2", 6.5),
+            ("3'-6 1/2\"", 42.5),
+            ("3' 6\"", 42.0),
+            ("3'", 36.0),
+            ("3′ 6″", 42.0),
+            ("2.5\"", 2.5),
+        ] {
+            assert_eq!(mm(text), Ok(inches * 25.4), "{text}");
+        }
+        for text in ["1/0in", "'", "\"", "3'6", "1/2/3 in", "a' 6\"", "-1'", "1/-2 in"] {
+            assert!(mm(text).is_err(), "{text}");
+        }
         assert!(mm("1 furlong").is_err() && mm("-1").is_err() && mm("nan").is_err() && mm("").is_err());
     }
 }

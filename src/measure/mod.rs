@@ -23,7 +23,7 @@ mod widths;
 
 pub use choice::{LayerChoice, PatternError, Patterns};
 pub use compose::{MeasuredPiece, Stated, section};
-pub use job::{Job, JobError, JobSection, Material, Materials};
+pub use job::{Density, DensityError, Job, JobError, JobSection, Material, Materials};
 pub use length::{Length, LengthError};
 pub use message::Message;
 pub use plate::Plate;

@@ -9,8 +9,8 @@ use super::plausible;
 use super::traced::drawn;
 use super::widths::is_wide;
 use super::{
-    DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection, Measurement,
-    NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
+    DEFAULT_JOIN_MM, DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection,
+    Measurement, NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
     row_findings, slips,
 };
 use crate::drawing::{Drawing, Entity, EntityKind, Layer, LayerIndex, Reason};
@@ -260,6 +260,7 @@ impl Rows<'_> {
         }
         findings.append(&mut traced.findings);
         let extent = traced.all_rings().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+        findings.extend(wide_join(&group.entities, self.options, self.tolerance));
         findings.extend(nearly_closed::deciding(&traced, &self.voids));
         // Where the outline itself can't be told there are no figures.
         if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
@@ -374,7 +375,9 @@ impl Rows<'_> {
             (Some(properties), Some(region)) => Ok(MeasuredSection::new(properties, region)),
             (_, region) => Err(NotMeasured { region }),
         };
-        let names: Vec<&str> = group.layers.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
+        let rings = pieces.iter().map(|piece| &piece.ring);
+        let measured = measured_layers(&group.layers, &group.entities, rings, self.tolerance);
+        let names: Vec<&str> = measured.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
         let measured = Measurement {
             drawing: self.name.to_owned(),
             section: name,
@@ -408,6 +411,52 @@ pub(super) fn name_layers(resolved: &mut region::Resolved, drawing: &Drawing, en
     for finding in resolved.findings.iter_mut().filter(|finding| finding.code == Code::OutlinesCross) {
         *finding = finding.clone().with("layers", names.as_str());
     }
+}
+
+/// The layers, of several, on which something is drawn that bounds one of the pieces; all of them where there is none.
+pub(super) fn measured_layers<'a>(
+    layers: &[LayerIndex],
+    entities: &[&Entity],
+    pieces: impl IntoIterator<Item = &'a Ring>,
+    tolerance: f64,
+) -> Vec<LayerIndex> {
+    /// Outlines are cut and joined within some tolerances of what is drawn.
+    const NEAR: f64 = 4.0;
+    let rings: Vec<&Ring> = pieces.into_iter().collect();
+    if layers.len() < 2 || rings.is_empty() {
+        return layers.to_vec();
+    }
+    let near = NEAR * tolerance;
+    let located = region::Rings::new(&rings);
+    let bounds_one = |entity: &&&Entity| {
+        entity.kind.is_body()
+            || is_wide(entity)
+            || drawn(entity).flat_map(|path| path.curves).any(|curve| {
+                let place = curve.at(0.5);
+                located.near_within(place, near).iter().any(|ring| located.located[*ring].is_on(place, near))
+            })
+    };
+    let mut found: BTreeSet<LayerIndex> = BTreeSet::new();
+    for entity in entities {
+        if !found.contains(&entity.layer) && bounds_one(&entity) {
+            found.insert(entity.layer);
+        }
+    }
+    let measured: Vec<LayerIndex> = layers.iter().copied().filter(|layer| found.contains(layer)).collect();
+    if measured.is_empty() { layers.to_vec() } else { measured }
+}
+
+/// What to say of a joining tolerance that was stated, where it is large beside what is drawn.
+pub(super) fn wide_join(entities: &[&Entity], options: &Options, tolerance: f64) -> Option<Finding> {
+    /// A gap of this share of a part is no slip of drafting.
+    const WIDE: f64 = 0.01;
+    if options.join_mm <= DEFAULT_JOIN_MM {
+        return None;
+    }
+    let size = entities.iter().fold(Bounds::EMPTY, |all, entity| all.union(entity.shape.bounds())).size();
+    (tolerance > WIDE * size).then(|| {
+        Finding::of(Code::JoinWide).with("join", Value::Length(tolerance)).with("size", Value::Length(size))
+    })
 }
 
 /// What becomes a row.

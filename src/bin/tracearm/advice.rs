@@ -14,7 +14,7 @@ pub fn of(code: Code) -> Option<&'static str> {
             "explode or thin out the blocks and arrays, or raise it with --limit pieces=NUMBER"
         }
         Code::NestingTooDeep => "explode the blocks, or raise it with --limit nesting=NUMBER",
-        Code::EndsCrowded => "join with a smaller --join",
+        Code::EndsCrowded | Code::JoinWide => "join with a smaller --join",
         Code::OutlineTangled => "draw the ends so that they meet, or join with a smaller --join",
         Code::OutlineNotClosed => {
             "[close it in the drawing, or join it with --join above {gap:length} {unit}|]"

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
-use tracearm::measure::{Hatches, Length, Per, Widths};
+use tracearm::measure::{Density, Hatches, Length, Per, Widths};
 use tracearm::schedule::CAUTION;
 
 pub use check::CheckArguments;
@@ -220,10 +220,7 @@ fn thickness(text: &str) -> Result<Length, String> {
 }
 
 fn density(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(value) if value.is_finite() && value > 0.0 => Ok(value),
-        _ => Err("use a number above 0, in kg/m³".to_owned()),
-    }
+    text.parse::<Density>().map(Density::kilograms).map_err(|error| error.to_string())
 }
 
 #[cfg(test)]

@@ -145,6 +145,14 @@ fn given_options(arguments: &SheetArguments) -> String {
     kept.join(" ")
 }
 
+/// A date as ISO 8601 has it.
+pub fn date(text: &str) -> Result<String, String> {
+    let date: jiff::civil::Date = text.parse().map_err(|_| {
+        format!("“{}” is no date: use year, month and day, such as 2027-03-31", text.escape_debug())
+    })?;
+    Ok(date.to_string())
+}
+
 /// Today's date where the program runs.
 fn today() -> String {
     jiff::ZonedDateTime::now().date().to_string()

@@ -7,7 +7,7 @@ use bodies::{Body, Taken};
 
 use super::job::{Job, JobSection};
 use super::plausible;
-use super::rows::{name_layers, reading_findings};
+use super::rows::{measured_layers, name_layers, reading_findings, wide_join};
 use super::widths::{is_wide, said};
 use super::{
     Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,
@@ -61,7 +61,6 @@ pub fn section(
     let unit = drawing_unit.unit;
     let tolerance = options.join_mm / unit.millimetres();
     let Taken { bodies, voids, layers, findings } = Taken::of(drawing, job, spec, options);
-    let names: Vec<&str> = layers.iter().map(|l| drawing.layer(*l).name.as_str()).collect();
     let mut composer = Composer {
         findings: reading_findings(drawing, &layers),
         pieces: Vec::new(),
@@ -70,6 +69,8 @@ pub fn section(
     };
     composer.findings.extend(findings);
     let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
+    let entities: Vec<&Entity> = bodies.iter().flat_map(|body| body.entities.iter().copied()).collect();
+    composer.findings.extend(wide_join(&entities, options, tolerance));
     let wide: Vec<&Entity> = bodies.iter().flat_map(|body| &body.entities).chain(&voids).copied().collect();
     let wide: Vec<&Entity> = wide.into_iter().filter(|e| is_wide(e)).collect();
     let voids = Traced::voids(&voids, tolerance, options.hatches, options.widths);
@@ -81,6 +82,9 @@ pub fn section(
         let bands = area(section(name, drawing, job, spec, &solid).properties());
         composer.findings.extend(said(drawing, &wide, (area(properties.as_ref()), bands)));
     }
+    let rings = composer.pieces.iter().map(|piece| &piece.piece.ring);
+    let layers = measured_layers(&layers, &entities, rings, tolerance);
+    let names: Vec<&str> = layers.iter().map(|l| drawing.layer(*l).name.as_str()).collect();
     let extent = properties.as_ref().map_or(Bounds::EMPTY, |section| section.extent);
     if properties.is_some() {
         composer.findings.extend(plausible::size(&extent, unit));

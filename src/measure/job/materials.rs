@@ -4,14 +4,22 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
+use super::density::Density;
+
 /// What of a material counts for a section.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Material {
     /// Density in kg/m³.
+    #[serde(default, deserialize_with = "density")]
     pub density: Option<f64>,
     /// Modulus of elasticity in N/mm².
     pub modulus: Option<f64>,
+}
+
+/// A number in kg/m³, or text with a unit.
+fn density<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<Option<f64>, D::Error> {
+    Ok(Some(Density::deserialize(deserializer)?.kilograms()))
 }
 
 /// Materials by name; upper and lower case are the same.

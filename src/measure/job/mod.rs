@@ -1,5 +1,6 @@
 //! Job files: sections composed from the layers of drawings, with their materials.
 
+mod density;
 mod materials;
 
 use std::collections::BTreeMap;
@@ -8,6 +9,7 @@ use std::path::PathBuf;
 use serde::Deserialize;
 use toml::Spanned;
 
+pub use density::{Density, DensityError};
 pub use materials::{Material, Materials};
 
 use super::choice::Patterns;
@@ -106,9 +108,9 @@ struct SectionTable {
     material: Option<Spanned<String>>,
     #[serde(default)]
     materials: BTreeMap<String, Spanned<String>>,
-    density: Option<Spanned<f64>>,
+    density: Option<Density>,
     turned: Option<Spanned<f64>>,
-    about: Option<Spanned<[f64; 2]>>,
+    about: Option<Spanned<Vec<f64>>>,
 }
 
 /// The text of a job file, to tell lines from places in it.
@@ -147,14 +149,14 @@ impl Job {
     /// Where it is no TOML, or asks for what can't be done; the error says what and in which line.
     pub fn read(text: &str) -> Result<Job, JobError> {
         let source = JobText(text);
-        let file: JobFile = toml::from_str(text).map_err(|error| JobError {
-            line: error.span().map(|span| source.line(span.start)),
-            message: error.message().to_owned(),
+        let file: JobFile = toml::from_str(text).map_err(|error| {
+            let line = error.span().map(|span| source.line(span.start));
+            let written = line.and_then(|line| text.lines().nth(line - 1)).unwrap_or_default();
+            JobError { line, message: in_plain_words(written).unwrap_or_else(|| error.message().to_owned()) }
         })?;
         let mut materials = Materials::common();
         for (name, material) in file.materials {
-            let given = [material.get_ref().density, material.get_ref().modulus];
-            if given.iter().flatten().any(|v| !v.is_finite() || *v <= 0.0) {
+            if material.get_ref().modulus.is_some_and(|v| !v.is_finite() || v <= 0.0) {
                 return Err(source.error(&material, "density and modulus must be above 0"));
             }
             materials.insert(&name, *material.get_ref());
@@ -210,23 +212,34 @@ impl Job {
                 layer_materials.push((pattern, known(material)?));
             }
             let about = match &table.about {
-                Some(about) if about.get_ref().iter().all(|v| v.is_finite()) => {
-                    Some(Point::new(about.get_ref()[0], about.get_ref()[1]))
-                }
-                Some(about) => return Err(source.error(about, "the point must have two finite coordinates")),
+                Some(about) => match about.get_ref().as_slice() {
+                    [x, y] if x.is_finite() && y.is_finite() => Some(Point::new(*x, *y)),
+                    _ => {
+                        return Err(source.error(
+                            about,
+                            "about takes the two coordinates of a point, such as about = [0, 120.5]",
+                        ));
+                    }
+                },
                 None => None,
             };
             let void: Vec<String> = table.void.iter().map(|v| v.get_ref().clone()).collect();
             source.patterns(&table.void)?;
+            let name = table.name.ok_or_else(|| missing("name"))?;
+            if sections.iter().any(|other: &JobSection| other.name == name) {
+                let message =
+                    format!("there is another section “{name}” before this: give each a name of its own");
+                return Err(JobError { line: Some(line), message });
+            }
             sections.push(JobSection {
-                name: table.name.ok_or_else(|| missing("name"))?,
+                name,
                 drawing: table.drawing,
                 solid: source.patterns(&table.solid)?,
                 void: Patterns::new(&void)
                     .map_err(|error| JobError { line: Some(line), message: error.to_string() })?,
                 material: table.material.as_ref().map(known).transpose()?,
                 materials: layer_materials,
-                density: table.density.as_ref().map(|d| source.finite(d, 0.0, "density")).transpose()?,
+                density: table.density.map(Density::kilograms),
                 turned: table
                     .turned
                     .as_ref()
@@ -243,6 +256,24 @@ impl Job {
             materials,
             sections,
         })
+    }
+}
+
+/// What is wrong with a line of a job file, where it is one of the usual slips of TOML.
+fn in_plain_words(line: &str) -> Option<String> {
+    let line = line.trim();
+    if line.replace(' ', "") == "[section]" {
+        return Some("write [[section]], with two brackets each: a job may have several sections".to_owned());
+    }
+    let (key, value) = line.split_once('=')?;
+    let (key, value) = (key.trim(), value.trim());
+    let is_text = value.starts_with(['"', '\'']);
+    match key {
+        "solid" | "void" if is_text => {
+            Some(format!("{key} takes a list of layers: write {key} = [{value}], in brackets"))
+        }
+        "about" => Some("about takes the two coordinates of a point, such as about = [0, 120.5]".to_owned()),
+        _ => None,
     }
 }
 

@@ -22,16 +22,16 @@ pub struct MeasuringArguments {
     #[arg(long, value_name = "GLOB")]
     pub void_layers: Vec<String>,
 
-    /// Density in kg/m³, for the mass per length (steel: 7850)
-    #[arg(long, value_name = "KG_PER_M3", value_parser = density)]
+    /// Density for the mass per length: a number in kg/m³ (steel: 7850), or with kg/m3, g/cm3, lb/ft3 or lb/in3
+    #[arg(long, value_name = "DENSITY", value_parser = density, allow_hyphen_values = true)]
     pub density: Option<f64>,
 
-    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft; without one, in the unit of
-    /// --units
+    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft, such as 10mm, 3/8in or 3/8";
+    /// without one, in the unit of --units
     ///
     /// Adds to the figures: thickness, mass (with --density), cut length, pierces, smallest stock rectangle in any
     /// direction and balance point.
-    #[arg(long, value_name = "LENGTH", value_parser = thickness)]
+    #[arg(long, value_name = "LENGTH", value_parser = thickness, allow_hyphen_values = true)]
     pub thickness: Option<Length>,
 
     /// Significant digits of all figures, 1 to 17, or `full` for every digit

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::{CAUTION, EXIT_CODES, MeasuringArguments};
+use crate::sheet::date;
 
 #[derive(Args)]
 #[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
@@ -23,8 +24,8 @@ pub struct SheetArguments {
     #[arg(long, value_name = "NAME")]
     pub section: Option<String>,
 
-    /// Date of the sheet [default: today]
-    #[arg(long, value_name = "DATE")]
+    /// Date of the sheet, such as 2027-03-31 [default: today]
+    #[arg(long, value_name = "DATE", value_parser = date)]
     pub date: Option<String>,
 
     /// Width of a .png in pixels

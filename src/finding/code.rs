@@ -528,6 +528,16 @@ codes! {
         "{what:text}",
         "";
 
+    /// Outlines that are one part share edges.
+    EdgesShared, "edges-shared", Warning,
+        "plates that share an edge are one part here: {length:length} {unit} of cut between them are not in the cut length",
+        "measure each outline by itself";
+    /// An outline shares edges with others.
+    EdgeShared, "edge-shared", Note,
+        "{length:length} {unit} of its edge are shared with {others:text}[; {elsewhere:length} {unit} of that are in the cut \
+         length of the one before it|; they are in the cut length of both]",
+        "";
+
     // What can hardly be meant.
 
     /// The joining tolerance is large beside what is drawn.

@@ -11,6 +11,7 @@ mod label;
 mod length;
 mod message;
 mod nearly_closed;
+mod outlines;
 mod plate;
 mod plausible;
 mod rows;
@@ -47,8 +48,17 @@ pub enum Per {
     Layer,
     /// Each connected solid on a layer.
     Part,
+    /// Each outer outline on a layer with the holes in it, whether or not it touches others.
+    Outline,
     /// All that is drawn on the chosen layers together.
     Drawing,
+}
+
+impl Per {
+    /// Sections are named by what is written in the drawing too.
+    pub fn is_labelled(self) -> bool {
+        matches!(self, Per::Part | Per::Outline)
+    }
 }
 
 /// How a drawing is measured.
@@ -73,6 +83,8 @@ pub struct Options {
     pub density: Option<f64>,
     /// Thickness in millimetres, where sections are flat plates cut from sheet.
     pub thickness_mm: Option<f64>,
+    /// Where each outline is a section, an edge that two of them share is in the cut length of the first alone.
+    pub common_cuts: bool,
 }
 
 /// The joining tolerance when none is asked for, in millimetres: well above the rounding of drawing programs, well
@@ -100,6 +112,7 @@ impl Default for Options {
             join_mm: DEFAULT_JOIN_MM,
             density: None,
             thickness_mm: None,
+            common_cuts: false,
         }
     }
 }
@@ -263,6 +276,14 @@ impl Measurement {
         self
     }
 
+    /// The measurement of a plate of which so much of the edge is cut with others.
+    fn cut_with_others(mut self, length: f64) -> Measurement {
+        if let Some(plate) = self.result.as_mut().ok().and_then(|section| section.plate.as_mut()) {
+            plate.cut_length -= length;
+        }
+        self
+    }
+
     /// Mass of the plate in kg: area × thickness × density; `None` without a thickness, a density or an area.
     pub fn mass(&self) -> Option<f64> {
         let metres = self.unit.millimetres() * 1e-3;
@@ -310,7 +331,7 @@ pub fn each_section(
     options: &Options,
     take: &mut dyn FnMut(Measurement),
 ) -> MeasuredDrawing {
-    if options.per != Per::Part {
+    if !options.per.is_labelled() {
         return sections(name, drawing, options, take);
     }
     let mut parts = Vec::new();

@@ -13,7 +13,8 @@ pub struct Plate {
     pub thickness: f64,
     /// Area × thickness, in length³. Times the density it is the mass.
     pub volume: f64,
-    /// Length of all edges that are cut, holes included: the perimeter of the section, in length.
+    /// Length of all edges that are cut, holes included: the perimeter of the section, in length, less what is cut with others
+    /// ([`Options::common_cuts`](super::Options::common_cuts)).
     pub cut_length: f64,
     /// Number of closed cuts, each of which begins with a pierce: one for each outer edge and one for each hole.
     pub pierces: usize,

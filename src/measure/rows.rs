@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use super::beside::{self, Beside, Found};
 use super::filled::area_of;
 use super::islands;
+use super::outlines::{SharedEdge, outer_outlines, shared_edges, side_by_side};
 use super::plausible;
 use super::traced::drawn;
 use super::widths::is_wide;
@@ -83,7 +84,7 @@ pub(super) fn sections(
         .collect();
     left_out.iter().for_each(|(group, traced)| add(group, traced));
     let mut beside = Beside::of(outlines, tolerance);
-    let per_part = options.per == Per::Part;
+    let per_part = options.per.is_labelled();
     // Sections are looked into no further ahead than it takes to say what lies in the next one.
     let mut looked: VecDeque<(Result<Resolved, LayerWithoutOutline>, Vec<Found>)> = VecDeque::new();
     let mut next = 0;
@@ -222,6 +223,17 @@ struct Resolved {
     findings: Vec<Finding>,
     /// The box around its outlines.
     extent: Bounds,
+    /// Where each outline is a part by itself, what is known of each part of the region.
+    parts: Option<Vec<OutlinePart>>,
+}
+
+/// An outer outline among others.
+struct OutlinePart {
+    pieces: Vec<Piece>,
+    /// What is to be said of the edges that it shares.
+    finding: Option<Finding>,
+    /// So much of its edges is cut with others.
+    elsewhere: f64,
 }
 
 /// The rows of one drawing, and what they share.
@@ -265,7 +277,7 @@ impl Rows<'_> {
         // Where the outline itself can't be told there are no figures.
         if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
             findings.extend(self.centre_lines(group, (!measurable).then_some(0.0)));
-            return Ok(Resolved { region: None, pieces: Vec::new(), findings, extent });
+            return Ok(Resolved { region: None, pieces: Vec::new(), findings, extent, parts: None });
         }
         let voids: Vec<Ring> =
             self.voids.all_rings().filter(|v| v.bounds().meets(&extent)).cloned().collect();
@@ -277,7 +289,60 @@ impl Rows<'_> {
         if resolved.region.is_none() {
             findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
         }
-        Ok(Resolved { region: resolved.region, pieces: resolved.pieces, findings, extent })
+        let whole =
+            Resolved { region: resolved.region, pieces: resolved.pieces, findings, extent, parts: None };
+        Ok(self.with_outlines(group, whole, &voids))
+    }
+
+    /// The same with each outer outline as a part of its own, where that is asked for; and, where plates are cut, with what is
+    /// to be said of the edges that outlines share.
+    fn with_outlines(&self, group: &Group, mut resolved: Resolved, voids: &[Ring]) -> Resolved {
+        let Some(region) = &resolved.region else { return resolved };
+        let (apart, cut) = (self.options.per == Per::Outline, self.options.thickness_mm.is_some());
+        let solids = resolved.pieces.iter().filter(|piece| piece.solid).count();
+        // As many parts as outlines: none touches another.
+        if !apart && (!cut || region.parts.len() >= solids) {
+            return resolved;
+        }
+        let outlines = outer_outlines(&resolved.pieces, voids, self.tolerance);
+        let shared = if cut { shared_edges(&outlines, self.tolerance) } else { Vec::new() };
+        if !apart {
+            let length: f64 = shared.iter().map(|edge| edge.length).sum();
+            let finding = Finding::of(Code::EdgesShared).with("length", Value::Length(length));
+            resolved.findings.extend((length > 0.0).then_some(finding));
+            return resolved;
+        }
+        let (region, pieces) = side_by_side(&outlines);
+        if region.parts.is_empty() {
+            return resolved;
+        }
+        // An outline that a void cuts in two is two parts, which share its number of edges.
+        let of: Vec<usize> =
+            outlines.iter().enumerate().flat_map(|(k, o)| o.region.parts.iter().map(move |_| k)).collect();
+        let name = |outline: usize| {
+            let part = of.iter().position(|k| *k == outline).unwrap_or_default();
+            format!("{}#{}", group.name, part + 1)
+        };
+        let part = |(k, pieces): (usize, Vec<Piece>)| {
+            let with: Vec<&SharedEdge> = shared.iter().filter(|edge| edge.of.contains(&of[k])).collect();
+            let others: Vec<String> =
+                with.iter().map(|edge| name(edge.of[usize::from(edge.of[0] == of[k])])).collect();
+            let sum =
+                |edges: &mut dyn Iterator<Item = &&SharedEdge>| edges.map(|edge| edge.length).sum::<f64>();
+            let length = sum(&mut with.iter());
+            let elsewhere = match self.options.common_cuts {
+                true => sum(&mut with.iter().filter(|edge| edge.of[1] == of[k])),
+                false => 0.0,
+            };
+            let finding = Finding::of(Code::EdgeShared)
+                .with("length", Value::Length(length))
+                .with("others", others.join(", "))
+                .with_some("elsewhere", (elsewhere > 0.0).then_some(Value::Length(elsewhere)));
+            OutlinePart { pieces, finding: (length > 0.0).then_some(finding), elsewhere }
+        };
+        resolved.parts = Some(pieces.into_iter().enumerate().map(part).collect());
+        resolved.region = Some(region);
+        resolved
     }
 
     /// What is to be said where all that a layer holds is one polyline of three sides or more that would be an outline with
@@ -319,16 +384,27 @@ impl Rows<'_> {
 
     /// Measures a section and adds its row, or a row for each of its parts.
     fn push(&mut self, group: &Group, resolved: Resolved, beside: &Beside, found: &[Found]) {
-        let Resolved { region, pieces, findings, extent } = resolved;
+        let Resolved { region, pieces, findings, extent, parts } = resolved;
         let findings_of = |k: usize, region: &Region| {
             let beside = found.get(k).map(|found| beside.findings(found, &region.parts));
             findings.iter().cloned().chain(beside.into_iter().flatten()).collect()
         };
         let row = |name: &str, region: Option<Region>, pieces: Vec<Piece>, extent: Bounds, k: usize| {
             let findings = region.as_ref().map_or_else(|| findings.clone(), |region| findings_of(k, region));
-            Row { name: name.to_owned(), region, pieces, extent, findings }
+            Row { name: name.to_owned(), region, pieces, extent, findings, elsewhere: 0.0 }
         };
         match region {
+            Some(region) if parts.is_some() => {
+                let parts = parts.unwrap_or_default();
+                for (k, (region, part)) in region.split().zip(parts).enumerate() {
+                    let name = format!("{}#{}", group.name, k + 1);
+                    let extent = region.bounds();
+                    let mut row = row(&name, Some(region), part.pieces, extent, k);
+                    row.findings.extend(part.finding);
+                    row.elsewhere = part.elsewhere;
+                    self.add(group, row);
+                }
+            }
             Some(region) if self.options.per == Per::Part => {
                 let mut of_parts: Vec<Vec<Piece>> = vec![Vec::new(); region.parts.len()];
                 let parts = region.parts_of(pieces.iter().map(|piece| &piece.ring));
@@ -352,7 +428,7 @@ impl Rows<'_> {
 
     /// Adds a row.
     fn add(&mut self, group: &Group, row: Row) {
-        let Row { name, region, pieces, extent, mut findings } = row;
+        let Row { name, region, pieces, extent, mut findings, elsewhere } = row;
         let properties = region.as_ref().and_then(|region| match Section::of(region) {
             Ok(properties) => {
                 findings.extend(properties.findings.iter().cloned());
@@ -391,7 +467,7 @@ impl Rows<'_> {
             findings: row_findings(self.unit, &extent, findings),
         };
         (self.take)(match self.options.thickness_mm {
-            Some(thickness) => measured.as_plate(thickness),
+            Some(thickness) => measured.as_plate(thickness).cut_with_others(elsewhere),
             None => measured,
         });
     }
@@ -466,6 +542,8 @@ struct Row {
     pieces: Vec<Piece>,
     extent: Bounds,
     findings: Vec<Finding>,
+    /// So much of its edges is cut with others.
+    elsewhere: f64,
 }
 
 /// What the reading of the drawing found that concerns these layers: damage, what was passed over.

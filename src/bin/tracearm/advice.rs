@@ -40,6 +40,9 @@ pub fn of(code: Code) -> Option<&'static str> {
         Code::HatchesFillMore | Code::HatchesUnclear => {
             "--hatches use counts what they fill as solid too; --hatches ignore leaves them out in any case"
         }
+        Code::EdgesShared => {
+            "--per outline measures each plate by itself, and --common-cuts counts such a cut once"
+        }
         Code::WidthsIgnored | Code::WidthsCloseNothing => "--widths solid measures the bands",
         Code::UnitAssumed | Code::UnitMetric | Code::SizeImplausible => {
             "state --drawing-units if that is wrong"

@@ -132,6 +132,8 @@ pub enum PerArgument {
     Layer,
     /// Each connected solid on a layer: layer#1, layer#2 ... from left to right
     Part,
+    /// Each outer outline on a layer with its holes, touching others or not: layer#1, layer#2 ...
+    Outline,
     /// All that is drawn on the chosen layers together
     Drawing,
 }
@@ -141,6 +143,7 @@ impl From<PerArgument> for Per {
         match argument {
             PerArgument::Layer => Per::Layer,
             PerArgument::Part => Per::Part,
+            PerArgument::Outline => Per::Outline,
             PerArgument::Drawing => Per::Drawing,
         }
     }

@@ -34,6 +34,10 @@ pub struct MeasuringArguments {
     #[arg(long, value_name = "LENGTH", value_parser = thickness, allow_hyphen_values = true)]
     pub thickness: Option<Length>,
 
+    /// With --per outline and --thickness: an edge that two plates share is cut once, and in the cut length of the first alone
+    #[arg(long, requires = "thickness")]
+    pub common_cuts: bool,
+
     /// Significant digits of all figures, 1 to 17, or `full` for every digit
     #[arg(long, value_name = "N", default_value = "6")]
     pub digits: Digits,

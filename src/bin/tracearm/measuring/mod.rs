@@ -9,11 +9,11 @@ use std::path::Path;
 
 use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
 use tracearm::finding::{self, Code, Finding, Value};
-use tracearm::measure::{self, Job, Measurement, Message, Options, Patterns, Per};
+use tracearm::measure::{self, Job, Measurement, Message, Options, Patterns};
 use tracearm::schedule::Style;
 
 use crate::advice;
-use crate::args::{MeasuringArguments, ReadingArguments};
+use crate::args::{MeasuringArguments, PerArgument, ReadingArguments};
 use crate::output::tell;
 use crate::reading::{layer_choice, no_such_layer, read_options};
 use clap::ValueEnum as _;
@@ -34,6 +34,10 @@ impl Measuring {
         let void_layers = Patterns::new(&arguments.void_layers).map_err(|error| error.to_string())?;
         let unit = arguments.units.or(job.and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
         let join = arguments.reading.join.or(job.and_then(|j| j.join));
+        if arguments.common_cuts && !matches!(arguments.per, PerArgument::Outline) {
+            return Err("--common-cuts goes with --per outline: other rows unite plates that share an edge"
+                .to_owned());
+        }
         let options = Options::with(|o| {
             o.per = arguments.per.into();
             o.layers = layers;
@@ -43,12 +47,13 @@ impl Measuring {
             o.drawing_unit = arguments.reading.drawing_units;
             o.join_mm = join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit));
             o.density = arguments.density;
+            o.common_cuts = arguments.common_cuts;
             o.thickness_mm = arguments.thickness.map(|l| l.millimetres(unit));
         });
         let style = Style::with(|s| {
             s.unit = unit;
             s.digits = arguments.digits;
-            s.labels = options.per == Per::Part;
+            s.labels = options.per.is_labelled();
             s.plates = arguments.thickness.is_some();
             s.stated =
                 job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some()));
@@ -119,7 +124,8 @@ fn unmatched_finding(pattern: &str, names: &[&str]) -> Finding {
 /// Everything on the command line that decides what stands in a row, in words.
 pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String {
     // Named one by one, so that none is forgotten.
-    let MeasuringArguments { units: _, per, void_layers, density, thickness, digits, reading } = arguments;
+    let MeasuringArguments { units: _, per, void_layers, density, thickness, common_cuts, digits, reading } =
+        arguments;
     let ReadingArguments { drawing_units, layers, skip, space, limits, hatches, widths, hidden, join } =
         reading;
     let mut words = vec![format!("units {}", measuring.style.unit.symbol())];
@@ -131,6 +137,7 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String
     add("void-layers", (!void_layers.is_empty()).then(|| format!("{void_layers:?}")));
     add("density", density.map(|density| format!("{density:?}")));
     add("thickness", thickness.and(measuring.options.thickness_mm).map(|mm| format!("{mm:?} mm")));
+    add("common-cuts", common_cuts.then(|| "once".to_owned()));
     add("drawing-units", drawing_units.map(|unit| unit.symbol().to_owned()));
     add("layers", (!layers.is_empty()).then(|| format!("{layers:?}")));
     add("skip", (!skip.is_empty()).then(|| format!("{skip:?}")));

@@ -1,0 +1,132 @@
+//! Each outer outline as a section: plates nested on a sheet, which share cut edges.
+
+#[path = "common/run.rs"]
+mod run;
+
+use std::collections::BTreeMap;
+
+use run::{Folder, Run, rows};
+
+fn rectangle(layer: &str, [x0, x1, y0, y1]: [i32; 4]) -> String {
+    let corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)];
+    format!("0\nLWPOLYLINE\n8\n{layer}\n90\n4\n70\n1\n")
+        + &corners.map(|(x, y)| format!("10\n{x}\n20\n{y}\n")).concat()
+}
+
+fn text(layer: &str, x: i32, y: i32, words: &str) -> String {
+    format!("0\nTEXT\n8\n{layer}\n10\n{x}\n20\n{y}\n40\n5\n1\n{words}\n")
+}
+
+fn drawing(entities: &[String]) -> String {
+    let head = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n";
+    head.to_owned() + &entities.concat() + "0\nENDSEC\n0\nEOF\n"
+}
+
+/// Three plates on a sheet: two share 60 of an upright edge, the third shares 40 of the second's upper edge and stands
+/// beside a fourth that touches nothing. The first has a hole, the third a hole with a slug in it.
+fn nest() -> String {
+    let plates = [
+        rectangle("NEST", [0, 100, 0, 60]),
+        rectangle("NEST", [20, 40, 20, 40]),
+        rectangle("NEST", [100, 180, 0, 60]),
+        rectangle("NEST", [140, 240, 60, 150]),
+        rectangle("NEST", [160, 220, 80, 130]),
+        rectangle("NEST", [180, 200, 90, 110]),
+        rectangle("NEST", [300, 340, 0, 25]),
+    ];
+    drawing(&[&plates[..], &[text("NOTES", 60, 50, "A1"), text("NOTES", 150, 30, "B2")]].concat())
+}
+
+fn measure(drawing: &str, more: &[&str]) -> (Run, Vec<BTreeMap<String, String>>) {
+    let folder = Folder::with(&[("nest.dxf", drawing)]);
+    let run = folder.run(&[&["schedule", "nest.dxf"], more].concat());
+    let found = rows(&run.out);
+    (run, found)
+}
+
+fn column(rows: &[BTreeMap<String, String>], heading: &str) -> Vec<String> {
+    rows.iter().map(|row| row[heading].clone()).collect()
+}
+
+#[test]
+fn each_outline_has_a_row() {
+    let (run, found) = measure(&nest(), &["--per", "outline"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert_eq!(column(&found, "section"), ["NEST#1", "NEST#2", "NEST#3", "NEST#4", "NEST#5"]);
+    assert_eq!(column(&found, "area_mm2"), ["5600", "4800", "6000", "400", "1000"]);
+    assert_eq!(column(&found, "holes"), ["1", "0", "1", "0", "0"]);
+    assert_eq!(column(&found, "perimeter_mm"), ["400", "280", "600", "80", "130"]);
+    assert_eq!(column(&found, "label")[..2], ["A1", "B2"]);
+    assert!(column(&found, "status").iter().all(|status| status == "ok"));
+    // As parts the three that touch are one.
+    let (_, parts) = measure(&nest(), &["--per", "part"]);
+    assert_eq!(column(&parts, "area_mm2"), ["16400", "400", "1000"]);
+}
+
+#[test]
+fn edges_that_are_shared() {
+    let (run, found) = measure(&nest(), &["--per", "outline", "--thickness", "8"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert_eq!(column(&found, "cut_length_mm"), ["400", "280", "600", "80", "130"]);
+    assert_eq!(column(&found, "pierces"), ["2", "1", "2", "1", "1"]);
+    let told = column(&found, "findings");
+    assert!(
+        told[0].contains("60 mm of its edge are shared with NEST#2; they are in the cut length of both"),
+        "{}",
+        told[0]
+    );
+    assert!(told[1].contains("100 mm of its edge are shared with NEST#1, NEST#3"), "{}", told[1]);
+    assert!(told[2].contains("40 mm of its edge are shared with NEST#2") && !told[4].contains("shared"));
+    let (_, found) = measure(&nest(), &["--per", "outline", "--thickness", "8", "--common-cuts"]);
+    // 1,490 of edges less the 100 that two share.
+    assert_eq!(column(&found, "cut_length_mm"), ["400", "220", "560", "80", "130"]);
+    assert!(
+        column(&found, "findings")[1].contains("60 mm of that are in the cut length of the one before it")
+    );
+    // In other rows the cut between plates is no edge, which they say.
+    for per in ["layer", "part", "drawing"] {
+        let (run, found) = measure(&nest(), &["--per", per, "--thickness", "8"]);
+        assert_eq!(run.code, 0);
+        let told = &found[0]["findings"];
+        assert!(
+            told.contains("100 mm of cut between them are not in the cut length")
+                && told.contains("--per outline"),
+            "{told}"
+        );
+    }
+    let (run, _) = measure(&nest(), &["--per", "part", "--thickness", "8", "--common-cuts"]);
+    assert!(run.code == 2 && run.err.contains("--per outline"), "{}", run.err);
+}
+
+/// A void that cuts a plate in two leaves two; one that overlaps another is measured whole, with what is said of crossing.
+#[test]
+fn voids_and_overlaps() {
+    let slot = [rectangle("SLOTS", [40, 60, -10, 70])];
+    let plates = [rectangle("NEST", [0, 100, 0, 60]), rectangle("NEST", [100, 180, 0, 60])];
+    let (_, found) = measure(
+        &drawing(&[&plates[..], &slot].concat()),
+        &["--per", "outline", "--layers", "NEST", "--void-layers", "SLOTS"],
+    );
+    assert_eq!(column(&found, "area_mm2"), ["2400", "2400", "4800"]);
+    let lapped = [rectangle("NEST", [0, 100, 0, 60]), rectangle("NEST", [90, 180, 20, 50])];
+    let (run, found) = measure(&drawing(&lapped), &["--per", "outline", "--thickness", "8"]);
+    assert_eq!((run.code, column(&found, "area_mm2")), (0, vec!["6000".to_owned(), "2700".to_owned()]));
+    assert!(
+        found.iter().all(|row| row["findings"].contains("closed outlines cross")
+            && !row["findings"].contains("of its edge"))
+    );
+}
+
+/// A single outline gives the same row whatever a section is, but for its name.
+#[test]
+fn one_outline_is_one_section() {
+    let plate = drawing(&[rectangle("NEST", [0, 100, 0, 60]), rectangle("NEST", [20, 40, 20, 40])]);
+    let strip = |mut row: BTreeMap<String, String>| {
+        row.remove("section");
+        row.remove("label");
+        row
+    };
+    let (_, layer) = measure(&plate, &["--thickness", "8", "--digits", "full"]);
+    let (_, outline) = measure(&plate, &["--per", "outline", "--thickness", "8", "--digits", "full"]);
+    assert_eq!(strip(layer[0].clone()), strip(outline[0].clone()));
+}

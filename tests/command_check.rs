@@ -92,7 +92,7 @@ fn what_could_not_be_compared_is_told() {
         "section,area_mm2\nFLANGE,1\n",
         "section,area_mm2\n",
         "area_mm2\n1\n",
-        "section;area_mm2\nLUG;1\n",
+        "section\tarea_mm2\nLUG\t1\n",
         "",
     ] {
         let folder = folder(expected);

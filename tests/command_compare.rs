@@ -257,7 +257,7 @@ fn what_is_no_schedule() {
     for (other, part) in [
         ("", "no column section"),
         ("{\"rows\": []}\n", "no column section"),
-        ("section;area_mm2\nLUG;1\n", "commas"),
+        ("section\tarea_mm2\nLUG\t1\n", "commas"),
         ("section,area_mm2\n", "no row"),
         ("section,colour\nLUG,red\n", "no column in common"),
         ("section,mass_kg\nLUG,1\n", "no column in common"),

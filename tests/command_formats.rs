@@ -377,3 +377,68 @@ fn reasons_come_first() {
     assert_order("the message of sheet", &run.err);
     assert_order("the page", &folder.read("open.html"));
 }
+
+/// Columns by name, pattern and group, in the order asked for, in every format; the figures are those of the whole schedule.
+#[test]
+fn columns_that_are_chosen() {
+    let folder = Folder::with(&[]);
+    let path = fixture("gantry-end-plate.dxf");
+    let whole = rows(&folder.run(&["schedule", &path, "--thickness", "8"]).out);
+    let run = |more: &[&str]| folder.run(&[&["schedule", path.as_str(), "--thickness", "8"], more].concat());
+    let chosen = run(&["--columns", "cut_length,section,centroid,*_moment_?,section"]);
+    assert_eq!(chosen.code, 0, "{}", chosen.err);
+    let headings = "cut_length_mm,section,centroid_x_mm,centroid_y_mm,second_moment_x_mm4,second_moment_y_mm4,\
+                    second_moment_1_mm4,second_moment_2_mm4";
+    assert_eq!(chosen.out.lines().next(), Some(headings));
+    for (row, full) in rows(&chosen.out).iter().zip(&whole) {
+        assert!(row.len() == 8 && row.iter().all(|(heading, cell)| full[heading] == *cell));
+    }
+    let object = &json(&run(&["--columns", "area,section", "--format", "json"]).out)["sections"][0];
+    assert_eq!(object.as_object().map(|object| object.len()), Some(2));
+    assert_eq!(object["area_mm2"], 20395.4);
+    let line = run(&["--columns", "area", "--format", "jsonl"]).out;
+    assert_eq!(line.lines().next(), Some("{\"area_mm2\":20395.4}"));
+    let table = run(&["--columns", "area,cut_length", "--format", "table"]).out;
+    assert!(table.contains("length") && !table.contains("perimeter") && table.contains("GUSSET"), "{table}");
+    for (list, words) in [
+        ("aera", "perhaps area is meant"),
+        ("colour", "no column “colour”"),
+        (",", "at least one column"),
+        ("section,stated", "a job with axes of its own"),
+        ("label", "--per part and --per outline"),
+    ] {
+        let refused = run(&["--columns", list]);
+        assert!(refused.code == 2 && refused.err.contains(words), "{list}: {}", refused.err);
+    }
+}
+
+/// Semicolons and decimal commas, which check and compare read too.
+#[test]
+fn decimal_commas() {
+    let folder = Folder::with(&[]);
+    let path = fixture("gantry-end-plate.dxf");
+    let write = |name: &str, mark: &str| {
+        let run = folder.run(&["schedule", &path, "--decimal", mark, "--pieces", "pieces.csv", "-o", name]);
+        assert_eq!(run.code, 0, "{}", run.err);
+    };
+    write("comma.csv", "comma");
+    let text = folder.read("comma.csv");
+    assert!(
+        text.starts_with("\u{feff}drawing;section;")
+            && text.contains(";20395,4;")
+            && !text.contains("20395.4")
+    );
+    assert!(
+        folder.read("pieces.csv").starts_with("\u{feff}drawing;")
+            && !folder.read("pieces.csv").contains(".4;")
+    );
+    write("point.csv", "point");
+    for files in [["comma.csv", "point.csv"], ["point.csv", "comma.csv"], ["comma.csv", "comma.csv"]] {
+        let run = folder.run(&["compare", files[0], files[1]]);
+        assert_eq!(run.code, 0, "{files:?}: {}{}", run.out, run.err);
+    }
+    let run = folder.run(&["check", &path, "--against", "comma.csv", "--within", "0.01%"]);
+    assert_eq!(run.code, 0, "{}{}", run.out, run.err);
+    let run = folder.run(&["schedule", &path, "--decimal", "comma", "--format", "json"]);
+    assert!(run.code == 2 && run.err.contains("for CSV"), "{}", run.err);
+}

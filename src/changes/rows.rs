@@ -334,7 +334,7 @@ mod tests {
             (&b""[..], "no column section"),
             (b"  0\nSECTION\n", "no column section"),
             (b"[{\"section\": \"LUG\"}]", "no column section"),
-            (b"section;area_mm2\nLUG;1\n", "commas"),
+            (b"section\tarea_mm2\nLUG\t1\n", "commas"),
             (b"PK\x03\x04\xff\xfe", "UTF-8"),
         ] {
             let messages = Rows::read(bytes).expect_err(part).to_string();

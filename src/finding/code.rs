@@ -648,8 +648,8 @@ codes! {
         "save it as CSV in UTF-8";
     /// Columns are separated by something else than commas.
     TableWithoutCommas, "table-without-commas", Failure,
-        "the columns are not separated by commas",
-        "save the table as CSV with commas between the columns and points in the numbers";
+        "the columns are separated by neither commas nor semicolons",
+        "save the table as CSV with commas, or with semicolons and decimal commas";
     /// A table has too many columns.
     TableTooWide, "table-too-wide", Failure,
         "the table has more than {limit:count} columns",

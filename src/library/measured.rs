@@ -84,6 +84,8 @@ pub(super) const EVERY_COLUMN: Style = Style {
     labels: true,
     plates: true,
     stated: true,
+    choice: None,
+    decimal: crate::schedule::DecimalMark::Point,
     advice: crate::finding::Code::advice,
 };
 

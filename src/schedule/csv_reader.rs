@@ -1,6 +1,9 @@
 //! Tables that others wrote as CSV.
 
+use std::borrow::Cow;
 use std::io;
+
+use super::DecimalMark;
 
 /// A table as text: its headings, and its rows with the line of the file that each begins in.
 pub(crate) struct TextTable {
@@ -18,6 +21,7 @@ pub(crate) struct TextRows<'t> {
     record: csv::StringRecord,
     line: u64,
     counted: usize,
+    decimal: DecimalMark,
 }
 
 impl<'t> TextRows<'t> {
@@ -25,10 +29,18 @@ impl<'t> TextRows<'t> {
     pub fn of(text: &'t str) -> io::Result<(Vec<String>, TextRows<'t>)> {
         // What spreadsheets put before UTF-8.
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-        let mut reader =
-            csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::Headers).from_reader(text.as_bytes());
+        let decimal = decimal_of(text);
+        let between = if decimal == DecimalMark::Comma { b';' } else { b',' };
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(between)
+            .flexible(true)
+            .trim(csv::Trim::Headers)
+            .from_reader(text.as_bytes());
         let headings = reader.headers().map_err(io::Error::from)?.iter().map(str::to_owned).collect();
-        Ok((headings, TextRows { text, reader, record: csv::StringRecord::new(), line: 1, counted: 0 }))
+        Ok((
+            headings,
+            TextRows { text, reader, record: csv::StringRecord::new(), line: 1, counted: 0, decimal },
+        ))
     }
 
     /// The next row: the line of the file that it begins in, and its cells, which may be more or fewer than there are
@@ -49,7 +61,27 @@ impl<'t> TextRows<'t> {
                 break;
             }
         }
+        if self.decimal == DecimalMark::Comma {
+            self.record = self.record.iter().map(|cell| with_point(cell.trim())).collect();
+        }
         Ok(Some((self.line, self.record.iter().map(str::trim).collect())))
+    }
+}
+
+/// How the table is written, which its headings show: more semicolons than commas between them, where commas are decimal marks.
+fn decimal_of(text: &str) -> DecimalMark {
+    let headings = text.lines().next().unwrap_or_default();
+    let count = |mark: char| headings.matches(mark).count();
+    if count(';') > count(',') { DecimalMark::Comma } else { DecimalMark::Point }
+}
+
+/// A number with a point for its decimal comma; other cells as they are.
+fn with_point(cell: &str) -> Cow<'_, str> {
+    let pointed = cell.replacen(',', ".", 1);
+    if cell.contains(',') && pointed.parse::<f64>().is_ok() {
+        Cow::Owned(pointed)
+    } else {
+        Cow::Borrowed(cell)
     }
 }
 

@@ -4,36 +4,63 @@ use std::borrow::Cow;
 use std::io::{self, Write};
 
 use super::cell::{Cells, Part};
-use super::{Quantity, Row, Style, Value};
+use super::{Column, DecimalMark, Quantity, Row, Style, Value};
 use crate::drawing::LengthUnit;
 
 /// A CSV schedule being written: the header first, then its rows.
-pub(super) struct CsvRows<W: Write>(csv::Writer<W>);
+pub(super) struct CsvRows<W: Write> {
+    writer: csv::Writer<W>,
+    /// Where the cells of each column stand in a row.
+    places: Vec<usize>,
+    decimal: DecimalMark,
+}
+
+/// A writer of CSV with this decimal mark.
+fn writer_of<W: Write>(decimal: DecimalMark, mut out: W) -> io::Result<csv::Writer<W>> {
+    let between = match decimal {
+        DecimalMark::Point => b',',
+        DecimalMark::Comma => {
+            // Spreadsheets take text without it for a page of their own.
+            out.write_all("\u{feff}".as_bytes())?;
+            b';'
+        }
+    };
+    Ok(csv::WriterBuilder::new().delimiter(between).from_writer(out))
+}
+
+/// A number as it is written with this decimal mark.
+fn figure(text: &str, decimal: DecimalMark) -> Cow<'_, str> {
+    match decimal {
+        DecimalMark::Point => Cow::Borrowed(text),
+        DecimalMark::Comma => Cow::Owned(text.replace('.', ",")),
+    }
+}
 
 impl<W: Write> CsvRows<W> {
     /// Writes the header.
     pub(super) fn begin(out: W, style: Style) -> io::Result<CsvRows<W>> {
-        let mut writer = csv::Writer::from_writer(out);
-        writer.write_record(style.columns().map(|c| c.heading(style.unit))).map_err(into_io)?;
-        Ok(CsvRows(writer))
+        let mut writer = writer_of(style.decimal, out)?;
+        let (places, columns): (Vec<usize>, Vec<&Column>) = style.written().into_iter().unzip();
+        writer.write_record(columns.into_iter().map(|c| c.heading(style.unit))).map_err(into_io)?;
+        Ok(CsvRows { writer, places, decimal: style.decimal })
     }
 
     /// Writes a row.
     pub(super) fn push(&mut self, row: &Row) -> io::Result<()> {
-        for part in row.cells.iter() {
-            let text = match part {
+        for at in &self.places {
+            let text = match row.cells.get(*at).unwrap_or(Part::Empty) {
                 Part::Empty => Cow::Borrowed(""),
                 Part::Text(text) => made_harmless(text),
-                Part::Number(figure) => Cow::Borrowed(figure),
+                Part::Number(text) => figure(text, self.decimal),
             };
-            self.0.write_field(text.as_bytes()).map_err(into_io)?;
+            self.writer.write_field(text.as_bytes()).map_err(into_io)?;
         }
-        self.0.write_record(None::<&[u8]>).map_err(into_io)
+        self.writer.write_record(None::<&[u8]>).map_err(into_io)
     }
 
     /// Writes what is still held back, and hands the output back.
     pub(super) fn finish(self) -> io::Result<W> {
-        self.0.into_inner().map_err(|error| io::Error::new(error.error().kind(), error.to_string()))
+        self.writer.into_inner().map_err(|error| io::Error::new(error.error().kind(), error.to_string()))
     }
 }
 
@@ -42,8 +69,12 @@ pub(crate) struct TableWriter<W: Write>(csv::Writer<W>);
 
 impl<W: Write> TableWriter<W> {
     /// Writes the headings.
-    pub(crate) fn begin(headings: impl Iterator<Item = String>, out: W) -> io::Result<TableWriter<W>> {
-        let mut writer = csv::Writer::from_writer(out);
+    pub(crate) fn begin(
+        headings: impl Iterator<Item = String>,
+        decimal: DecimalMark,
+        out: W,
+    ) -> io::Result<TableWriter<W>> {
+        let mut writer = writer_of(decimal, out)?;
         writer.write_record(headings).map_err(into_io)?;
         Ok(TableWriter(writer))
     }
@@ -65,7 +96,7 @@ pub(crate) fn write_table(
     rows: impl Iterator<Item = Vec<String>>,
     out: impl Write,
 ) -> io::Result<()> {
-    let mut table = TableWriter::begin(headings, out)?;
+    let mut table = TableWriter::begin(headings, DecimalMark::Point, out)?;
     for row in rows {
         table.push(&row)?;
     }
@@ -79,7 +110,7 @@ pub(super) fn cell(value: Value, quantity: Quantity, unit: LengthUnit, style: St
     match cells.get(0) {
         None | Some(Part::Empty) => String::new(),
         Some(Part::Text(text)) => made_harmless(text).into_owned(),
-        Some(Part::Number(figure)) => figure.to_owned(),
+        Some(Part::Number(text)) => figure(text, style.decimal).into_owned(),
     }
 }
 

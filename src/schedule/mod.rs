@@ -1,6 +1,7 @@
 //! The schedule: one row for each section.
 
 mod cell;
+mod choice;
 mod column;
 mod columns;
 mod csv_reader;
@@ -15,6 +16,7 @@ mod table;
 mod workbook;
 mod writer;
 
+pub use choice::{ColumnChoice, ColumnChoiceError};
 pub(crate) use column::keys;
 pub use column::{Column, ColumnKey, Group, Quantity, Value};
 pub(crate) use csv_reader::{TextRows, read_table};
@@ -53,8 +55,22 @@ pub struct Style {
     pub plates: bool,
     /// Those of [`Group::Stated`] follow.
     pub stated: bool,
+    /// The columns that are written, of those; `None` for all.
+    pub choice: Option<ColumnChoice>,
+    /// What stands between the whole and its decimals in CSV.
+    pub decimal: DecimalMark,
     /// What to try next, in the words of whoever writes the schedule.
     pub advice: Advice,
+}
+
+/// What stands before the decimals of a number in CSV, and between its cells.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum DecimalMark {
+    /// `1.5`, with commas between cells.
+    #[default]
+    Point,
+    /// `1,5`, with semicolons between cells and a byte order mark before all, as spreadsheets of most of Europe want it.
+    Comma,
 }
 
 impl Style {
@@ -74,13 +90,36 @@ impl Style {
             Group::Stated => self.stated,
         })
     }
+
+    /// The columns that are written, in their order, each with its place among all [`columns`](Style::columns) of the style. One
+    /// that the style does not have is left out.
+    pub(crate) fn written(self) -> Vec<(usize, &'static Column)> {
+        let all = self.columns().enumerate();
+        match self.choice {
+            None => all.collect(),
+            Some(choice) => {
+                let all: Vec<(usize, &'static Column)> = all.collect();
+                let of_key = |key: &ColumnKey| all.iter().find(|(_, column)| column.key == *key).copied();
+                choice.keys().iter().filter_map(of_key).collect()
+            }
+        }
+    }
 }
 
 impl Default for Style {
     /// Millimetres, six digits, the columns of every schedule alone.
     fn default() -> Style {
         let (unit, digits) = (LengthUnit::Millimetre, Digits::default());
-        Style { unit, digits, labels: false, plates: false, stated: false, advice: Code::advice }
+        Style {
+            unit,
+            digits,
+            labels: false,
+            plates: false,
+            stated: false,
+            choice: None,
+            decimal: DecimalMark::Point,
+            advice: Code::advice,
+        }
     }
 }
 

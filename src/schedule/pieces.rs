@@ -262,7 +262,7 @@ impl<W: Write> PieceTable<W> {
     /// Those of `out`.
     pub fn begin(style: Style, out: W) -> io::Result<PieceTable<W>> {
         let headings = PIECE_COLUMNS.iter().map(|c| heading(c.key, c.quantity, style.unit));
-        TableWriter::begin(headings, out).map(PieceTable)
+        TableWriter::begin(headings, style.decimal, out).map(PieceTable)
     }
 
     /// Writes the [`cells`] of a piece.

@@ -79,8 +79,8 @@ fn table(page: &mut Page, sections: &[Row], style: Style) {
     let left_width: usize = left.iter().map(|block| block.width + GAP).sum();
     let room = page.line.saturating_sub(left_width);
     let blocks: Vec<Block> = style
-        .columns()
-        .enumerate()
+        .written()
+        .into_iter()
         .filter_map(|(k, column)| block(k, column, sections, style, room, &mut cuts))
         .collect();
     let mut rest = blocks.as_slice();

@@ -68,7 +68,7 @@ fn schedule_sheet(sheet: &mut Worksheet, sections: &[Row], style: Style) -> Resu
     sheet.set_name("Schedule")?;
     let mut numbers = NumberFormats::default();
     let (mut last_row, mut last_column) = (0, 0);
-    for (at, (c, column)) in (0_u16..).zip(style.columns()).enumerate() {
+    for (c, (at, column)) in (0_u16..).zip(style.written()) {
         last_column = c;
         let heading = column.heading(style.unit);
         text(sheet, 0, c, &heading, &heading_format())?;
@@ -119,7 +119,7 @@ fn columns_sheet(sheet: &mut Worksheet, style: Style) -> Result<(), XlsxError> {
     sheet.set_name("Columns")?;
     text(sheet, 0, 0, CAUTION, &Format::new().set_bold())?;
     headings(sheet, 2, &["key", "heading", "unit", "definition"])?;
-    for (r, column) in (3_u32..).zip(style.columns()) {
+    for (r, column) in (3_u32..).zip(style.written().into_iter().map(|(_, column)| column)) {
         let unit = match column.quantity {
             Quantity::Count => Some("count".to_owned()),
             quantity => quantity.unit_text(style.unit),

@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
 use tracearm::measure::{Density, Hatches, Length, Per, Widths};
-use tracearm::schedule::CAUTION;
+use tracearm::schedule::{CAUTION, DecimalMark};
 
 pub use check::CheckArguments;
 pub use compare::CompareArguments;
@@ -145,6 +145,23 @@ impl From<PerArgument> for Per {
             PerArgument::Part => Per::Part,
             PerArgument::Outline => Per::Outline,
             PerArgument::Drawing => Per::Drawing,
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum DecimalArgument {
+    /// 1.5, with commas between cells
+    Point,
+    /// 1,5, with semicolons between cells
+    Comma,
+}
+
+impl From<DecimalArgument> for DecimalMark {
+    fn from(argument: DecimalArgument) -> DecimalMark {
+        match argument {
+            DecimalArgument::Point => DecimalMark::Point,
+            DecimalArgument::Comma => DecimalMark::Comma,
         }
     }
 }

@@ -9,7 +9,7 @@ use std::sync::PoisonError;
 
 use tracearm::library::{self, Concurrency, DrawingRows, Ledger, RunError, Sources, Task};
 use tracearm::measure::Job;
-use tracearm::schedule::{Row, piece_cells};
+use tracearm::schedule::{ColumnChoice, ColumnKey, DecimalMark, Format, Group, Row, Style, piece_cells};
 
 use super::Completion;
 use super::args::ScheduleArguments;
@@ -33,7 +33,12 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
     let job = arguments.job.as_deref().map(job::read).transpose()?;
     let outputs = outputs(arguments, job.as_ref())?;
     let format = form::chosen(arguments.format, arguments.output.as_deref(), terminal::width_of_output())?;
-    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
+    let mut measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
+    measuring.style.choice = columns(arguments.columns.as_deref(), measuring.style)?;
+    measuring.style.decimal = arguments.decimal.into();
+    if measuring.style.decimal == DecimalMark::Comma && format != Format::Csv && arguments.pieces.is_none() {
+        return Err("--decimal comma is for CSV: other formats have a decimal mark of their own".to_owned());
+    }
     let (output, pieces) = (arguments.output.as_deref(), arguments.pieces.as_deref());
     if let Some(job) = job.as_ref().zip(arguments.job.as_deref()) {
         let run = Run::of(&measuring, &arguments.drawings, Some(job));
@@ -102,6 +107,26 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
     progress.finish(vanished, arguments.summary);
     finished?;
     Ok(if failed { Completion::Partly } else { Completion::Done })
+}
+
+/// The columns that are chosen; an error where a name chooses none that the schedule has.
+fn columns(list: Option<&str>, style: Style) -> Result<Option<ColumnChoice>, String> {
+    let Some(list) = list else { return Ok(None) };
+    let choice = ColumnChoice::of(list).map_err(|error| format!("--columns: {error}"))?;
+    for name in list.split(',').map(str::trim).filter(|name| !name.is_empty()) {
+        let of_name = ColumnChoice::of(name).map_err(|error| format!("--columns: {error}"))?;
+        let has = |key: &ColumnKey| style.columns().any(|column| column.key == *key);
+        let Some(missing) = of_name.keys().first().filter(|_| !of_name.keys().iter().any(has)) else {
+            continue;
+        };
+        let why = match missing.column().group {
+            Group::Label => "is there with --per part and --per outline",
+            Group::Plate => "is there with --thickness",
+            _ => "is there for a job with axes of its own",
+        };
+        return Err(format!("--columns: “{name}” {why}"));
+    }
+    Ok(Some(choice))
 }
 
 /// The files that are written; an error says why they can't be.

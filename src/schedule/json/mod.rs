@@ -40,7 +40,7 @@ impl<W: Write> JsonDocument<W> {
             writeln!(out, "  \"{key}\": {value},")?;
         }
         out.write_all(b"  \"columns\": [")?;
-        for (k, column) in style.columns().enumerate() {
+        for (k, (_, column)) in style.written().into_iter().enumerate() {
             write!(out, "{}\n    {}", if k > 0 { "," } else { "" }, on_one_line(&definition(column, style)))?;
         }
         out.write_all(b"\n  ],\n  \"sections\": [")?;
@@ -86,7 +86,8 @@ fn definition(column: &Column, style: Style) -> Value {
 /// A section by the headings of the columns, on one line. Its numbers have the digits of every other format.
 fn section(row: &Row, style: Style) -> String {
     let mut object = String::from("{");
-    for (column, cell) in style.columns().zip(row.cells.iter()) {
+    for (at, column) in style.written() {
+        let cell = row.cells.get(at).unwrap_or(Part::Empty);
         let value = match cell {
             _ if column.holds_findings() => on_one_line(&findings(&row.findings, style.advice)),
             Part::Empty => "null".to_owned(),

@@ -6,7 +6,7 @@ use std::time::Duration;
 use clap::Args;
 use tracearm::schedule::Format;
 
-use super::{CAUTION, EXIT_CODES, MeasuringArguments};
+use super::{CAUTION, DecimalArgument, EXIT_CODES, MeasuringArguments};
 
 #[derive(Args)]
 #[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
@@ -35,6 +35,19 @@ pub struct ScheduleArguments {
     /// columns that are empty in every row are left out of it, and names that were cut stand in full below it.
     #[arg(long, value_name = "NAME", value_parser = str::parse::<Format>)]
     pub format: Option<Format>,
+
+    /// Write these columns only, in this order: names without units, patterns and groups, with commas between them, such as
+    /// section,area,plastic,*_moment_x
+    ///
+    /// A group is named by the first words of its columns: plastic, elastic_modulus, centroid, gyration; plate and stated are
+    /// those of plates and of stated axes. A column that is named twice stands at its first place.
+    #[arg(long, value_name = "LIST")]
+    pub columns: Option<String>,
+
+    /// Decimal mark of CSV: point, with commas between cells; or comma, with semicolons between cells and a byte order mark,
+    /// as spreadsheets of most of Europe want it
+    #[arg(long, value_enum, value_name = "MARK", default_value = "point")]
+    pub decimal: DecimalArgument,
 
     /// Write the pieces to this CSV file: one row for each closed outline of each section, with what it adds
     #[arg(long, value_name = "FILE")]

@@ -14,6 +14,7 @@ use dxf::tables::Layer;
 use dxf::{Color, LwPolylineVertex};
 
 use crate::drawing::{self, LengthUnit};
+use crate::finding::{Code, Finding, Value as FindingValue};
 use crate::geometry::{Curve, EllipseArc, Point, Span};
 use crate::measure::Measurement;
 use crate::outline::Ring;
@@ -32,8 +33,14 @@ const AXES: &str = "MARK-AXES";
 /// Layer of names and figures.
 const LABELS: &str = "MARK-LABEL";
 
-/// Colour numbers of the four kinds of layer: green, red, cyan, white or black.
-const COLOURS: [(&str, u8); 3] = [(CENTROIDS, 1), (AXES, 4), (LABELS, 7)];
+/// Layer of ends that lack a neighbour.
+const OPEN: &str = "MARK-OPEN";
+
+/// Layer of outlines that cross.
+const OVERLAPS: &str = "MARK-OVERLAP";
+
+/// Colour numbers of the kinds of layer: green, red, cyan, white or black, magenta, orange.
+const COLOURS: [(&str, u8); 5] = [(CENTROIDS, 1), (AXES, 4), (LABELS, 7), (OPEN, 6), (OVERLAPS, 30)];
 const OUTLINE_COLOUR: u8 = 3;
 
 /// The marked drawing of sections of one drawing, as DXF text. Sections without properties are left out.
@@ -59,7 +66,12 @@ pub fn dxf(measurements: &[Measurement], style: Style) -> io::Result<Vec<u8>> {
         add_layer(&mut drawing, name, colour);
     }
     let mut names = HashSet::new();
+    let size = measurements.iter().filter_map(Measurement::properties).map(|section| section.extent.size());
+    let size = size.fold(0.0, f64::max);
     for measurement in measurements {
+        for finding in &measurement.findings {
+            add_finding(&mut drawing, finding, size);
+        }
         let (Some(region), Some(section)) = (measurement.region(), measurement.properties()) else {
             continue;
         };
@@ -251,6 +263,61 @@ fn spline(span: &Span) -> Spline {
         spline.weight_values = weights.to_vec();
     }
     spline
+}
+
+/// A ring about each place that a finding on open ends or crossing outlines names, and beside it what it says, in short.
+fn add_finding(drawing: &mut dxf::Drawing, finding: &Finding, size: f64) {
+    let places: Vec<Point> = places(finding);
+    let Some(layer) = mark_layer(finding.code) else { return };
+    let length = |key: &str| match finding.values().iter().find(|(own, _)| *own == key) {
+        Some((_, FindingValue::Length(length))) => Some(*length),
+        _ => None,
+    };
+    // Where nothing was measured, a mark is as large as what is open.
+    let spread = places.iter().map(|p| p.distance(places[0])).fold(length("length").unwrap_or(0.0), f64::max);
+    let size = if size > 0.0 { size } else { spread };
+    let radius = 0.5 * HEIGHT * if size > 0.0 { size } else { 1.0 };
+    for place in &places {
+        let circle = Circle { center: point(*place), radius, ..Circle::default() };
+        add(drawing, layer, EntityType::Circle(circle));
+    }
+    if let Some(first) = places.first() {
+        let words = match length("gap") {
+            Some(gap) => format!("{}: gap {}", finding.code, crate::finding::short(gap)),
+            None => finding.code.to_string(),
+        };
+        add_text(drawing, layer, *first + Point::new(1.5 * radius, 1.5 * radius), 2.0 * radius, &words);
+    }
+}
+
+/// The layer of marks for a kind of finding.
+fn mark_layer(code: Code) -> Option<&'static str> {
+    match code {
+        Code::OutlineNotClosed
+        | Code::BentChainsOpen
+        | Code::ClosingSideMissing
+        | Code::OpenOutlineAround
+        | Code::OpenOutlineWithin => Some(OPEN),
+        Code::OutlinesCross | Code::OutlineMeetsItself | Code::OutlinesTooNear => Some(OVERLAPS),
+        _ => None,
+    }
+}
+
+/// The places that a finding names.
+fn places(finding: &Finding) -> Vec<Point> {
+    let values = finding.values().iter().filter_map(|(_, value)| match value {
+        FindingValue::Point(place) => Some(*place),
+        _ => None,
+    });
+    let mut places: Vec<Point> = values.chain(finding.place.point).collect();
+    places.dedup();
+    places
+}
+
+/// Whether there is something to mark: a section that was measured, or a finding with a place that is marked.
+pub fn has_marks(measurements: &[Measurement]) -> bool {
+    let is_marked = |finding: &Finding| mark_layer(finding.code).is_some() && !places(finding).is_empty();
+    measurements.iter().any(|m| m.properties().is_some() || m.findings.iter().any(is_marked))
 }
 
 /// The centroid as a cross, and the principal axes across the section and a little beyond.

@@ -85,10 +85,10 @@ fn nothing_in_a_drawing_becomes_markup() {
         square(hostile, 0.0) + &square("مقطع", 20.0) + &square(&long, 40.0) + &square("=cmd()", 60.0);
     let folder = Folder::with(&[("<img src=x onerror=alert(1)>.dxf", &drawing(4, "", &entities))]);
     let run =
-        folder.run(&["sheet", "<img src=x onerror=alert(1)>.dxf", "-o", "sheet.html", "--date", "<i>today"]);
+        folder.run(&["sheet", "<img src=x onerror=alert(1)>.dxf", "-o", "sheet.html", "--density", "7850"]);
     assert_eq!((run.code, run.err.as_str()), (0, ""));
     let page = folder.read("sheet.html");
-    for tag in ["<script", "<img", "<i>today"] {
+    for tag in ["<script", "<img"] {
         assert!(!page.contains(tag), "{tag}");
     }
     assert!(page.contains("&lt;script&gt;") && page.contains(&long) && page.contains("مقطع"));

@@ -411,3 +411,72 @@ fn layers_that_were_measured() {
         row["findings"]
     );
 }
+
+/// Open ends and overlaps are marked on layers of their own, also where nothing was measured.
+#[test]
+fn marks_of_open_ends_and_overlaps() {
+    let folder = folder();
+    let open = polyline("WEB", false, &[(0, 0), (80, 0), (80, 50), (0, 50), (0, 1)]);
+    folder.write("gap.dxf", drawing(&[], &open));
+    let run = folder.run(&["mark", "gap.dxf", "-o", "m.dxf"]);
+    assert_eq!(run.code, 1, "{}", run.err);
+    let marked = folder.read("m.dxf");
+    assert!(marked.contains("MARK-OPEN") && marked.contains("outline-not-closed: gap 1"), "{}", run.err);
+    let inspected = folder.run(&["inspect", "m.dxf"]).out;
+    assert!(inspected.contains("layer MARK-OPEN: CIRCLE 2"), "{inspected}");
+    folder.write("lap.dxf", drawing(&[("WEB", [10, 20, 5, 95]), ("WEB", [0, 60, 85, 105])], ""));
+    assert_eq!(folder.run(&["mark", "lap.dxf", "-o", "m.dxf"]).code, 0);
+    let inspected = folder.run(&["inspect", "m.dxf"]).out;
+    assert!(inspected.contains("layer MARK-OVERLAP: CIRCLE 1"), "{inspected}");
+    assert_eq!(folder.run(&["mark", "g.dxf", "-o", "m.dxf", "--units", "cm"]).code, 0);
+    assert!(folder.read("m.dxf").contains("A = 9 cm2"), "labels have the unit that is asked for");
+}
+
+/// Outlines in holes, and outlines of one layer in another's solid, are told.
+#[test]
+fn what_nesting_decides() {
+    let folder = folder();
+    let rings = [("PLATE", [0, 100, 0, 60]), ("PLATE", [20, 50, 20, 50]), ("PLATE", [30, 40, 30, 40])];
+    folder.write("sink.dxf", drawing(&rings, ""));
+    let row = &rows(&folder.run(&["schedule", "sink.dxf"]).out)[0];
+    assert_eq!((row["status"].as_str(), row["area_mm2"].as_str()), ("ok", "5200"));
+    assert!(
+        row["findings"].contains("1 outline lies in a hole and counts as solid (100 mm²)"),
+        "{}",
+        row["findings"]
+    );
+    let bars = [("CONCRETE", [0, 100, 0, 60]), ("BARS", [10, 14, 10, 14]), ("BARS", [80, 84, 10, 14])];
+    folder.write("beam.dxf", drawing(&bars, ""));
+    let row = &rows(&folder.run(&["schedule", "beam.dxf", "--per", "drawing"]).out)[0];
+    assert!(
+        row["findings"]
+            .contains("2 outlines of layer BARS count as holes in the solid of other layers (32 mm²)"),
+        "{}",
+        row["findings"]
+    );
+}
+
+/// A text in the solid of a plate goes before one in its hole, and layers of labels leave out all others.
+#[test]
+fn labels_of_plates() {
+    let folder = folder();
+    let text = |layer: &str, x: i32, words: &str| {
+        format!("0\nTEXT\n8\n{layer}\n10\n{x}\n20\n30\n40\n3\n1\n{words}\n")
+    };
+    let texts =
+        [text("NOTES", 30, "in the hole"), text("MARKS", 70, "B7"), text("NOTES", 80, "grind")].concat();
+    folder.write("plate.dxf", drawing(&[("PLATE", [0, 100, 0, 60]), ("PLATE", [20, 50, 20, 50])], &texts));
+    let label = |more: &[&str]| {
+        rows(&folder.run(&[&["schedule", "plate.dxf", "--per", "part"], more].concat()).out)[0]["label"]
+            .clone()
+    };
+    assert_eq!(label(&[]), "B7 | grind");
+    assert_eq!(label(&["--label-layers", "MARKS"]), "B7");
+    assert_eq!(label(&["--skip", "NOTES"]), "B7");
+    let hole_alone = [text("NOTES", 30, "in the hole")].concat();
+    folder
+        .write("plate.dxf", drawing(&[("PLATE", [0, 100, 0, 60]), ("PLATE", [20, 50, 20, 50])], &hole_alone));
+    assert_eq!(label(&[]), "in the hole");
+    let run = folder.run(&["schedule", "plate.dxf", "--label-layers", "MARKS"]);
+    assert!(run.code == 2 && run.err.contains("--per part"), "{}", run.err);
+}

@@ -370,6 +370,15 @@ codes! {
         "closed outlines cross[ ({layers:text})|]: they are taken as one body, and what they share[, {area:area} {unit}²,|] is \
          counted once",
         "if one of them is to be cut out, put it on a layer of its own, and have that cut out";
+    /// Outlines in holes are solid.
+    SolidsInHoles, "solids-in-holes", Note,
+        "{count/1 outline lies in a hole and counts as solid/# outlines lie in holes and count as solid} ({area:area} {unit}²), by \
+         the rule that outlines in outlines are solid, hole, solid",
+        "if it is the edge of a countersink or of a raised face, leave it out";
+    /// Outlines of one layer are holes in the solid of another.
+    HolesOfOtherLayer, "holes-of-other-layer", Note,
+        "{count/1 outline/# outlines} of layer {layer:layer} count as holes in the solid of other layers ({area:area} {unit}²)",
+        "if that is a body of its own, such as reinforcement, compose the section of bodies";
     /// A closed outline crosses or touches itself.
     OutlineMeetsItself, "outline-meets-itself", Warning,
         "a closed outline crosses or touches itself at {place:point}[ and at {more:count} more places|]: all that it goes \

@@ -219,8 +219,9 @@ fn layers_hidden(measured: &MeasuredDrawing) -> Option<Finding> {
 pub fn unmatched(layers: &[String], options: &Options) -> Vec<String> {
     let names = layers.iter().map(String::as_str);
     let chosen = options.layers.unmatched(names.clone());
-    let void = options.void_layers.unmatched(names);
-    chosen.into_iter().chain(void).map(str::to_owned).collect()
+    let void = options.void_layers.unmatched(names.clone());
+    let label = options.label_layers.unmatched(names);
+    chosen.into_iter().chain(void).chain(label).map(str::to_owned).collect()
 }
 
 /// Reads a drawing and takes the digest of its bytes on the way.

@@ -64,6 +64,11 @@ impl Patterns {
         Ok(Patterns(texts.iter().map(|t| Pattern::new(t)).collect::<Result<_, _>>()?))
     }
 
+    /// There is no pattern.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     /// One of the patterns matches.
     pub fn match_any(&self, name: &str) -> bool {
         self.0.iter().any(|p| p.matches(name))

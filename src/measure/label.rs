@@ -11,10 +11,11 @@ const REACH: f64 = 1.0;
 /// More texts in a part than this are notes on it: the others are not told.
 const MOST_TEXTS: usize = 6;
 
-/// The label of each part: what is written inside it, line by line and from left to right; where nothing is, the text
-/// beside it that is nearer to it than to any other part. `None` where there is none.
+/// The label of each part: what is written inside its solid, line by line and from left to right; else in its holes; where
+/// nothing is, the text beside it that is nearer to it than to any other part. `None` where there is none.
 pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
     let mut inside: Vec<Vec<&Text>> = vec![Vec::new(); parts.len()];
+    let mut in_holes: Vec<Vec<&Text>> = vec![Vec::new(); parts.len()];
     let mut beside: Vec<Option<(f64, &Text)>> = vec![None; parts.len()];
     let boxes: Vec<Bounds> = parts.iter().map(|part| *part.edge.bounds()).collect();
     let grid = Grid::over(&boxes, 0.0);
@@ -23,7 +24,9 @@ pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
         let around = grid.around(point).filter(|k| parts[*k].edge.contains(point));
         // Of a part in the opening of another the inner one is meant.
         if let Some(k) = around.min_by(|a, b| parts[*a].edge.area().total_cmp(&parts[*b].edge.area())) {
-            inside[k].push(text);
+            let is_in_hole = parts[k].holes.iter().any(|hole| hole.contains(point));
+            let list = if is_in_hole { &mut in_holes } else { &mut inside };
+            list[k].push(text);
         } else if let Some((k, distance)) = nearest(parts, &grid, point)
             && distance <= REACH * parts[k].edge.bounds().size()
             && beside[k].is_none_or(|(other, _)| distance < other)
@@ -31,8 +34,9 @@ pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
             beside[k] = Some((distance, text));
         }
     }
-    inside
-        .into_iter()
+    let first = inside.into_iter().zip(in_holes);
+    first
+        .map(|(inside, in_holes)| if inside.is_empty() { in_holes } else { inside })
         .zip(beside)
         .map(|(mut inside, beside)| match beside {
             _ if !inside.is_empty() => {

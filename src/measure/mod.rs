@@ -71,6 +71,8 @@ pub struct Options {
     pub layers: LayerChoice,
     /// Layers whose closed outlines are cut from every section that they lie over.
     pub void_layers: Patterns,
+    /// Layers on whose texts alone parts and outlines are named by; all where there is no pattern.
+    pub label_layers: Patterns,
     /// What hatches count for.
     pub hatches: Hatches,
     /// What polylines with a width count for.
@@ -106,6 +108,7 @@ impl Default for Options {
             per: Per::Layer,
             layers: LayerChoice::default(),
             void_layers: Patterns::default(),
+            label_layers: Patterns::default(),
             hatches: Hatches::default(),
             widths: Widths::default(),
             drawing_unit: None,
@@ -336,7 +339,7 @@ pub fn each_section(
     }
     let mut parts = Vec::new();
     let measured_drawing = sections(name, drawing, options, &mut |part| parts.push(part));
-    label(&mut parts, drawing, &options.layers);
+    label(&mut parts, drawing, options);
     parts.into_iter().for_each(take);
     measured_drawing
 }
@@ -351,10 +354,13 @@ fn row_findings(unit: DrawingUnit, extent: &Bounds, findings: Vec<Finding>) -> V
 }
 
 /// Names parts by what is written in the drawing, on whatever layer that shows.
-fn label(measurements: &mut [Measurement], drawing: &Drawing, layers: &LayerChoice) {
+fn label(measurements: &mut [Measurement], drawing: &Drawing, options: &Options) {
+    let Options { layers, label_layers, .. } = options;
     let shows = |text: &&Text| {
         let layer = drawing.layer(text.layer);
-        !layers.skips(&layer.name) && (layers.hidden() || !(text.hidden || layer.is_hidden()))
+        (label_layers.is_empty() || label_layers.match_any(&layer.name))
+            && !layers.skips(&layer.name)
+            && (layers.hidden() || !(text.hidden || layer.is_hidden()))
     };
     let texts: Vec<&Text> = drawing.texts.iter().filter(shows).collect();
     let part = |m: &Measurement| m.region().and_then(|region| region.parts.first()).cloned();

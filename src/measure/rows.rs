@@ -285,6 +285,7 @@ impl Rows<'_> {
         let mut resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
         name_layers(&mut resolved, self.drawing, &group.entities);
         findings.extend(resolved.findings);
+        findings.extend(holes_of_other_layers(&resolved.pieces, self.drawing, &group.entities));
         findings.extend(self.centre_lines(group, resolved.region.as_ref().map(area_of)));
         if resolved.region.is_none() {
             findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
@@ -520,6 +521,38 @@ pub(super) fn measured_layers<'a>(
     }
     let measured: Vec<LayerIndex> = layers.iter().copied().filter(|layer| found.contains(layer)).collect();
     if measured.is_empty() { layers.to_vec() } else { measured }
+}
+
+/// What to say of layers of which nothing is solid, but outlines are holes in the solid of others.
+pub(super) fn holes_of_other_layers(
+    pieces: &[Piece],
+    drawing: &Drawing,
+    entities: &[&Entity],
+) -> Vec<Finding> {
+    let first = entities.first().map(|entity| entity.layer);
+    if entities.iter().all(|entity| Some(entity.layer) == first) {
+        return Vec::new();
+    }
+    let layer_at: BTreeMap<Position, LayerIndex> = entities.iter().map(|e| (e.position(), e.layer)).collect();
+    let mut holes: BTreeMap<LayerIndex, (usize, f64)> = BTreeMap::new();
+    let mut solid: BTreeSet<LayerIndex> = BTreeSet::new();
+    for piece in pieces {
+        let Some(layer) = piece.ring.origin().position.and_then(|at| layer_at.get(&at)) else { continue };
+        if piece.solid {
+            solid.insert(*layer);
+        } else {
+            let (count, area) = holes.entry(*layer).or_default();
+            (*count, *area) = (*count + 1, *area + piece.ring.area());
+        }
+    }
+    let others = holes.into_iter().filter(|(layer, _)| !solid.contains(layer));
+    let finding = |(layer, (count, area)): (LayerIndex, (usize, f64))| {
+        Finding::of(Code::HolesOfOtherLayer)
+            .with("count", count)
+            .with("layer", Value::Layer(drawing.layer(layer).name.clone()))
+            .with("area", Value::Area(area))
+    };
+    others.map(finding).collect()
 }
 
 /// What to say of a joining tolerance that was stated, where it is large beside what is drawn.

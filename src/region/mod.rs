@@ -210,6 +210,7 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
         };
         if meetings.is_empty() && roles.iter().all(|r| *r == Role::Solid(0)) {
             let (region, depths) = nest::nest(&all);
+            findings.extend(islands_finding(&all, &roles, &depths));
             return Resolved {
                 pieces: pieces(&depths),
                 region: Some(region),
@@ -230,6 +231,7 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
                 };
                 findings.extend(overlap_finding(&arranged.overlaps, &all, shared));
                 let overlapping = overlapping.values().flatten().map(|k| all[*k].clone()).collect();
+                findings.extend(islands_finding(&all, &roles, &arranged.depths));
                 findings.extend(own_finding(&all, &meetings));
                 if let Some(near) = trouble {
                     findings.push(nearness_finding(near, tolerance, &arranged.region));
@@ -348,6 +350,23 @@ fn overlap_finding(overlaps: &[arrange::Overlap], all: &[&Ring], shared: Option<
         Finding::of(Code::OutlinesCross)
             .with_some("area", shared.map(Value::Area))
             .at(first.point)
+            .in_file(origin.position)
+            .on_entity(origin.handle),
+    )
+}
+
+/// What is to be said of outlines in holes, which are solid again.
+fn islands_finding(all: &[&Ring], roles: &[Role], depths: &[usize]) -> Option<Finding> {
+    let is_island =
+        |k: &usize| matches!(roles[*k], Role::Solid(_)) && depths[*k] >= 2 && depths[*k].is_multiple_of(2);
+    let islands: Vec<&&Ring> = (0..all.len()).filter(is_island).map(|k| &all[k]).collect();
+    let first = islands.iter().min_by(|a, b| a.by_place(b))?;
+    let origin = first.origin();
+    Some(
+        Finding::of(Code::SolidsInHoles)
+            .with("count", islands.len())
+            .with("area", Value::Area(islands.iter().map(|ring| ring.area()).sum()))
+            .at(first.curves()[0].start())
             .in_file(origin.position)
             .on_entity(origin.handle),
     )

@@ -28,6 +28,13 @@ pub fn of(code: Code) -> Option<&'static str> {
         Code::OutlinesCross => {
             "if one of them is to be cut out, put it on a layer of its own and name that with --void-layers"
         }
+        Code::HolesOfOtherLayer => {
+            "if that is a body of its own, such as reinforcement, compose the section in a job file; if it is nothing, leave \
+             the layer out with --skip"
+        }
+        Code::SolidsInHoles => {
+            "if it is the edge of a countersink or of a raised face, put it on a layer of its own and leave that out with --skip"
+        }
         Code::NothingLeft => "check which layers --void-layers names",
         Code::OtherOutlines => {
             "if they are holes, name the layer with --void-layers; if the layers are one section, use --per drawing or a \

@@ -46,7 +46,7 @@ fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     }
     let measuring = Measuring::of(&arguments.measuring, None)?;
     let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
-    if measured.sections.iter().all(|m| m.properties().is_none()) {
+    if !mark::has_marks(&measured.sections) {
         return Err(format!("{}: nothing was measured, so nothing was marked", measured.name));
     }
     let write = || {

@@ -7,7 +7,7 @@ use bodies::{Body, Taken};
 
 use super::job::{Job, JobSection};
 use super::plausible;
-use super::rows::{measured_layers, name_layers, reading_findings, wide_join};
+use super::rows::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
 use super::widths::{is_wide, said};
 use super::{
     Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,
@@ -206,6 +206,7 @@ impl Composer {
                 self.findings.extend(overlaps.into_iter().flatten());
             }
             self.findings.extend(resolved.findings);
+            self.findings.extend(holes_of_other_layers(&resolved.pieces, drawing, &body.entities));
             let region = resolved.region?;
             let area = match Section::of(&region) {
                 Ok(alone) => alone.area,

@@ -22,6 +22,10 @@ pub struct MeasuringArguments {
     #[arg(long, value_name = "GLOB")]
     pub void_layers: Vec<String>,
 
+    /// Name parts and outlines by the texts on layers whose name matches alone; may be repeated
+    #[arg(long, value_name = "GLOB")]
+    pub label_layers: Vec<String>,
+
     /// Density for the mass per length: a number in kg/m³ (steel: 7850), or with kg/m3, g/cm3, lb/ft3 or lb/in3
     #[arg(long, value_name = "DENSITY", value_parser = density, allow_hyphen_values = true)]
     pub density: Option<f64>,

@@ -32,6 +32,10 @@ impl Measuring {
     pub fn of(arguments: &MeasuringArguments, job: Option<&Job>) -> Result<Measuring, String> {
         let layers = layer_choice(&arguments.reading)?;
         let void_layers = Patterns::new(&arguments.void_layers).map_err(|error| error.to_string())?;
+        let label_layers = Patterns::new(&arguments.label_layers).map_err(|error| error.to_string())?;
+        if !label_layers.is_empty() && !matches!(arguments.per, PerArgument::Part | PerArgument::Outline) {
+            return Err("--label-layers goes with --per part and --per outline".to_owned());
+        }
         let unit = arguments.units.or(job.and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
         let join = arguments.reading.join.or(job.and_then(|j| j.join));
         if arguments.common_cuts && !matches!(arguments.per, PerArgument::Outline) {
@@ -42,6 +46,7 @@ impl Measuring {
             o.per = arguments.per.into();
             o.layers = layers;
             o.void_layers = void_layers;
+            o.label_layers = label_layers;
             o.hatches = arguments.reading.hatches.into();
             o.widths = arguments.reading.widths.into();
             o.drawing_unit = arguments.reading.drawing_units;
@@ -124,8 +129,17 @@ fn unmatched_finding(pattern: &str, names: &[&str]) -> Finding {
 /// Everything on the command line that decides what stands in a row, in words.
 pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String {
     // Named one by one, so that none is forgotten.
-    let MeasuringArguments { units: _, per, void_layers, density, thickness, common_cuts, digits, reading } =
-        arguments;
+    let MeasuringArguments {
+        units: _,
+        per,
+        void_layers,
+        label_layers,
+        density,
+        thickness,
+        common_cuts,
+        digits,
+        reading,
+    } = arguments;
     let ReadingArguments { drawing_units, layers, skip, space, limits, hatches, widths, hidden, join } =
         reading;
     let mut words = vec![format!("units {}", measuring.style.unit.symbol())];
@@ -135,6 +149,7 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String
     add("digits", Some(format!("{digits:?}")));
     add("per", per.to_possible_value().map(|value| value.get_name().to_owned()));
     add("void-layers", (!void_layers.is_empty()).then(|| format!("{void_layers:?}")));
+    add("label-layers", (!label_layers.is_empty()).then(|| format!("{label_layers:?}")));
     add("density", density.map(|density| format!("{density:?}")));
     add("thickness", thickness.and(measuring.options.thickness_mm).map(|mm| format!("{mm:?} mm")));
     add("common-cuts", common_cuts.then(|| "once".to_owned()));
@@ -176,12 +191,13 @@ pub fn one_drawing(
     let drawing = Drawing::read_with(&bytes[..], &measuring.reading)
         .map_err(|error| format!("{name}: {}", error.finding().words(advice::of)))?;
     let layers: Vec<&str> = drawing.layers.iter().map(|layer| layer.name.as_str()).collect();
-    let Options { layers: chosen, void_layers, .. } = &measuring.options;
+    let Options { layers: chosen, void_layers, label_layers, .. } = &measuring.options;
     let mut unmatched = Vec::new();
     for pattern in chosen
         .unmatched(layers.iter().copied())
         .into_iter()
         .chain(void_layers.unmatched(layers.iter().copied()))
+        .chain(label_layers.unmatched(layers.iter().copied()))
     {
         tell(&no_such_layer(pattern, layers.iter().copied()));
         unmatched.push(unmatched_finding(pattern, &layers));

@@ -119,3 +119,51 @@ fn a_job_that_is_wrong_says_where() {
     let run = folder.run(&["schedule", "--job", "crane-runway.toml", "--layers", "A"]);
     assert_eq!(run.code, 2);
 }
+
+/// The sheet and the marks of what a job composes.
+#[test]
+fn sheets_and_marks_of_a_job() {
+    let folder = folder();
+    let run = folder.run(&["sheet", "--job", "crane-runway.toml", "-o", "sheet.html"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let page = folder.read("sheet.html");
+    assert!(page.contains("girder with deck") && page.contains("C30/37") && page.contains("Modular ratio"));
+    let run = folder.run(&["sheet", "--job", "crane-runway.toml", "--section", "girder", "-o", "girder.svg"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    let run = folder.run(&["mark", "--job", "crane-runway.toml", "-o", "marked.dxf"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert!(folder.read("marked.dxf").contains("MARK-OUTLINE-girder with deck"));
+    let before = folder.read("crane-runway.dxf");
+    for (arguments, words) in [
+        (&["sheet", "-o", "s.html"][..], "DRAWING"),
+        (&["sheet", "--job", "crane-runway.toml", "--section", "deck", "-o", "s.html"], "no section “deck”"),
+        (&["mark", "--job", "crane-runway.toml", "-o", "crane-runway.dxf"], "is the drawing"),
+        (&["sheet", "--job", "crane-runway.toml", "--layers", "A", "-o", "s.html"], "--layers"),
+    ] {
+        let run = folder.run(arguments);
+        assert!(run.code == 2 && run.err.contains(words), "{arguments:?}: {}", run.err);
+    }
+    assert_eq!(folder.read("crane-runway.dxf"), before);
+}
+
+/// Voids are pieces of the bodies that they lie over, and moments of pieces times their ratios sum to the section's.
+#[test]
+fn pieces_of_several_materials() {
+    let folder = folder();
+    let run =
+        folder.run(&["schedule", "--job", "crane-runway.toml", "--digits", "full", "--pieces", "pieces.csv"]);
+    let section = &rows(&run.out)[1];
+    let pieces = rows(&folder.read("pieces.csv"));
+    let deck: Vec<_> = pieces.iter().filter(|piece| piece["section"] == "girder with deck").collect();
+    assert_eq!(deck.iter().filter(|p| p["kind"] == "void" && p["material"] == "C30/37").count(), 0);
+    let sum = |key: &str| deck.iter().map(|p| number(p, "modular_ratio") * number(p, key)).sum::<f64>();
+    // The notch reaches 10 × 10 past the flange.
+    near(sum("area_mm2") + 100.0, number(section, "area_mm2"));
+    // Below and above the neutral axis first moments are as large, the notch's part apart.
+    let first: f64 = deck.iter().map(|p| number(p, "first_moment_x_mm3")).sum();
+    let beyond = 100.0 * (10.0 - number(section, "centroid_y_mm"));
+    assert!((first + beyond).abs() <= 1e-6, "{first} {beyond}");
+    let deck_alone = deck.iter().find(|p| p["material"] == "C30/37").expect("a deck");
+    let moment = 33.0 / 210.0 * 180_000.0 * (575.0 - number(section, "centroid_y_mm"));
+    near(number(deck_alone, "first_moment_x_mm3"), moment);
+}

@@ -9,7 +9,8 @@ use tracearm::mark;
 
 use super::Completion;
 use super::args::MarkArguments;
-use super::files::Output;
+use super::files::{self, Output};
+use super::job;
 use super::measuring::{Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
@@ -35,17 +36,21 @@ fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     if !is_dxf(output) {
         return Err(format!("{} does not end in .dxf, and a drawing is what is written", output.display()));
     }
-    let clash = Output::new("-o", "the marked drawing", "marked.dxf", output)
-        .clash("the drawing", &arguments.drawing);
-    clash.map_or(Ok(()), Err)?;
+    let job = arguments.job.as_deref().map(job::read).transpose()?;
+    let job_at = job.as_ref().zip(arguments.job.as_deref());
+    let to = Output::new("-o", "the marked drawing", "marked.dxf", output);
+    for (what, input) in files::read(arguments.drawing.as_slice(), job_at) {
+        to.clash(what, &input).map_or(Ok(()), Err)?;
+    }
     if !arguments.overwrite && output.exists() && !is_ours(output) {
         return Err(format!(
             "{} is there already and was not written by tracearm mark: name another, or replace it with --overwrite",
             output.display()
         ));
     }
-    let measuring = Measuring::of(&arguments.measuring, None)?;
-    let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
+    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
+    let given = arguments.drawing.as_deref();
+    let measured = one_drawing(given, job_at, arguments.section.as_deref(), &measuring)?;
     if !mark::has_marks(&measured.sections) {
         return Err(format!("{}: nothing was measured, so nothing was marked", measured.name));
     }

@@ -13,6 +13,7 @@ use tracearm::sheet::{self, Provenance};
 use super::Completion;
 use super::args::SheetArguments;
 use super::files::{self, Output};
+use super::job;
 use super::measuring::{ChosenSections, Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
@@ -54,9 +55,12 @@ fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
         format!("{} has none of the endings .html, .svg and .png, which say what to write", output.display())
     })?;
     let to = Output::new("-o", "the sheet", "sheet.html", output);
-    files::refuse(&[to], &[("the drawing", arguments.drawing.clone())])?;
-    let measuring = Measuring::of(&arguments.measuring, None)?;
-    let measured = one_drawing(&arguments.drawing, arguments.section.as_deref(), &measuring)?;
+    let job = arguments.job.as_deref().map(job::read).transpose()?;
+    let job_at = job.as_ref().zip(arguments.job.as_deref());
+    let given = arguments.drawing.as_deref();
+    files::refuse(&[to], &files::read(arguments.drawing.as_slice(), job_at))?;
+    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
+    let measured = one_drawing(given, job_at, arguments.section.as_deref(), &measuring)?;
     let written = match kind {
         OutputKind::Page => {
             let source = source(arguments, &measured, &measuring.options);
@@ -137,7 +141,7 @@ fn given_options(arguments: &SheetArguments) -> String {
             words.next();
         } else if !word.starts_with("--output=")
             && !word.starts_with("-o")
-            && word != arguments.drawing.to_string_lossy()
+            && arguments.drawing.as_ref().is_none_or(|drawing| word != drawing.to_string_lossy())
         {
             kept.push(word);
         }

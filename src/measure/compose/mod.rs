@@ -126,7 +126,12 @@ fn stated(properties: &Section, spec: &JobSection) -> Option<Stated> {
 fn least_moduli(material: &str, part: &WeightedRegion, section: &Section) -> Finding {
     let (bounds, centroid) = (part.region.bounds(), section.centroid);
     let farthest = |low: f64, high: f64, at: f64| (high - at).abs().max((low - at).abs());
-    let least = |second_moment: f64, distance: f64| Value::Number(second_moment / (part.ratio * distance));
+    let least = |second_moment: f64, distance: f64| {
+        let modulus = second_moment / (part.ratio * distance);
+        // As many digits as a drawing is good for.
+        let unit = 10_f64.powf(modulus.abs().log10().floor() - 5.0);
+        Value::Number(if unit.is_normal() { (modulus / unit).round() * unit } else { modulus })
+    };
     let i = &section.second_moments;
     Finding::of(Code::LeastModuli)
         .with("material", Value::Name(material.to_owned()))
@@ -188,6 +193,10 @@ impl Composer {
             }
             let (earlier, solid) = (&solids[..k], &solids[k]);
             let others: Vec<&[Ring]> = earlier.iter().flat_map(|other| other.rings.iter().copied()).collect();
+            let bounds = solid.rings.iter().flat_map(|rings| rings.iter());
+            let bounds = bounds.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+            let voids: Vec<Ring> =
+                voids.iter().filter(|void| void.bounds().meets(&bounds)).cloned().collect();
             let mut resolved = region::resolve_bodies(&solid.rings, &others, &voids, tolerance);
             name_layers(&mut resolved, drawing, &body.entities);
             if !others.is_empty() {

@@ -11,14 +11,20 @@ use crate::sheet::date;
 #[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
 pub struct SheetArguments {
     /// A DXF drawing
-    #[arg(value_name = "DRAWING")]
-    pub drawing: PathBuf,
+    #[arg(required_unless_present = "job", value_name = "DRAWING")]
+    pub drawing: Option<PathBuf>,
 
     /// Write to this file: .html for the calculation sheet, .svg or .png for the picture of one section alone
     ///
     /// The file is replaced only when it is complete.
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
+
+    /// Take the sections that this job file composes from layers, with their materials (TOML; see the README)
+    ///
+    /// A drawing on the command line takes the place of the drawing that the job names.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
+    pub job: Option<PathBuf>,
 
     /// Take only the section of this name
     #[arg(long, value_name = "NAME")]
@@ -40,8 +46,8 @@ pub struct SheetArguments {
 #[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
 pub struct MarkArguments {
     /// A DXF drawing
-    #[arg(value_name = "DRAWING")]
-    pub drawing: PathBuf,
+    #[arg(required_unless_present = "job", value_name = "DRAWING")]
+    pub drawing: Option<PathBuf>,
 
     /// Write the marked drawing to this .dxf file, which must not be the drawing itself
     ///
@@ -54,6 +60,12 @@ pub struct MarkArguments {
     /// Replace the file even if it is a drawing that tracearm mark did not write
     #[arg(long)]
     pub overwrite: bool,
+
+    /// Take the sections that this job file composes from layers, with their materials (TOML; see the README)
+    ///
+    /// A drawing on the command line takes the place of the drawing that the job names.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
+    pub job: Option<PathBuf>,
 
     /// Take only the section of this name
     #[arg(long, value_name = "NAME")]

@@ -14,6 +14,7 @@ use tracearm::schedule::Style;
 
 use crate::advice;
 use crate::args::{MeasuringArguments, PerArgument, ReadingArguments};
+use crate::job;
 use crate::output::tell;
 use crate::reading::{layer_choice, no_such_layer, read_options};
 use clap::ValueEnum as _;
@@ -175,12 +176,19 @@ pub struct ChosenSections {
     pub failed: bool,
 }
 
-/// Reads and measures a drawing, and chooses among its sections.
+/// Reads and measures a drawing, or what a job with its path composes of it, and chooses among the sections.
 pub fn one_drawing(
-    path: &Path,
+    given: Option<&Path>,
+    job: Option<(&Job, &Path)>,
     section: Option<&str>,
     measuring: &Measuring,
 ) -> Result<ChosenSections, String> {
+    let path = match (given, job) {
+        (Some(given), _) => given.to_owned(),
+        (None, Some((job, beside))) => job::drawing_of(job, beside)?,
+        (None, None) => return Err("name a drawing, or a job with --job".to_owned()),
+    };
+    let path = path.as_path();
     let name = path.display().to_string();
     // One byte more than may be, so that what is too large is refused as such.
     let most = measuring.reading.limits.file_size.saturating_add(1);
@@ -202,7 +210,22 @@ pub fn one_drawing(
         tell(&no_such_layer(pattern, layers.iter().copied()));
         unmatched.push(unmatched_finding(pattern, &layers));
     }
-    let mut sections = measure::drawing(&name, &drawing, &measuring.options).measurements;
+    let mut sections = match job {
+        Some((job, beside)) => {
+            let mut sections = Vec::new();
+            for section in &job.sections {
+                let own =
+                    given.is_some() || job::drawing_of_section(job, section, beside).as_deref() == Some(path);
+                if own {
+                    sections.push(measure::section(&name, &drawing, job, section, &measuring.options));
+                } else {
+                    tell(&format!("tracearm: section {} is of another drawing and left out", section.name));
+                }
+            }
+            sections
+        }
+        None => measure::drawing(&name, &drawing, &measuring.options).measurements,
+    };
     sections.iter_mut().for_each(|section| section.findings.extend(unmatched.iter().cloned()));
     if sections.is_empty() {
         return Err(format!("{name}: {}", Finding::of(Code::NoSection).words(advice::of)));

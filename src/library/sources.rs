@@ -103,7 +103,7 @@ impl Sources {
             return Some(found);
         }
         let Folder { path, empty, .. } = self.folder.take()?;
-        empty.then(|| Err(SourceError::NoDrawings(path)))
+        empty.then_some(Err(SourceError::NoDrawings(path)))
     }
 }
 

@@ -92,13 +92,20 @@ pub fn watched(
     sources: impl Iterator<Item = Source> + Send + 'static,
     outputs: &[Output],
 ) -> (impl Iterator<Item = Source> + Send + 'static, Arc<Mutex<Option<String>>>) {
-    // What is not there yet can't be read.
-    let outputs: Vec<Output> = outputs.iter().filter(|output| output.path.exists()).cloned().collect();
+    // What is not there yet can't be read; and one file has one size, which costs little to ask of thousands of drawings.
+    let size = |path: &Path| std::fs::metadata(path).ok().map(|data| data.len());
+    let outputs: Vec<(u64, Output)> =
+        outputs.iter().filter_map(|output| Some((size(&output.path)?, output.clone()))).collect();
     let clash = Arc::new(Mutex::new(None));
     let kept = Arc::clone(&clash);
     let watched = sources.take_while(move |source| {
         let Ok(path) = source else { return true };
-        let found = outputs.iter().find_map(|output| output.clash("the drawing", path));
+        if outputs.is_empty() {
+            return true;
+        }
+        let own = size(path);
+        let alike = outputs.iter().filter(|(size, _)| own == Some(*size));
+        let found = alike.filter_map(|(_, output)| output.clash("the drawing", path)).next();
         let is_clear = found.is_none();
         if !is_clear {
             *kept.lock().unwrap_or_else(PoisonError::into_inner) = found;

@@ -25,6 +25,7 @@ mod findings;
 mod folders;
 mod page;
 mod pair;
+mod parts;
 mod rows;
 mod table;
 

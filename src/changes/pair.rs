@@ -3,13 +3,15 @@
 use std::collections::HashMap;
 
 use super::folders::matched;
+use super::parts;
 use super::rows::Rows;
 
 /// What tells which rows of two schedules belong together. Where several rows of a schedule have the same names, the
 /// first belongs to the first, the second to the second, and so on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum By {
-    /// The path of the drawing and the name of the section. Both kinds of slash are the same. Where no path stands in
+    /// The path of the drawing and the name of the section; of parts (`PLATE#3`) first what is written on them, then all their
+    /// figures, then those that do not go by places, and their numbers last. Both kinds of slash are the same. Where no path stands in
     /// both schedules, folders that all paths of a schedule begin with are left aside: the fewest with which the most
     /// drawings are the same, so that schedules that were written from different folders can be compared.
     #[default]
@@ -71,12 +73,21 @@ pub(super) fn pair(before: &Rows, after: &Rows, by: By) -> Pairs {
     };
     let [numbers_before, numbers_after] = &mut pairs.numbers;
     let mut found = vec![false; after.len()];
+    let parts: HashMap<usize, usize> =
+        parts::matched([before, after], [of_before, of_after]).into_iter().map(|[a, b]| (a, b)).collect();
+    for other in parts.values() {
+        if let Some(found) = found.get_mut(*other) {
+            *found = true;
+        }
+    }
     for (row, (drawing, ordinal)) in of_before.iter().zip(&ordinals_before).enumerate() {
         let key = (*drawing, before.section(row));
-        match later.get(&(key, *ordinal)) {
+        let by_name =
+            || later.get(&(key, *ordinal)).copied().filter(|other| found.get(*other) == Some(&false));
+        match parts.get(&row).copied().or_else(by_name) {
             Some(other) => {
-                pairs.both.push([row, *other]);
-                if let Some(found) = found.get_mut(*other) {
+                pairs.both.push([row, other]);
+                if let Some(found) = found.get_mut(other) {
                     *found = true;
                 }
             }

@@ -250,6 +250,11 @@ impl Rows {
         self.text_at(row, 0)
     }
 
+    /// The columns that can be compared.
+    pub(super) fn columns(&self) -> &[RowColumn] {
+        &self.columns
+    }
+
     /// The cell of a row under one of the columns.
     pub(super) fn cell(&self, row: usize, column: usize) -> &str {
         self.text_at(row, column + 1)

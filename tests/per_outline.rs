@@ -130,3 +130,50 @@ fn one_outline_is_one_section() {
     let (_, outline) = measure(&plate, &["--per", "outline", "--thickness", "8", "--digits", "full"]);
     assert_eq!(strip(layer[0].clone()), strip(outline[0].clone()));
 }
+
+/// Totals by status, which add what the rows say; with figures that not every row has left empty.
+#[test]
+fn totals_of_a_nest() {
+    let folder = Folder::with(&[("nest.dxf", &nest()), ("bad.dxf", "no drawing\n")]);
+    let arguments =
+        ["--per", "outline", "--thickness", "8", "--density", "7850", "--totals", "t.csv", "-o", "s.csv"];
+    let run = folder.run(&[&["schedule", "nest.dxf", "bad.dxf"], &arguments[..]].concat());
+    assert_eq!(run.code, 1, "{}", run.err);
+    let (totals, found) = (rows(&folder.read("t.csv")), rows(&folder.read("s.csv")));
+    assert_eq!(column(&totals, "status"), ["ok", "warning", "failed", "all"]);
+    assert_eq!(column(&totals, "sections"), ["5", "0", "1", "6"]);
+    let measured: Vec<_> = found.iter().filter(|row| row["status"] == "ok").collect();
+    for heading in ["area_mm2", "perimeter_mm", "cut_length_mm", "mass_kg", "pierces", "holes"] {
+        let sum: f64 = measured.iter().map(|row| row[heading].parse::<f64>().expect("a figure")).sum();
+        let total: f64 = totals[3][heading].parse().expect("a figure");
+        assert!((total - sum).abs() <= 1e-6 * sum, "{heading}: {total} {sum}");
+        assert_eq!((totals[2][heading].as_str(), totals[1][heading].as_str()), ("0", ""), "{heading}");
+    }
+    let run =
+        folder.run(&["schedule", "nest.dxf", "--per", "outline", "--totals", "t.csv", "--format", "table"]);
+    assert!(
+        run.out.contains("total: 5 sections (5 ok): parts 5, holes 2, area 17800 mm², perimeter 1490 mm"),
+        "{}",
+        run.out
+    );
+    assert!(rows(&folder.read("t.csv"))[3]["mass_per_length_kg_per_m"].is_empty());
+    for (arguments, words) in
+        [(["--totals", "nest.dxf"], "is the drawing"), (["--totals", "t.json"], "after --totals")]
+    {
+        let run = folder.run(&[&["schedule", "nest.dxf"], &arguments[..]].concat());
+        assert!(run.code == 2 && run.err.contains(words), "{}", run.err);
+    }
+    let run = folder.run(&[
+        "schedule",
+        "nest.dxf",
+        "--totals",
+        "t.csv",
+        "--decimal",
+        "comma",
+        "--per",
+        "outline",
+        "--thickness",
+        "7.5",
+    ]);
+    assert!(run.code == 0 && folder.read("t.csv").starts_with("\u{feff}status;sections;"), "{}", run.err);
+}

@@ -29,7 +29,7 @@ fn writer_of<W: Write>(decimal: DecimalMark, mut out: W) -> io::Result<csv::Writ
 }
 
 /// A number as it is written with this decimal mark.
-fn figure(text: &str, decimal: DecimalMark) -> Cow<'_, str> {
+pub(super) fn figure(text: &str, decimal: DecimalMark) -> Cow<'_, str> {
     match decimal {
         DecimalMark::Point => Cow::Borrowed(text),
         DecimalMark::Comma => Cow::Owned(text.replace('.', ",")),

@@ -13,6 +13,7 @@ mod pieces;
 mod row;
 mod shown;
 mod table;
+mod totals;
 mod workbook;
 mod writer;
 
@@ -32,6 +33,7 @@ pub use pieces::{
 };
 pub use row::{Row, exact_figures};
 pub(crate) use shown::{filled, pushed_right, shown, width};
+pub use totals::Totals;
 pub use writer::{Schedule, write, write_csv};
 
 use crate::drawing::LengthUnit;

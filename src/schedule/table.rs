@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::cell::Part;
 use super::shown::{cut, filled, pushed_right, shown, width, wrapped};
-use super::{Column, ColumnKey, Row, Style};
+use super::{Column, ColumnKey, Row, Style, Totals};
 
 /// Narrower than this a table is no help; lines are this long then.
 const NARROWEST: usize = 40;
@@ -25,6 +25,13 @@ pub(super) fn write(sections: &[Row], style: Style, line: usize, out: &mut impl 
         page.paragraph("No sections.", 0);
     } else {
         table(&mut page, sections, style);
+        // Of one the total is the row itself.
+        if sections.len() > 1 {
+            let mut totals = Totals::of(style);
+            sections.iter().for_each(|row| totals.add(row));
+            page.paragraph("", 0);
+            page.paragraph(&format!("total: {}", totals.sentence()), 0);
+        }
         findings(&mut page, sections, style);
     }
     page.paragraph("", 0);

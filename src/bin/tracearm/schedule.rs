@@ -40,9 +40,10 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
         return Err("--decimal comma is for CSV: other formats have a decimal mark of their own".to_owned());
     }
     let (output, pieces) = (arguments.output.as_deref(), arguments.pieces.as_deref());
+    let totals = arguments.totals.as_deref();
     if let Some(job) = job.as_ref().zip(arguments.job.as_deref()) {
         let run = Run::of(&measuring, &arguments.drawings, Some(job));
-        let mut written = Written::open(measuring.style, format, output, pieces)?;
+        let mut written = Written::open(measuring.style, format, output, pieces, totals)?;
         for row in &run.rows {
             written.push(vec![Row::of(row, measuring.style)], &piece_cells(row, measuring.style), false)?;
         }
@@ -60,7 +61,7 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
         }
     };
     let sources = sources(arguments)?;
-    let mut written = Written::open(measuring.style, format, output, pieces)?;
+    let mut written = Written::open(measuring.style, format, output, pieces, totals)?;
     let task = Task::with(|t| {
         t.options = measuring.options.clone();
         t.reading = measuring.reading.clone();
@@ -131,15 +132,20 @@ fn columns(list: Option<&str>, style: Style) -> Result<Option<ColumnChoice>, Str
 
 /// The files that are written; an error says why they can't be.
 fn outputs(arguments: &ScheduleArguments, job: Option<&Job>) -> Result<Vec<Output>, String> {
-    if let Some(pieces) = arguments.pieces.as_deref().filter(|path| form::is_other_than_csv(path)) {
-        return Err(format!(
-            "the pieces are written as CSV, which the ending of {} does not say: name a .csv file after --pieces",
-            pieces.display()
-        ));
+    for (option, what, path) in
+        [("--pieces", "pieces", &arguments.pieces), ("--totals", "totals", &arguments.totals)]
+    {
+        if let Some(path) = path.as_deref().filter(|path| form::is_other_than_csv(path)) {
+            return Err(format!(
+                "the {what} are written as CSV, which the ending of {} does not say: name a .csv file after {option}",
+                path.display()
+            ));
+        }
     }
     let outputs: Vec<Output> = [
         ("-o", "the schedule", "plates.csv", &arguments.output),
         ("--pieces", "the pieces", "pieces.csv", &arguments.pieces),
+        ("--totals", "the totals", "totals.csv", &arguments.totals),
         ("--ledger", "the ledger", "shop.ledger", &arguments.ledger),
     ]
     .into_iter()

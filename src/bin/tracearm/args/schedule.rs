@@ -49,6 +49,11 @@ pub struct ScheduleArguments {
     #[arg(long, value_enum, value_name = "MARK", default_value = "point")]
     pub decimal: DecimalArgument,
 
+    /// Write the totals to this CSV file: for each status and for all the number of sections, and the sums of parts, holes, areas,
+    /// perimeters, masses and cuts as they stand in the rows
+    #[arg(long, value_name = "FILE")]
+    pub totals: Option<PathBuf>,
+
     /// Write the pieces to this CSV file: one row for each closed outline of each section, with what it adds
     #[arg(long, value_name = "FILE")]
     pub pieces: Option<PathBuf>,

@@ -4,7 +4,7 @@ use std::io::{self, BufWriter, Stdout, Write};
 use std::path::Path;
 
 use tracearm::finding::Finding;
-use tracearm::schedule::{Format, PieceTable, Row, Schedule, Style};
+use tracearm::schedule::{Format, PieceTable, Row, Schedule, Style, Totals};
 
 use crate::pending_file::PendingFile;
 
@@ -19,6 +19,7 @@ pub struct Written {
     to_file: bool,
     state: State,
     pieces: Option<(String, PieceTable<PendingFile>)>,
+    totals: Option<(String, PendingFile, Totals)>,
     /// A section was measured, or could have been.
     any: bool,
     /// Rows wait: it is not known yet whether a pattern for layers meets any.
@@ -65,6 +66,7 @@ impl Written {
         format: Format,
         output: Option<&Path>,
         pieces: Option<&Path>,
+        totals: Option<&Path>,
     ) -> Result<Written, String> {
         let place = output.map_or("standard output".to_owned(), |path| path.display().to_string());
         let target = match output {
@@ -82,6 +84,14 @@ impl Written {
                 Some((path.display().to_string(), table))
             }
         };
+        let totals = match totals {
+            None => None,
+            Some(path) => {
+                let shown = path.display().to_string();
+                let file = PendingFile::create(path).map_err(|error| no_totals(&shown, &error))?;
+                Some((shown, file, Totals::of(style)))
+            }
+        };
         let state = State::Waiting(target, Vec::new());
         Ok(Written {
             style,
@@ -90,6 +100,7 @@ impl Written {
             to_file: output.is_some(),
             state,
             pieces,
+            totals,
             any: false,
             waits: false,
             gone: false,
@@ -124,6 +135,10 @@ impl Written {
     }
 
     fn push_row(&mut self, row: Row) -> io::Result<()> {
+        // Rows that wait may still become warnings.
+        if !matches!(self.state, State::Waiting(..)) {
+            self.count(&row);
+        }
         if let State::Waiting(_, held) = &mut self.state {
             held.push(row);
             let most = if self.any && self.waits { MOST_WAITING } else { MOST_HELD_BACK };
@@ -152,10 +167,17 @@ impl Written {
         }
     }
 
+    fn count(&mut self, row: &Row) {
+        if let Some((.., totals)) = &mut self.totals {
+            totals.add(row);
+        }
+    }
+
     /// Writes what was held back.
     fn begin(&mut self) -> io::Result<()> {
         match std::mem::replace(&mut self.state, State::Broken) {
             State::Waiting(target, held) => {
+                held.iter().for_each(|row| self.count(row));
                 let mut schedule = Schedule::begin(self.style, self.format, target)?;
                 held.into_iter().try_for_each(|row| schedule.push(row))?;
                 self.state = State::Writing(Box::new(schedule));
@@ -197,8 +219,11 @@ impl Written {
                 Target::Output(mut output) => output.flush()?,
             }
         }
-        match self.pieces.take() {
-            Some((_, table)) if self.any => table.finish()?.keep(),
+        if let Some((_, table)) = self.pieces.take().filter(|_| self.any) {
+            table.finish()?.keep()?;
+        }
+        match self.totals.take() {
+            Some((_, file, totals)) if self.any => totals.write_csv(file)?.keep(),
             _ => Ok(()),
         }
     }
@@ -207,6 +232,10 @@ impl Written {
         self.gone |= error.kind() == io::ErrorKind::BrokenPipe;
         format!("cannot write the schedule to {}: {error}", self.place)
     }
+}
+
+fn no_totals(place: &str, error: &io::Error) -> String {
+    format!("cannot write the totals to {place}: {error}")
 }
 
 fn no_pieces(place: &str, error: &io::Error) -> String {

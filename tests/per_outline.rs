@@ -71,25 +71,23 @@ fn edges_that_are_shared() {
     assert_eq!(column(&found, "pierces"), ["2", "1", "2", "1", "1"]);
     let told = column(&found, "findings");
     assert!(
-        told[0].contains("60 mm of its edge are shared with NEST#2; they are in the cut length of both"),
+        told[0].contains("60 mm of its edge is shared with NEST#2; it is in the cut length of each of them"),
         "{}",
         told[0]
     );
-    assert!(told[1].contains("100 mm of its edge are shared with NEST#1, NEST#3"), "{}", told[1]);
-    assert!(told[2].contains("40 mm of its edge are shared with NEST#2") && !told[4].contains("shared"));
+    assert!(told[1].contains("100 mm of its edge is shared with NEST#1, NEST#3"), "{}", told[1]);
+    assert!(told[2].contains("40 mm of its edge is shared with NEST#2") && !told[4].contains("shared"));
     let (_, found) = measure(&nest(), &["--per", "outline", "--thickness", "8", "--common-cuts"]);
     // 1,490 of edges less the 100 that two share.
     assert_eq!(column(&found, "cut_length_mm"), ["400", "220", "560", "80", "130"]);
-    assert!(
-        column(&found, "findings")[1].contains("60 mm of that are in the cut length of the one before it")
-    );
+    assert!(column(&found, "findings")[1].contains("60 mm of that is counted with plates before it"));
     // In other rows the cut between plates is no edge, which they say.
     for per in ["layer", "part", "drawing"] {
         let (run, found) = measure(&nest(), &["--per", per, "--thickness", "8"]);
         assert_eq!(run.code, 0);
         let told = &found[0]["findings"];
         assert!(
-            told.contains("100 mm of cut between them are not in the cut length")
+            told.contains("100 mm of cut between them is not in the cut length")
                 && told.contains("--per outline"),
             "{told}"
         );
@@ -176,4 +174,71 @@ fn totals_of_a_nest() {
         "7.5",
     ]);
     assert!(run.code == 0 && folder.read("t.csv").starts_with("\u{feff}status;sections;"), "{}", run.err);
+}
+
+/// A hole in a corner or at a side of its plate is a hole, wherever that is.
+#[test]
+fn holes_that_touch_their_outline() {
+    for hole in [
+        [0, 40, 0, 30],
+        [60, 100, 0, 30],
+        [60, 100, 20, 50],
+        [0, 40, 20, 50],
+        [0, 40, 0, 50],
+        [30, 60, 0, 50],
+        [0, 100, 10, 20],
+    ] {
+        let text = drawing(&[rectangle("P", [0, 100, 0, 50]), rectangle("P", hole)]);
+        let [_, layer] = ["layer", "outline"].map(|per| measure(&text, &["--per", per]).1);
+        let whole: f64 = layer.iter().map(|row| row["area_mm2"].parse::<f64>().expect("an area")).sum();
+        let wanted = 5000.0 - f64::from((hole[1] - hole[0]) * (hole[3] - hole[2]));
+        assert!((whole - wanted).abs() < 1e-9, "{hole:?}: {whole}");
+    }
+    for (x, y) in [(10, 20), (50, 20), (30, 10), (30, 30)] {
+        let circle = format!("0\nCIRCLE\n8\nP\n10\n{x}\n20\n{y}\n40\n10\n");
+        let (_, found) = measure(&drawing(&[rectangle("P", [0, 60, 0, 40]), circle]), &["--per", "outline"]);
+        let area: f64 = found[0]["area_mm2"].parse().expect("an area");
+        assert!(
+            found.len() == 1 && (area - (2400.0 - 100.0 * std::f64::consts::PI)).abs() < 0.01,
+            "{x} {y}: {area}"
+        );
+    }
+}
+
+/// Plates turned, with coordinates rounded as drawings have them, share their edges all the same, arcs too.
+#[test]
+fn shared_edges_of_rounded_plates() {
+    let turn = 17.3_f64.to_radians();
+    let at = |x: f64, y: f64, decimals: usize| {
+        let (s, c) = turn.sin_cos();
+        format!("10\n{:.decimals$}\n20\n{:.decimals$}\n", x * c - y * s, x * s + y * c)
+    };
+    for decimals in [3, 4, 6, 8, 12] {
+        let outline = |corners: &[(f64, f64, f64)]| {
+            let vertices =
+                corners.iter().map(|(x, y, bulge)| at(*x, *y, decimals) + &format!("42\n{bulge}\n"));
+            format!("0\nLWPOLYLINE\n8\nP\n90\n{}\n70\n1\n", corners.len()) + &vertices.collect::<String>()
+        };
+        let left = outline(&[(0.0, 0.0, 0.0), (60.0, 0.0, 0.0), (60.0, 40.0, 0.0), (0.0, 40.0, 0.0)]);
+        let right = outline(&[(60.0, 10.0, 0.0), (130.0, 10.0, 0.0), (130.0, 90.0, 0.0), (60.0, 90.0, 0.0)]);
+        let text = drawing(&[left, right]);
+        let (_, found) = measure(&text, &["--per", "outline", "--thickness", "5", "--common-cuts"]);
+        let cut: f64 = found.iter().map(|row| row["cut_length_mm"].parse::<f64>().expect("a length")).sum();
+        assert!((cut - (200.0 + 300.0 - 30.0)).abs() < 0.01, "{decimals}: {cut} {found:?}");
+        // A half round plate in the bow of another.
+        let bow = outline(&[
+            (0.0, 0.0, 0.0),
+            (20.0, 0.0, 1.0),
+            (60.0, 0.0, 0.0),
+            (80.0, 0.0, 0.0),
+            (80.0, 50.0, 0.0),
+            (0.0, 50.0, 0.0),
+        ]);
+        let bow = bow.replace("42\n1\n", "42\n-1\n");
+        let round = outline(&[(20.0, 0.0, 0.0), (60.0, 0.0, 1.0)]);
+        let (_, found) =
+            measure(&drawing(&[bow, round]), &["--per", "outline", "--thickness", "5", "--common-cuts"]);
+        let told = found.iter().filter(|row| row["findings"].contains("of its edge is shared")).count();
+        assert_eq!(told, 2, "{decimals}: {found:?}");
+    }
 }

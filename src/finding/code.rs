@@ -379,6 +379,11 @@ codes! {
     HolesOfOtherLayer, "holes-of-other-layer", Note,
         "{count/1 outline/# outlines} of layer {layer:layer} count as holes in the solid of other layers ({area:area} {unit}²)",
         "if that is a body of its own, such as reinforcement, compose the section of bodies";
+    /// Closed outlines cross, each of which is a section.
+    OutlinesLap, "outlines-lap", Warning,
+        "closed outlines cross[ ({layers:text})|]: each is a section of its own, and what they share[, {area:area} {unit}²,|] is in \
+         each of them",
+        "draw them apart, or measure them as one part";
     /// A closed outline crosses or touches itself.
     OutlineMeetsItself, "outline-meets-itself", Warning,
         "a closed outline crosses or touches itself at {place:point}[ and at {more:count} more places|]: all that it goes \
@@ -539,12 +544,12 @@ codes! {
 
     /// Outlines that are one part share edges.
     EdgesShared, "edges-shared", Warning,
-        "plates that share an edge are one part here: {length:length} {unit} of cut between them are not in the cut length",
+        "plates that share an edge are one part here: {length:length} {unit} of cut between them is not in the cut length",
         "measure each outline by itself";
     /// An outline shares edges with others.
     EdgeShared, "edge-shared", Note,
-        "{length:length} {unit} of its edge are shared with {others:text}[; {elsewhere:length} {unit} of that are in the cut \
-         length of the one before it|; they are in the cut length of both]",
+        "{length:length} {unit} of its edge is shared with {others:text}[; {elsewhere:length} {unit} of that is counted with plates \
+         before it|; it is in the cut length of {counted:text}|]",
         "";
 
     // What can hardly be meant.
@@ -605,6 +610,18 @@ codes! {
         "{layers:text} and {others:text} overlap: the {area:area} {unit}² that they share count as {others:text}, which the \
          job names first",
         "if it should be the other way, change their order under solid";
+    /// Layers of one material overlap.
+    LayersOverlap, "layers-overlap", Warning,
+        "{layers:text} and {others:text} overlap, and are of one material: the {area:area} {unit}² that they share count once",
+        "if one of them is to be cut out, name it under void";
+    /// Nothing on a layer that a job names closes.
+    NamedLayerOpen, "named-layer-open", Warning,
+        "the job names layer {layer:layer}, on which nothing is closed: it has no effect",
+        "close what is drawn there, or take the layer out of the job";
+    /// What is to be cut out lies beside the solid.
+    VoidElsewhere, "void-elsewhere", Warning,
+        "the job cuts out layer {layer:layer}, which lies beside all that is solid: it has no effect",
+        "check the layer, and where it is drawn";
     /// Bodies of a composed section do not touch.
     BodiesApart, "bodies-apart", Note,
         "{layers:text} and {others:text} do not touch: they are {gap:length} {unit} apart, and the figures take them to act \

@@ -1,7 +1,7 @@
 //! Each outer outline as a section of its own, and the edges that outlines share.
 
-use crate::geometry::Bounds;
-use crate::geometry::near::near_pairs;
+use crate::geometry::near::{Grid, near_pairs};
+use crate::geometry::{Bounds, Curve, Point};
 use crate::outline::Ring;
 use crate::region::{Part, Piece, Region, resolve_bodies};
 
@@ -17,7 +17,7 @@ pub(super) fn outer_outlines(pieces: &[Piece], voids: &[Ring], tolerance: f64) -
     let (outer, holes): (Vec<&Piece>, Vec<&Piece>) = pieces.iter().partition(|piece| piece.solid);
     let mut of_outer: Vec<Vec<Piece>> = outer.iter().map(|piece| vec![(*piece).clone()]).collect();
     for hole in holes {
-        let around = (0..outer.len()).filter(|k| lies_in(&hole.ring, &outer[*k].ring));
+        let around = (0..outer.len()).filter(|k| lies_in(&hole.ring, &outer[*k].ring, tolerance));
         let smallest = around.min_by(|a, b| outer[*a].ring.area().total_cmp(&outer[*b].ring.area()));
         if let Some(owner) = smallest {
             of_outer[owner].push(hole.clone());
@@ -35,10 +35,21 @@ pub(super) fn outer_outlines(pieces: &[Piece], voids: &[Ring], tolerance: f64) -
     found
 }
 
-/// Most of a hole's curves lie in the outline.
-fn lies_in(hole: &Ring, outer: &Ring) -> bool {
-    let inside = hole.curves().iter().filter(|curve| outer.contains(curve.at(0.5))).count();
-    outer.bounds().grown(outer.gap()).contains(hole.bounds()) && 2 * inside > hole.curves().len()
+/// A hole lies in the outline: of the places on it that do not lie on the outline itself, most do.
+fn lies_in(hole: &Ring, outer: &Ring, tolerance: f64) -> bool {
+    const SHARES: [f64; 3] = [0.271, 0.5, 0.683];
+    if !outer.bounds().grown(tolerance).contains(hole.bounds()) || hole.area() > outer.area() {
+        return false;
+    }
+    let on_outer = |place: Point| {
+        let near = Bounds::EMPTY.with(place).grown(tolerance);
+        let curves = outer.curves().iter().zip(outer.boxes()).filter(|(_, bounds)| bounds.meets(&near));
+        curves.into_iter().any(|(curve, _)| curve.distance(place) <= tolerance)
+    };
+    let places = hole.curves().iter().flat_map(|curve| SHARES.map(|share| curve.at(share)));
+    let places: Vec<Point> = places.filter(|place| !on_outer(*place)).collect();
+    let inside = places.iter().filter(|place| outer.contains(**place)).count();
+    2 * inside >= places.len()
 }
 
 /// Two outlines, as indices, that share so much of their edges.
@@ -48,24 +59,17 @@ pub(super) struct SharedEdge {
     pub length: f64,
 }
 
-/// The edges that outlines share without overlapping: half of what their union lacks of the edges of both.
+/// The edges that outlines share: along which the edge of the one runs within the tolerance of the edge of the other, with
+/// the solid of each on its own side.
 pub(super) fn shared_edges(outlines: &[OuterOutline], tolerance: f64) -> Vec<SharedEdge> {
-    /// Outlines that overlap by more than this share of the smaller have no edge in common that is cut once.
-    const ROUNDING: f64 = 1e-9;
     /// What is shorter than so many tolerances is a corner that touches.
     const CORNER: f64 = 8.0;
     let boxes: Vec<Bounds> = outlines.iter().map(|outline| outline.region.bounds()).collect();
-    let rings: Vec<Vec<Ring>> = outlines
-        .iter()
-        .map(|outline| outline.region.rings().map(|(_, ring)| ring.clone()).collect())
-        .collect();
+    let edges: Vec<Edges> = outlines.iter().map(|outline| Edges::of(&outline.region, tolerance)).collect();
     let mut found = Vec::new();
     near_pairs(&boxes, tolerance, |i, j| {
-        let Some(union) = resolve_bodies(&[&rings[i], &rings[j]], &[], &[], tolerance).region else { return };
-        let (a, b) = (&outlines[i].region, &outlines[j].region);
-        let overlap = area(a) + area(b) - area(&union);
-        let length = 0.5 * (perimeter(a) + perimeter(b) - perimeter(&union));
-        if overlap <= ROUNDING * area(a).min(area(b)) && length > CORNER * tolerance {
+        let length = edges[i].along(&edges[j], tolerance);
+        if length > CORNER * tolerance {
             found.push(SharedEdge { of: [i.min(j), i.max(j)], length });
         }
     });
@@ -73,12 +77,64 @@ pub(super) fn shared_edges(outlines: &[OuterOutline], tolerance: f64) -> Vec<Sha
     found
 }
 
-fn area(region: &Region) -> f64 {
-    region.rings().map(|(sign, ring)| sign * ring.area()).sum()
+/// The edges of a region with the solid on their left.
+struct Edges {
+    curves: Vec<Curve>,
+    boxes: Vec<Bounds>,
+    grid: Grid,
 }
 
-fn perimeter(region: &Region) -> f64 {
-    region.rings().map(|(_, ring)| ring.length()).sum()
+impl Edges {
+    fn of(region: &Region, tolerance: f64) -> Edges {
+        let curves: Vec<Curve> = region
+            .rings()
+            .flat_map(|(sign, ring)| {
+                ring.curves()
+                    .iter()
+                    .map(move |curve| if sign > 0.0 { curve.clone() } else { curve.reversed() })
+            })
+            .collect();
+        let boxes: Vec<Bounds> = curves.iter().map(Curve::bounds).collect();
+        let grid = Grid::over(&boxes, tolerance);
+        Edges { curves, boxes, grid }
+    }
+
+    /// How far these edges run along others, backwards: between two neighbouring ends of either it is looked at in the middle.
+    fn along(&self, other: &Edges, tolerance: f64) -> f64 {
+        let mut length = 0.0;
+        for (curve, bounds) in self.curves.iter().zip(&self.boxes) {
+            let near = bounds.grown(tolerance);
+            let others: Vec<&Curve> = other
+                .grid
+                .within(&near)
+                .into_iter()
+                .filter(|k| other.boxes[*k].meets(&near))
+                .map(|k| &other.curves[k])
+                .collect();
+            let ends = others.iter().flat_map(|other| [other.start(), other.end()]);
+            let mut cuts: Vec<f64> = ends
+                .map(|end| (curve.nearest(end), end))
+                .filter(|(t, end)| curve.at(*t).distance(*end) <= tolerance)
+                .map(|(t, _)| t)
+                .chain([0.0, 1.0])
+                .collect();
+            cuts.sort_by(f64::total_cmp);
+            let runs_along = |low: f64, high: f64| {
+                [0.27, 0.5, 0.73].iter().all(|share| {
+                    let t = low + (high - low) * share;
+                    let place = curve.at(t);
+                    others.iter().any(|other| {
+                        let on_other = other.nearest(place);
+                        other.at(on_other).distance(place) <= tolerance
+                            && other.tangent(on_other).dot(curve.tangent(t)) < 0.0
+                    })
+                })
+            };
+            let pieces = cuts.windows(2).filter(|pair| pair[0] < pair[1] && runs_along(pair[0], pair[1]));
+            length += pieces.map(|pair| curve.between(pair[0], pair[1]).length()).sum::<f64>();
+        }
+        length
+    }
 }
 
 /// All parts of outer outlines as one region, in which they may touch and overlap, and the pieces of each part.

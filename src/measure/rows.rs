@@ -313,6 +313,9 @@ impl Rows<'_> {
             resolved.findings.extend((length > 0.0).then_some(finding));
             return resolved;
         }
+        for finding in resolved.findings.iter_mut().filter(|finding| finding.code == Code::OutlinesCross) {
+            finding.code = Code::OutlinesLap;
+        }
         let (region, pieces) = side_by_side(&outlines);
         if region.parts.is_empty() {
             return resolved;
@@ -338,7 +341,8 @@ impl Rows<'_> {
             let finding = Finding::of(Code::EdgeShared)
                 .with("length", Value::Length(length))
                 .with("others", others.join(", "))
-                .with_some("elsewhere", (elsewhere > 0.0).then_some(Value::Length(elsewhere)));
+                .with_some("elsewhere", (elsewhere > 0.0).then_some(Value::Length(elsewhere)))
+                .with_some("counted", (!self.options.common_cuts).then(|| Value::from("each of them")));
             OutlinePart { pieces, finding: (length > 0.0).then_some(finding), elsewhere }
         };
         resolved.parts = Some(pieces.into_iter().enumerate().map(part).collect());

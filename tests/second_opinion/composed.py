@@ -132,11 +132,12 @@ def figures(layers, solid, void, materials, off):
     for _, _, name in sorted(ranked):
         if materials[name] not in members:
             order.append(materials[name])
-        members.setdefault(materials[name], []).extend(layers[name])
+        members.setdefault(materials[name], []).append(body(layers[name]))
     cut = unary_union([p for name in void for p in layers[name]]) if void else Polygon()
     reference = MATERIALS[order[0]][1]
     total, mass, shared = np.zeros(6), 0.0, []
-    drawn = {material: body(members[material]) for material in order}
+    # Outlines are solid, hole, solid on each layer by itself.
+    drawn = {material: unary_union(members[material]) for material in order}
     about = np.array(off)
     for k, material in enumerate(order):
         own = drawn[material].difference(cut)

@@ -3,6 +3,8 @@
 mod bodies;
 mod overlap;
 
+use std::collections::BTreeMap;
+
 use bodies::{Body, Taken};
 
 use super::job::{Job, JobSection};
@@ -13,7 +15,7 @@ use super::{
     Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,
     row_findings, slips,
 };
-use crate::drawing::{Drawing, Entity};
+use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
@@ -73,8 +75,13 @@ pub fn section(
     composer.findings.extend(wide_join(&entities, options, tolerance));
     let wide: Vec<&Entity> = bodies.iter().flat_map(|body| &body.entities).chain(&voids).copied().collect();
     let wide: Vec<&Entity> = wide.into_iter().filter(|e| is_wide(e)).collect();
-    let voids = Traced::voids(&voids, tolerance, options.hatches, options.widths);
-    let bodies = bodies.into_iter().map(|body| (trace(&body.entities), body)).collect();
+    let trace_voids =
+        |entities: &[&Entity]| Traced::voids(entities, tolerance, options.hatches, options.widths);
+    let void_layers = by_layer(drawing, &voids, trace_voids);
+    let voids = trace_voids(&voids);
+    let bodies: Vec<(Vec<TracedLayer>, Body)> =
+        bodies.into_iter().map(|body| (traced_layers(drawing, &body.entities, trace), body)).collect();
+    composer.findings.extend(without_effect(&bodies, &void_layers));
     let properties = composer.compose(drawing, bodies, voids, job, (unit.millimetres(), tolerance));
     if options.widths == Widths::CentreLine && !wide.is_empty() {
         let solid = Options { widths: Widths::Solid, ..options.clone() };
@@ -111,6 +118,65 @@ pub fn section(
     }
 }
 
+/// A layer of a body, or several that only together close, with its outlines.
+struct TracedLayer {
+    name: String,
+    traced: Traced,
+}
+
+/// Each layer by itself.
+fn by_layer(
+    drawing: &Drawing,
+    entities: &[&Entity],
+    trace: impl Fn(&[&Entity]) -> Traced,
+) -> Vec<TracedLayer> {
+    let mut layers: BTreeMap<LayerIndex, Vec<&Entity>> = BTreeMap::new();
+    for entity in entities {
+        layers.entry(entity.layer).or_default().push(entity);
+    }
+    let traced = |(layer, entities): (LayerIndex, Vec<&Entity>)| TracedLayer {
+        name: drawing.layer(layer).name.clone(),
+        traced: trace(&entities),
+    };
+    layers.into_iter().map(traced).collect()
+}
+
+/// The layers of a body, each traced by itself, so that outlines on different layers are not taken for holes in each other;
+/// all together where outlines close only so.
+fn traced_layers(
+    drawing: &Drawing,
+    entities: &[&Entity],
+    trace: impl Fn(&[&Entity]) -> Traced,
+) -> Vec<TracedLayer> {
+    let layers = by_layer(drawing, entities, &trace);
+    let has_open = |layer: &&TracedLayer| !layer.traced.open.is_empty() || !layer.traced.findings.is_empty();
+    if layers.iter().filter(has_open).count() > 1 {
+        let together = trace(entities);
+        let alone: usize = layers.iter().map(|layer| layer.traced.all_rings().count()).sum();
+        if together.all_rings().count() > alone {
+            let names: Vec<&str> = layers.iter().map(|layer| layer.name.as_str()).collect();
+            return vec![TracedLayer { name: names.join("+"), traced: together }];
+        }
+    }
+    layers
+}
+
+/// What to say of layers that are named and have no effect: nothing on them closes, or what is cut out lies elsewhere.
+fn without_effect(bodies: &[(Vec<TracedLayer>, Body)], voids: &[TracedLayer]) -> Vec<Finding> {
+    let solid = || bodies.iter().flat_map(|(layers, _)| layers);
+    let boxes: Vec<Bounds> =
+        solid().flat_map(|layer| layer.traced.all_rings()).map(|ring| *ring.bounds()).collect();
+    let open = solid().chain(voids).filter(|layer| layer.traced.is_empty());
+    let meets = |layer: &&TracedLayer| {
+        layer.traced.all_rings().any(|ring| boxes.iter().any(|b| b.meets(ring.bounds())))
+    };
+    let elsewhere = voids.iter().filter(|layer| !layer.traced.is_empty() && !meets(layer));
+    let finding =
+        |code: Code, layer: &TracedLayer| Finding::of(code).with("layer", Value::Layer(layer.name.clone()));
+    let open = open.map(|layer| finding(Code::NamedLayerOpen, layer));
+    open.chain(elsewhere.map(|layer| finding(Code::VoidElsewhere, layer))).collect()
+}
+
 /// The second moments about the axes that the job states, if it states any.
 fn stated(properties: &Section, spec: &JobSection) -> Option<Stated> {
     if spec.about.is_none() && spec.turned.is_none() {
@@ -139,6 +205,12 @@ fn least_moduli(material: &str, part: &WeightedRegion, section: &Section) -> Fin
         .with("about_y", least(i.y, farthest(bounds.min.x, bounds.max.x, centroid.x)))
 }
 
+/// The layers of a body on which something closes.
+fn layers_of(layers: &[TracedLayer]) -> Vec<overlap::Solid<'_>> {
+    let closed = layers.iter().filter(|layer| !layer.traced.is_empty());
+    closed.map(|layer| overlap::Solid { layers: &layer.name, rings: layer.traced.solids() }).collect()
+}
+
 struct Composer {
     findings: Vec<Finding>,
     pieces: Vec<MeasuredPiece>,
@@ -155,22 +227,23 @@ impl Composer {
     fn compose(
         &mut self,
         drawing: &Drawing,
-        bodies: Vec<(Traced, Body)>,
+        bodies: Vec<(Vec<TracedLayer>, Body)>,
         voids: Traced,
         job: &Job,
         (millimetres, tolerance): (f64, f64),
     ) -> Option<Section> {
-        let (mut outlines, bodies): (Vec<Traced>, Vec<Body>) = bodies.into_iter().unzip();
+        let (mut outlines, bodies): (Vec<Vec<TracedLayer>>, Vec<Body>) = bodies.into_iter().unzip();
         self.findings.extend(voids.findings.iter().cloned());
-        outlines.iter_mut().for_each(|traced| self.findings.append(&mut traced.findings));
-        let deciding = outlines.iter().find_map(|traced| nearly_closed::deciding(traced, &voids));
+        let layers = || outlines.iter().flatten();
+        let deciding = layers().find_map(|layer| nearly_closed::deciding(&layer.traced, &voids));
+        outlines.iter_mut().flatten().for_each(|layer| self.findings.append(&mut layer.traced.findings));
         let broken = self.findings.iter().any(|finding| finding.severity == Severity::Failure);
         self.findings.extend(deciding.iter().cloned());
         if broken || deciding.is_some() {
             return None;
         }
         let voids: Vec<Ring> = voids.all_rings().cloned().collect();
-        if outlines.iter().all(Traced::is_empty) {
+        if outlines.iter().flatten().all(|layer| layer.traced.is_empty()) {
             let mut there: Vec<&str> = drawing.layers.iter().map(|l| l.name.as_str()).collect();
             there.sort_unstable();
             return self.fail(Finding::of(Code::SectionWithoutOutline).with("layers", there.join(", ")));
@@ -184,11 +257,14 @@ impl Composer {
         };
         let square_metres = (millimetres * 1e-3).powi(2);
         let solids: Vec<overlap::Solid> = (bodies.iter().zip(&outlines))
-            .map(|(body, outlines)| overlap::Solid { layers: &body.layers, rings: outlines.solids() })
+            .map(|(body, layers)| overlap::Solid {
+                layers: &body.layers,
+                rings: layers.iter().flat_map(|layer| layer.traced.solids()).collect(),
+            })
             .collect();
-        let (mut composed, mut materials): (Vec<&str>, Vec<String>) = (Vec::new(), Vec::new());
+        let mut materials: Vec<String> = Vec::new();
         for (k, body) in bodies.iter().enumerate() {
-            if outlines[k].is_empty() {
+            if solids[k].rings.is_empty() {
                 continue;
             }
             let (earlier, solid) = (&solids[..k], &solids[k]);
@@ -214,6 +290,7 @@ impl Composer {
                     alone.map(|alone| overlap::overlaps(solid, earlier, &voids, &alone, tolerance));
                 self.findings.extend(overlaps.into_iter().flatten());
             }
+            self.findings.extend(overlap::of_layers(&layers_of(&outlines[k]), &voids, tolerance));
             self.findings.extend(resolved.findings);
             self.findings.extend(holes_of_other_layers(&resolved.pieces, drawing, &body.entities));
             let region = resolved.region?;
@@ -230,12 +307,10 @@ impl Composer {
                 ratio: ratios[k],
             }));
             self.regions.push(WeightedRegion { ratio: ratios[k], region });
-            composed.push(solid.layers);
             materials.push(material);
         }
-        let bodies: Vec<(&str, &Region)> =
-            composed.into_iter().zip(self.regions.iter().map(|part| &part.region)).collect();
-        self.findings.extend(overlap::gap(&bodies, tolerance));
+        let layers: Vec<overlap::Solid> = outlines.iter().flat_map(|layers| layers_of(layers)).collect();
+        self.findings.extend(overlap::gap(&layers, tolerance));
         match Section::transformed(&self.regions) {
             Ok(section) => {
                 self.findings.extend(section.findings.iter().cloned());

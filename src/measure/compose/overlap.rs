@@ -7,7 +7,7 @@ use crate::measure::filled::area_of;
 use crate::outline::Ring;
 use crate::region::{Region, resolve_bodies};
 
-/// A body as it was drawn.
+/// A body, or a layer of one, as it was drawn.
 pub(super) struct Solid<'a> {
     /// Names of its layers.
     pub layers: &'a str,
@@ -51,33 +51,62 @@ pub(super) fn overlaps(
     findings
 }
 
-/// What is to be said of bodies of which some touch none of the others: the narrowest gap between them.
-pub(super) fn gap(bodies: &[(&str, &Region)], tolerance: f64) -> Option<Finding> {
-    // The bodies that hang together with the first, and those that are left.
-    let (mut joined, mut apart): (Vec<usize>, Vec<usize>) = (vec![0], (1..bodies.len()).collect());
-    loop {
+/// What is to be said of layers of one body that overlap: what they share counts once.
+pub(super) fn of_layers(layers: &[Solid], voids: &[Ring], tolerance: f64) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (k, layer) in layers.iter().enumerate().skip(1) {
+        if let Some(alone) = resolve_bodies(&layer.rings, &[], voids, tolerance).region {
+            let shared = overlaps(layer, &layers[..k], voids, &alone, tolerance);
+            findings.extend(shared.into_iter().map(|finding| {
+                finding
+                    .values()
+                    .iter()
+                    .fold(Finding::of(Code::LayersOverlap), |new, (key, value)| new.with(key, value.clone()))
+            }));
+        }
+    }
+    findings
+}
+
+/// What is to be said of layers of which some touch none of the others: the narrowest gap between them.
+pub(super) fn gap(layers: &[Solid], tolerance: f64) -> Option<Finding> {
+    // Those that hang together with the first, and those that are left.
+    let (mut joined, mut apart): (Vec<usize>, Vec<usize>) = (vec![0], (1..layers.len()).collect());
+    while !apart.is_empty() {
         let pairs = joined.iter().flat_map(|i| apart.iter().map(move |j| (*i, *j)));
         let (gap, i, j) = pairs
-            .map(|(i, j)| (between(bodies[i].1, bodies[j].1, tolerance), i, j))
+            .map(|(i, j)| (between(&layers[i], &layers[j], tolerance), i, j))
             .min_by(|a, b| a.0.total_cmp(&b.0))?;
         if gap > tolerance {
             let finding = Finding::of(Code::BodiesApart)
-                .with("layers", bodies[i].0)
-                .with("others", bodies[j].0)
+                .with("layers", layers[i].layers)
+                .with("others", layers[j].layers)
                 .with("gap", Value::Length(gap));
             return Some(finding);
         }
-        apart.retain(|body| *body != j);
+        apart.retain(|layer| *layer != j);
         joined.push(j);
     }
+    None
 }
 
-/// The narrowest gap between the edges of two regions; not sought on where it is within the tolerance.
-fn between(a: &Region, b: &Region, tolerance: f64) -> f64 {
-    let curves = |region: &'_ Region| -> Vec<Curve> {
-        region.rings().flat_map(|(_, ring)| ring.curves().iter().cloned()).collect()
+/// The narrowest gap between two layers, 0 where the one lies in the other; not sought on where it is within the tolerance.
+fn between(a: &Solid, b: &Solid, tolerance: f64) -> f64 {
+    let rings = |solid: &Solid| -> Vec<Ring> { solid.rings.iter().flat_map(|r| r.iter().cloned()).collect() };
+    let (of_a, of_b) = (rings(a), rings(b));
+    // Solid, hole, solid: what an odd number of rings goes round.
+    let lies_in = |inner: &[Ring], outer: &[Ring]| {
+        inner.iter().any(|ring| {
+            let place = ring.curves()[0].at(0.5);
+            outer.iter().filter(|other| other.contains(place)).count() % 2 == 1
+        })
     };
-    let (first, second) = (curves(a), curves(b));
+    if lies_in(&of_a, &of_b) || lies_in(&of_b, &of_a) {
+        return 0.0;
+    }
+    let curves =
+        |rings: &[Ring]| -> Vec<Curve> { rings.iter().flat_map(|r| r.curves().iter().cloned()).collect() };
+    let (first, second) = (curves(&of_a), curves(&of_b));
     let boxes: Vec<Bounds> = second.iter().map(Curve::bounds).collect();
     let grid = Grid::over(&boxes, tolerance);
     let mut narrowest = f64::INFINITY;

@@ -442,3 +442,21 @@ fn decimal_commas() {
     let run = folder.run(&["schedule", &path, "--decimal", "comma", "--format", "json"]);
     assert!(run.code == 2 && run.err.contains("for CSV"), "{}", run.err);
 }
+
+/// Names that look like numbers stay what they are where commas are decimal marks.
+#[test]
+fn names_like_numbers_with_decimal_commas() {
+    let shape =
+        |layer: &str, x: f64| lwpolyline(layer, &[[x, 0.0, 0.0], [x + 9.0, 1.0, 0.0], [x + 4.0, 7.0, 0.0]]);
+    let text = drawing(4, "", &(shape("1,5", 0.0) + &shape("1.5", 20.0)));
+    let folder = Folder::with(&[("names.dxf", &text)]);
+    for (mark, name) in [("comma", "c.csv"), ("point", "p.csv")] {
+        assert_eq!(folder.run(&["schedule", "names.dxf", "--decimal", mark, "-o", name]).code, 0);
+    }
+    for files in [["c.csv", "p.csv"], ["p.csv", "c.csv"]] {
+        let run = folder.run(&["compare", files[0], files[1]]);
+        assert_eq!(run.code, 0, "{}{}", run.out, run.err);
+    }
+    let run = folder.run(&["check", "names.dxf", "--against", "c.csv"]);
+    assert_eq!(run.code, 0, "{}{}", run.out, run.err);
+}

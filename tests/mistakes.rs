@@ -44,6 +44,7 @@ fn folder() -> Folder {
         ),
         ("empty.dxf", &drawing(&[], "")),
     ]);
+    assert_eq!(folder.run(&["schedule", "lib", "--ledger", "shop.ledger"]).code, 0);
     #[cfg(unix)]
     {
         std::os::unix::fs::symlink("g.dxf", folder.path().join("link.csv")).expect("a link");
@@ -219,6 +220,19 @@ fn what_was_not_measured_has_a_row() {
         "{}",
         found[0]["findings"]
     );
+    // Round a hole it decides what that is.
+    let open = polyline("LUG", false, &[(0, 0), (40, 0), (40, 30), (0, 30)]);
+    let hole = "0\nCIRCLE\n8\nLUG\n10\n20\n20\n15\n40\n6\n";
+    folder.write("hole.dxf", drawing(&[], &(open + hole)));
+    let run = folder.run(&["schedule", "hole.dxf"]);
+    let found = rows(&run.out);
+    assert_eq!(
+        (run.code, found[0]["status"].as_str(), found[0]["area_mm2"].as_str()),
+        (1, "failed", ""),
+        "{}",
+        run.err
+    );
+    assert!(found[0]["findings"].contains("lacks its closing side"), "{}", found[0]["findings"]);
     // Two sides may be an angle, and a break line crosses itself when it is closed.
     let zigzag = [(0, 0), (10, 0), (12, 8), (14, -8), (16, 0), (30, 0)];
     for corners in [&[(0, 0), (40, 0), (40, 30)][..], &zigzag] {
@@ -357,7 +371,10 @@ fn pounds_and_inches() {
 fn lists_with_comments_and_quotation_marks() {
     let folder = folder();
     folder.write("#1.dxf", folder.read("g.dxf"));
-    folder.write("list.txt", "# drawings of the week\n\"lib/a.dxf\"\n  # none\n#1.dxf\n'g.dxf'\n");
+    folder.write(
+        "list.txt",
+        "# drawings of the week\n\"lib/a.dxf\" # the first\n  # none\n#1.dxf\n  g.dxf # again\n\"\"\n",
+    );
     let run = folder.run(&["schedule", "--files-from", "list.txt"]);
     let mut drawings: Vec<String> = rows(&run.out).iter().map(|row| row["drawing"].clone()).collect();
     drawings.dedup();

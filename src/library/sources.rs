@@ -177,16 +177,25 @@ impl<R: BufRead> Iterator for List<R> {
     }
 }
 
-/// The path that a line of a list names: without quotation marks around it, and none where the line is a comment. A file that
-/// is called as the line stands goes before both.
+/// The path that a line of a list names: without blanks and quotation marks around it, and without a comment behind `#`; none
+/// where there is nothing else. A file that is called as the line stands goes before all that.
 fn as_meant(written: PathBuf) -> Option<PathBuf> {
-    let text = written.to_str().map(str::trim).filter(|text| text.starts_with(['#', '"', '\'']));
-    let Some(text) = text.filter(|_| !written.exists()) else { return Some(written) };
-    let within = ['"', '\''].iter().find_map(|mark| text.strip_prefix(*mark)?.strip_suffix(*mark));
-    match within {
-        Some(within) => Some(PathBuf::from(within)),
-        None => (!text.starts_with('#')).then_some(written),
+    let Some(text) = written.to_str() else { return Some(written) };
+    let plain = !text.contains(['#', '"', '\'']) && text == text.trim();
+    if plain || written.exists() {
+        return Some(written);
     }
+    let text = text.trim();
+    let quoted = ['"', '\''].iter().find_map(|mark| {
+        let (within, behind) = text.strip_prefix(*mark)?.split_once(*mark)?;
+        let behind = behind.trim();
+        (behind.is_empty() || behind.starts_with('#')).then_some(within)
+    });
+    let meant = quoted.unwrap_or_else(|| match text.starts_with('#') {
+        true => "",
+        false => text.split_once(" #").map_or(text, |(path, _)| path.trim_end()),
+    });
+    (!meant.is_empty()).then(|| PathBuf::from(meant))
 }
 
 /// The paths of a list, whatever ends them: a NUL can't be in a path, so where there is one, paths end with it.

@@ -50,6 +50,7 @@ impl FromStr for Length {
 
     fn from_str(text: &str) -> Result<Length, LengthError> {
         let text = text.trim().replace(['′', '’'], "'").replace(['″', '”'], "\"");
+        let text = with_marks(&text).unwrap_or(text);
         if text.contains(['\'', '"']) {
             return Ok(Length { value: feet_and_inches(&text)?, unit: Some(LengthUnit::Inch) });
         }
@@ -78,6 +79,14 @@ fn number_with_fraction(text: &str) -> Option<f64> {
     let count = |digits: &str| digits.trim().parse::<u32>().ok();
     let below = count(below).filter(|below| *below > 0)?;
     Some(f64::from(count(whole)?) + f64::from(count(above)?) / f64::from(below))
+}
+
+/// `3ft 6in` with the marks of feet and inches.
+fn with_marks(text: &str) -> Option<String> {
+    let lower = text.to_lowercase();
+    let (feet, inches) = lower.split_once("ft")?;
+    let inches = inches.trim().strip_suffix("in")?;
+    Some(format!("{feet}'{inches}\""))
 }
 
 /// Feet and inches in inches: `3'`, `6 1/2"`, `3'-6 1/2"`.
@@ -114,6 +123,8 @@ mod tests {
             ("6-1/2", 6.5),
             ("3'-6 1/2\"", 42.5),
             ("3' 6\"", 42.0),
+            ("3ft 6in", 42.0),
+            ("3 ft 6 1/2 in", 42.5),
             ("3'", 36.0),
             ("3′ 6″", 42.0),
             ("2.5\"", 2.5),

@@ -17,7 +17,7 @@ use super::{
 use crate::drawing::{Drawing, Entity, EntityKind, Layer, LayerIndex, Reason};
 use crate::finding::{Code, Finding, Position, Severity, Value};
 use crate::geometry::{Bounds, Curve};
-use crate::outline::Ring;
+use crate::outline::{OpenChain, Ring};
 use crate::region::{self, Piece, Region};
 use crate::section::Section;
 
@@ -256,8 +256,11 @@ impl Rows<'_> {
         let mut findings = reading_findings(self.drawing, &group.layers);
         let measurable = !traced.is_empty();
         let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
+        if measurable && !broken {
+            findings.extend(Self::around_without_closing_side(group, &traced));
+        }
         let lacks_a_side =
-            (!measurable && !broken).then(|| self.lacks_its_closing_side(group, &traced)).flatten();
+            (!measurable && !broken).then(|| Self::lacks_its_closing_side(group, &traced)).flatten();
         if let Some(finding) = lacks_a_side {
             traced.findings = vec![finding];
         } else if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
@@ -350,31 +353,26 @@ impl Rows<'_> {
         resolved
     }
 
+    /// What is to be said of a polyline that goes round closed outlines and lacks its closing side: whether those are solid or
+    /// holes can't be told without it.
+    fn around_without_closing_side(group: &Group, traced: &Traced) -> Option<Finding> {
+        let closed: Vec<&Ring> = traced.all_rings().collect();
+        traced.open.iter().find_map(|chain| {
+            let entity = group.entities.iter().find(|e| Some(e.position()) == chain.origin.position)?;
+            let (ring, finding) = closing_side_missing(entity, chain)?;
+            let holds = |other: &&&Ring| {
+                let places = other.curves().iter().map(|curve| curve.at(0.5));
+                ring.bounds().contains(other.bounds()) && places.into_iter().all(|place| ring.contains(place))
+            };
+            closed.iter().any(|other| holds(&other)).then_some(finding)
+        })
+    }
+
     /// What is to be said where all that a layer holds is one polyline of three sides or more that would be an outline with
     /// one more: it is drawn round and not closed.
-    fn lacks_its_closing_side(&self, group: &Group, traced: &Traced) -> Option<Finding> {
-        /// Of fewer sides it may as well be an angle or a line.
-        const SIDES: usize = 3;
+    fn lacks_its_closing_side(group: &Group, traced: &Traced) -> Option<Finding> {
         let ([chain], [entity]) = (&traced.open[..], &group.entities[..]) else { return None };
-        let is_polyline = matches!(entity.kind, EntityKind::LwPolyline | EntityKind::Polyline);
-        if !is_polyline || is_wide(entity) || chain.nearly_closed || chain.straight || chain.pieces < SIDES {
-            return None;
-        }
-        let mut curves: Vec<Curve> = drawn(entity).flat_map(|path| path.curves).collect();
-        curves.push(Curve::line(curves.last()?.end(), curves.first()?.start()));
-        let closed = Ring::new(curves, chain.origin)?;
-        let resolved = region::resolve(std::slice::from_ref(&closed), &[]);
-        // A line that the closing side would cross is no outline: a break line, a path.
-        let is_simple = !resolved.findings.iter().any(|finding| finding.code == Code::OutlineMeetsItself);
-        (is_simple && resolved.region.is_some()).then(|| {
-            Finding::of(Code::ClosingSideMissing)
-                .with("sides", chain.pieces)
-                .with("start", chain.start)
-                .with("end", chain.end)
-                .with("gap", Value::Length(chain.gap))
-                .in_file(chain.origin.position)
-                .on_entity(chain.origin.handle)
-        })
+        closing_side_missing(entity, chain).map(|(_, finding)| finding)
     }
 
     /// What is to be said of polylines with a width, whose centre lines bound this area.
@@ -525,6 +523,30 @@ pub(super) fn measured_layers<'a>(
     }
     let measured: Vec<LayerIndex> = layers.iter().copied().filter(|layer| found.contains(layer)).collect();
     if measured.is_empty() { layers.to_vec() } else { measured }
+}
+
+/// The outline that an open polyline of three sides or more would be with one more, and what to say of that.
+fn closing_side_missing(entity: &Entity, chain: &OpenChain) -> Option<(Ring, Finding)> {
+    /// Of fewer sides it may as well be an angle or a line.
+    const SIDES: usize = 3;
+    let is_polyline = matches!(entity.kind, EntityKind::LwPolyline | EntityKind::Polyline);
+    if !is_polyline || is_wide(entity) || chain.nearly_closed || chain.straight || chain.pieces < SIDES {
+        return None;
+    }
+    let mut curves: Vec<Curve> = drawn(entity).flat_map(|path| path.curves).collect();
+    curves.push(Curve::line(curves.last()?.end(), curves.first()?.start()));
+    let closed = Ring::new(curves, chain.origin)?;
+    let resolved = region::resolve(std::slice::from_ref(&closed), &[]);
+    // A line that the closing side would cross is no outline: a break line, a path.
+    let is_simple = !resolved.findings.iter().any(|finding| finding.code == Code::OutlineMeetsItself);
+    let finding = Finding::of(Code::ClosingSideMissing)
+        .with("sides", chain.pieces)
+        .with("start", chain.start)
+        .with("end", chain.end)
+        .with("gap", Value::Length(chain.gap))
+        .in_file(chain.origin.position)
+        .on_entity(chain.origin.handle);
+    (is_simple && resolved.region.is_some()).then_some((closed, finding))
 }
 
 /// What to say of layers of which nothing is solid, but outlines are holes in the solid of others.

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::io;
 
-use super::DecimalMark;
+use super::{ColumnKey, DecimalMark, Quantity};
 
 /// A table as text: its headings, and its rows with the line of the file that each begins in.
 pub(crate) struct TextTable {
@@ -22,6 +22,8 @@ pub(crate) struct TextRows<'t> {
     line: u64,
     counted: usize,
     decimal: DecimalMark,
+    /// Columns of words, in which a comma is one.
+    words: Vec<bool>,
 }
 
 impl<'t> TextRows<'t> {
@@ -36,10 +38,15 @@ impl<'t> TextRows<'t> {
             .flexible(true)
             .trim(csv::Trim::Headers)
             .from_reader(text.as_bytes());
-        let headings = reader.headers().map_err(io::Error::from)?.iter().map(str::to_owned).collect();
+        let headings: Vec<String> =
+            reader.headers().map_err(io::Error::from)?.iter().map(str::to_owned).collect();
+        let holds_words = |heading: &String| {
+            ColumnKey::from_name(heading).is_some_and(|key| key.column().quantity == Quantity::Text)
+        };
+        let words = headings.iter().map(holds_words).collect();
         Ok((
             headings,
-            TextRows { text, reader, record: csv::StringRecord::new(), line: 1, counted: 0, decimal },
+            TextRows { text, reader, record: csv::StringRecord::new(), line: 1, counted: 0, decimal, words },
         ))
     }
 
@@ -62,7 +69,11 @@ impl<'t> TextRows<'t> {
             }
         }
         if self.decimal == DecimalMark::Comma {
-            self.record = self.record.iter().map(|cell| with_point(cell.trim())).collect();
+            let cells = self.record.iter().enumerate().map(|(at, cell)| match self.words.get(at) {
+                Some(true) => Cow::Borrowed(cell.trim()),
+                _ => with_point(cell.trim()),
+            });
+            self.record = cells.collect();
         }
         Ok(Some((self.line, self.record.iter().map(str::trim).collect())))
     }

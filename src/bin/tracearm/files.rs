@@ -1,9 +1,11 @@
 //! What a run reads and writes: nothing that is read is ever written over. The one place that names same-file.
 
+use std::fs::File;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use tracearm::library::{Source, is_dxf};
+use tracearm::library::{Ledger, Source, is_dxf};
 use tracearm::measure::Job;
 
 /// A file that is to be written.
@@ -65,6 +67,9 @@ pub fn refuse(outputs: &[Output], inputs: &[(&str, PathBuf)]) -> Result<(), Stri
         if is_dxf(&output.path) || real.is_ok_and(|path| is_dxf(&path)) {
             return Err(output.refused("is the name of a drawing"));
         }
+        if output.option != "--ledger" && is_ledger(&output.path) {
+            return Err(output.refused("is a ledger"));
+        }
         let folder = output.path.parent().filter(|folder| !folder.as_os_str().is_empty());
         if let Some(folder) = folder.filter(|folder| !folder.is_dir()) {
             return Err(format!(
@@ -84,6 +89,19 @@ pub fn refuse(outputs: &[Output], inputs: &[(&str, PathBuf)]) -> Result<(), Stri
         }
     }
     Ok(())
+}
+
+/// A file that is there and holds a ledger, or what belongs to one while it is open.
+fn is_ledger(path: &Path) -> bool {
+    /// So many bytes show what a file is.
+    const HEAD: u64 = 16;
+    let mut head = Vec::new();
+    let is_database = File::open(path)
+        .and_then(|file| file.take(HEAD).read_to_end(&mut head))
+        .is_ok_and(|_| Ledger::is_database(&head));
+    let name = path.to_string_lossy();
+    let beside = |ending: &str| name.strip_suffix(ending).is_some_and(|ledger| is_ledger(Path::new(ledger)));
+    is_database || ["-journal", "-wal", "-shm"].into_iter().any(beside)
 }
 
 /// The drawings as they come, from folders and lists too, up to the first that one of the outputs would replace; the reason

@@ -31,6 +31,11 @@ pub fn chosen(
 }
 
 /// Whether the ending of a file's name promises a format that CSV is not; .txt may hold any text.
+pub fn is_csv(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"))
+}
+
+/// The ending of a file's name says another format than CSV.
 pub fn is_other_than_csv(path: &Path) -> bool {
     matches!(Format::of_file(path), Some(Format::Json | Format::JsonLines | Format::Workbook))
 }

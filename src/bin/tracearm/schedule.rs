@@ -132,16 +132,6 @@ fn columns(list: Option<&str>, style: Style) -> Result<Option<ColumnChoice>, Str
 
 /// The files that are written; an error says why they can't be.
 fn outputs(arguments: &ScheduleArguments, job: Option<&Job>) -> Result<Vec<Output>, String> {
-    for (option, what, path) in
-        [("--pieces", "pieces", &arguments.pieces), ("--totals", "totals", &arguments.totals)]
-    {
-        if let Some(path) = path.as_deref().filter(|path| form::is_other_than_csv(path)) {
-            return Err(format!(
-                "the {what} are written as CSV, which the ending of {} does not say: name a .csv file after {option}",
-                path.display()
-            ));
-        }
-    }
     let outputs: Vec<Output> = [
         ("-o", "the schedule", "plates.csv", &arguments.output),
         ("--pieces", "the pieces", "pieces.csv", &arguments.pieces),
@@ -155,6 +145,16 @@ fn outputs(arguments: &ScheduleArguments, job: Option<&Job>) -> Result<Vec<Outpu
     let list = arguments.files_from.as_ref().filter(|path| path.as_path() != Path::new("-"));
     inputs.extend(list.map(|path| ("the list of drawings", path.clone())));
     files::refuse(&outputs, &inputs)?;
+    for (option, what, path) in
+        [("--pieces", "pieces", &arguments.pieces), ("--totals", "totals", &arguments.totals)]
+    {
+        if let Some(path) = path.as_deref().filter(|path| !form::is_csv(path)) {
+            return Err(format!(
+                "the {what} are written as CSV, which the ending of {} does not say: name a .csv file after {option}",
+                path.display()
+            ));
+        }
+    }
     Ok(outputs)
 }
 

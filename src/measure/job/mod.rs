@@ -272,6 +272,7 @@ fn in_plain_words(line: &str) -> Option<String> {
         "solid" | "void" if is_text => {
             Some(format!("{key} takes a list of layers: write {key} = [{value}], in brackets"))
         }
+        "turned" | "modulus" if is_text => Some(format!("{key} takes a number, without quotation marks")),
         "about" => Some("about takes the two coordinates of a point, such as about = [0, 120.5]".to_owned()),
         _ => None,
     }

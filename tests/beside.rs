@@ -120,7 +120,9 @@ fn what_the_finding_says_to_do_makes_it_go_away() {
     ] {
         let rows = measured(&entities, &options);
         assert_eq!(rows.len(), 1);
-        assert_eq!((rows[0].status(), rows[0].findings.as_slice()), (Status::Ok, [].as_slice()));
+        // That a layer's outlines are holes in another's solid is said even so.
+        let others = rows[0].findings.iter().filter(|finding| finding.code != Code::HolesOfOtherLayer);
+        assert_eq!((rows[0].status(), others.count()), (Status::Ok, 0), "{:?}", rows[0].findings);
         assert!((rows[0].properties().unwrap().area - area).abs() < 1e-9);
     }
     // A job file states what belongs to what.

@@ -353,19 +353,17 @@ impl Rows<'_> {
         resolved
     }
 
-    /// What is to be said of a polyline that goes round closed outlines and lacks its closing side: whether those are solid or
-    /// holes can't be told without it.
+    /// What is to be said of the one open chain of a layer, where it is a polyline that goes round closed outlines and lacks its
+    /// closing side: whether those are solid or holes can't be told without it.
     fn around_without_closing_side(group: &Group, traced: &Traced) -> Option<Finding> {
-        let closed: Vec<&Ring> = traced.all_rings().collect();
-        traced.open.iter().find_map(|chain| {
-            let entity = group.entities.iter().find(|e| Some(e.position()) == chain.origin.position)?;
-            let (ring, finding) = closing_side_missing(entity, chain)?;
-            let holds = |other: &&&Ring| {
-                let places = other.curves().iter().map(|curve| curve.at(0.5));
-                ring.bounds().contains(other.bounds()) && places.into_iter().all(|place| ring.contains(place))
-            };
-            closed.iter().any(|other| holds(&other)).then_some(finding)
-        })
+        let [chain] = &traced.open[..] else { return None };
+        let entity = group.entities.iter().find(|e| Some(e.position()) == chain.origin.position)?;
+        let (ring, finding) = closing_side_missing(entity, chain)?;
+        let holds = |other: &Ring| {
+            let mut places = other.curves().iter().map(|curve| curve.at(0.5));
+            ring.bounds().contains(other.bounds()) && places.all(|place| ring.contains(place))
+        };
+        traced.all_rings().any(holds).then_some(finding)
     }
 
     /// What is to be said where all that a layer holds is one polyline of three sides or more that would be an outline with

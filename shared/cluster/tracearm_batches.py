@@ -19,7 +19,7 @@ import pyarrow
 from pyarrow import parquet
 
 # Columns that hold no real numbers, by their headings; the others do.
-TEXTS = {"drawing", "section", "layer", "status", "label", "findings"}
+TEXTS = {"drawing", "section", "layer", "status", "label", "drawing_unit", "findings"}
 COUNTS = {"parts", "holes", "pierces"}
 
 # Files that a worker fetches at the same time, and how often it tries each; pauses (s) grow by this.

@@ -178,7 +178,7 @@ class Cluster(Folder):
         self.assertEqual((driver.returncode, code), (1, 1), errors.decode())
         self.assertEqual((to / "schedule.csv").read_bytes(), expected)
         parts = [parquet.read_table(path) for path in sorted(to.glob("*.parquet"))]
-        self.assertEqual([part.num_rows for part in parts], [0, 1, 1])
+        self.assertEqual([part.num_rows for part in parts], [1, 1, 1])
         self.assertEqual(len({part.schema for part in parts}), 1)
 
     def test_workers_that_cannot_measure_are_refused(self):

@@ -462,6 +462,11 @@ fn what_nesting_decides() {
         "{}",
         row["findings"]
     );
+    let inspected = folder.run(&["inspect", "sink.dxf"]).out;
+    for words in ["solid, area 6000", "hole, area 900", "solid, area 100"] {
+        assert!(inspected.contains(words), "{words}: {inspected}");
+    }
+    assert!(folder.run(&["inspect", "sink.dxf", "--json"]).out.contains("\"solid\": false"));
     let bars = [("CONCRETE", [0, 100, 0, 60]), ("BARS", [10, 14, 10, 14]), ("BARS", [80, 84, 10, 14])];
     folder.write("beam.dxf", drawing(&bars, ""));
     let row = &rows(&folder.run(&["schedule", "beam.dxf", "--per", "drawing"]).out)[0];

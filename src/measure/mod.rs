@@ -3,6 +3,7 @@
 mod band;
 mod beside;
 mod choice;
+mod closing_side;
 mod compose;
 mod filled;
 mod islands;
@@ -14,6 +15,7 @@ mod nearly_closed;
 mod outlines;
 mod plate;
 mod plausible;
+mod remarks;
 mod rows;
 mod slips;
 mod solid;

@@ -1,23 +1,23 @@
 //! The rows of one drawing: its layers chosen, traced and resolved, and held against each other.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::{BTreeMap, VecDeque};
 
 use super::beside::{self, Beside, Found};
+use super::closing_side;
 use super::filled::area_of;
 use super::islands;
 use super::outlines::{SharedEdge, outer_outlines, shared_edges, side_by_side};
 use super::plausible;
-use super::traced::drawn;
-use super::widths::is_wide;
+use super::remarks::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
 use super::{
-    DEFAULT_JOIN_MM, DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection,
-    Measurement, NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
+    DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection, Measurement,
+    NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
     row_findings, slips,
 };
-use crate::drawing::{Drawing, Entity, EntityKind, Layer, LayerIndex, Reason};
-use crate::finding::{Code, Finding, Position, Severity, Value};
-use crate::geometry::{Bounds, Curve};
-use crate::outline::{OpenChain, Ring};
+use crate::drawing::{Drawing, Entity, Layer, LayerIndex, Reason};
+use crate::finding::{Code, Finding, Severity, Value};
+use crate::geometry::Bounds;
+use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
 use crate::section::Section;
 
@@ -257,10 +257,10 @@ impl Rows<'_> {
         let measurable = !traced.is_empty();
         let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
         if measurable && !broken {
-            findings.extend(Self::around_without_closing_side(group, &traced));
+            findings.extend(closing_side::around_others(&group.entities, &traced));
         }
         let lacks_a_side =
-            (!measurable && !broken).then(|| Self::lacks_its_closing_side(group, &traced)).flatten();
+            (!measurable && !broken).then(|| closing_side::alone(&group.entities, &traced)).flatten();
         if let Some(finding) = lacks_a_side {
             traced.findings = vec![finding];
         } else if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
@@ -351,26 +351,6 @@ impl Rows<'_> {
         resolved.parts = Some(pieces.into_iter().enumerate().map(part).collect());
         resolved.region = Some(region);
         resolved
-    }
-
-    /// What is to be said of the one open chain of a layer, where it is a polyline that goes round closed outlines and lacks its
-    /// closing side: whether those are solid or holes can't be told without it.
-    fn around_without_closing_side(group: &Group, traced: &Traced) -> Option<Finding> {
-        let [chain] = &traced.open[..] else { return None };
-        let entity = group.entities.iter().find(|e| Some(e.position()) == chain.origin.position)?;
-        let (ring, finding) = closing_side_missing(entity, chain)?;
-        let holds = |other: &Ring| {
-            let mut places = other.curves().iter().map(|curve| curve.at(0.5));
-            ring.bounds().contains(other.bounds()) && places.all(|place| ring.contains(place))
-        };
-        traced.all_rings().any(holds).then_some(finding)
-    }
-
-    /// What is to be said where all that a layer holds is one polyline of three sides or more that would be an outline with
-    /// one more: it is drawn round and not closed.
-    fn lacks_its_closing_side(group: &Group, traced: &Traced) -> Option<Finding> {
-        let ([chain], [entity]) = (&traced.open[..], &group.entities[..]) else { return None };
-        closing_side_missing(entity, chain).map(|(_, finding)| finding)
     }
 
     /// What is to be said of polylines with a width, whose centre lines bound this area.
@@ -474,124 +454,6 @@ impl Rows<'_> {
     }
 }
 
-/// Names the layers of outlines that cross, where they are several.
-pub(super) fn name_layers(resolved: &mut region::Resolved, drawing: &Drawing, entities: &[&Entity]) {
-    let positions: BTreeSet<Position> =
-        resolved.crossing.iter().filter_map(|ring| ring.origin().position).collect();
-    let of_crossing = entities.iter().filter(|entity| positions.contains(&entity.position()));
-    let layers: BTreeSet<&str> =
-        of_crossing.map(|entity| drawing.layer(entity.layer).name.as_str()).collect();
-    if layers.len() < 2 {
-        return;
-    }
-    let names = layers.into_iter().collect::<Vec<_>>().join(", ");
-    for finding in resolved.findings.iter_mut().filter(|finding| finding.code == Code::OutlinesCross) {
-        *finding = finding.clone().with("layers", names.as_str());
-    }
-}
-
-/// The layers, of several, on which something is drawn that bounds one of the pieces; all of them where there is none.
-pub(super) fn measured_layers<'a>(
-    layers: &[LayerIndex],
-    entities: &[&Entity],
-    pieces: impl IntoIterator<Item = &'a Ring>,
-    tolerance: f64,
-) -> Vec<LayerIndex> {
-    /// Outlines are cut and joined within some tolerances of what is drawn.
-    const NEAR: f64 = 4.0;
-    let rings: Vec<&Ring> = pieces.into_iter().collect();
-    if layers.len() < 2 || rings.is_empty() {
-        return layers.to_vec();
-    }
-    let near = NEAR * tolerance;
-    let located = region::Rings::new(&rings);
-    let bounds_one = |entity: &&&Entity| {
-        entity.kind.is_body()
-            || is_wide(entity)
-            || drawn(entity).flat_map(|path| path.curves).any(|curve| {
-                let place = curve.at(0.5);
-                located.near_within(place, near).iter().any(|ring| located.located[*ring].is_on(place, near))
-            })
-    };
-    let mut found: BTreeSet<LayerIndex> = BTreeSet::new();
-    for entity in entities {
-        if !found.contains(&entity.layer) && bounds_one(&entity) {
-            found.insert(entity.layer);
-        }
-    }
-    let measured: Vec<LayerIndex> = layers.iter().copied().filter(|layer| found.contains(layer)).collect();
-    if measured.is_empty() { layers.to_vec() } else { measured }
-}
-
-/// The outline that an open polyline of three sides or more would be with one more, and what to say of that.
-fn closing_side_missing(entity: &Entity, chain: &OpenChain) -> Option<(Ring, Finding)> {
-    /// Of fewer sides it may as well be an angle or a line.
-    const SIDES: usize = 3;
-    let is_polyline = matches!(entity.kind, EntityKind::LwPolyline | EntityKind::Polyline);
-    if !is_polyline || is_wide(entity) || chain.nearly_closed || chain.straight || chain.pieces < SIDES {
-        return None;
-    }
-    let mut curves: Vec<Curve> = drawn(entity).flat_map(|path| path.curves).collect();
-    curves.push(Curve::line(curves.last()?.end(), curves.first()?.start()));
-    let closed = Ring::new(curves, chain.origin)?;
-    let resolved = region::resolve(std::slice::from_ref(&closed), &[]);
-    // A line that the closing side would cross is no outline: a break line, a path.
-    let is_simple = !resolved.findings.iter().any(|finding| finding.code == Code::OutlineMeetsItself);
-    let finding = Finding::of(Code::ClosingSideMissing)
-        .with("sides", chain.pieces)
-        .with("start", chain.start)
-        .with("end", chain.end)
-        .with("gap", Value::Length(chain.gap))
-        .in_file(chain.origin.position)
-        .on_entity(chain.origin.handle);
-    (is_simple && resolved.region.is_some()).then_some((closed, finding))
-}
-
-/// What to say of layers of which nothing is solid, but outlines are holes in the solid of others.
-pub(super) fn holes_of_other_layers(
-    pieces: &[Piece],
-    drawing: &Drawing,
-    entities: &[&Entity],
-) -> Vec<Finding> {
-    let first = entities.first().map(|entity| entity.layer);
-    if entities.iter().all(|entity| Some(entity.layer) == first) {
-        return Vec::new();
-    }
-    let layer_at: BTreeMap<Position, LayerIndex> = entities.iter().map(|e| (e.position(), e.layer)).collect();
-    let mut holes: BTreeMap<LayerIndex, (usize, f64)> = BTreeMap::new();
-    let mut solid: BTreeSet<LayerIndex> = BTreeSet::new();
-    for piece in pieces {
-        let Some(layer) = piece.ring.origin().position.and_then(|at| layer_at.get(&at)) else { continue };
-        if piece.solid {
-            solid.insert(*layer);
-        } else {
-            let (count, area) = holes.entry(*layer).or_default();
-            (*count, *area) = (*count + 1, *area + piece.ring.area());
-        }
-    }
-    let others = holes.into_iter().filter(|(layer, _)| !solid.contains(layer));
-    let finding = |(layer, (count, area)): (LayerIndex, (usize, f64))| {
-        Finding::of(Code::HolesOfOtherLayer)
-            .with("count", count)
-            .with("layer", Value::Layer(drawing.layer(layer).name.clone()))
-            .with("area", Value::Area(area))
-    };
-    others.map(finding).collect()
-}
-
-/// What to say of a joining tolerance that was stated, where it is large beside what is drawn.
-pub(super) fn wide_join(entities: &[&Entity], options: &Options, tolerance: f64) -> Option<Finding> {
-    /// A gap of this share of a part is no slip of drafting.
-    const WIDE: f64 = 0.01;
-    if options.join_mm <= DEFAULT_JOIN_MM {
-        return None;
-    }
-    let size = entities.iter().fold(Bounds::EMPTY, |all, entity| all.union(entity.shape.bounds())).size();
-    (tolerance > WIDE * size).then(|| {
-        Finding::of(Code::JoinWide).with("join", Value::Length(tolerance)).with("size", Value::Length(size))
-    })
-}
-
 /// What becomes a row.
 struct Row {
     name: String,
@@ -601,45 +463,6 @@ struct Row {
     findings: Vec<Finding>,
     /// So much of its edges is cut with others.
     elsewhere: f64,
-}
-
-/// What the reading of the drawing found that concerns these layers: damage, what was passed over.
-pub(super) fn reading_findings(drawing: &Drawing, layers: &[LayerIndex]) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = Vec::new();
-    let concerns =
-        |name: &String| layers.iter().any(|l| drawing.layer(*l).name.to_lowercase() == name.to_lowercase());
-    let row_findings = drawing.findings.iter().filter(|f| f.place.layer.as_ref().is_none_or(concerns));
-    findings.extend(row_findings.cloned());
-    for layer in layers.iter().map(|l| drawing.layer(*l)).filter(|layer| !layer.is_plotted()) {
-        findings.push(not_plotted(layer, layers.len() > 1));
-    }
-    for passed in &drawing.passed_over {
-        if !passed.layer.is_some_and(|layer| layers.contains(&layer)) {
-            continue;
-        }
-        match passed.reason {
-            // Each of these has a finding of its own, which says what it holds.
-            Reason::NotReadYet if matches!(passed.kind.as_str(), "REGION" | "BODY") => {}
-            Reason::NotReadYet | Reason::TiltedPlane => {
-                let finding = Finding::of(Code::EntitiesPassedOver)
-                    .with("entity", passed.kind.as_str())
-                    .with("count", passed.count)
-                    .with("reason", passed.reason.to_string());
-                findings.push(match passed.places.first() {
-                    Some(first) => finding.in_file(first.position).on_entity(first.handle),
-                    None => finding,
-                });
-            }
-            _ => {}
-        }
-    }
-    findings
-}
-
-/// A layer that is drawn and not plotted holds construction as a rule; beside others it may spoil the figures.
-fn not_plotted(layer: &Layer, beside_others: bool) -> Finding {
-    let code = if beside_others { Code::LayerNotPlottedBeside } else { Code::LayerNotPlotted };
-    Finding::of(code).with("layer", Value::Layer(layer.name.clone()))
 }
 
 /// Open ends alone on a layer are why it has no figures.

@@ -1,6 +1,6 @@
 //! From the entities of layers to closed rings: what they outline together, and the bodies that some bound alone.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::band::Band;
 use super::filled::{LeftOut, area_of};
@@ -163,6 +163,15 @@ impl Traced {
         }
         let voids: Vec<Ring> = voids.all_rings().cloned().collect();
         region::resolve_bodies(&self.solids(), &[], &voids, tolerance).region.as_ref().map(area_of)
+    }
+
+    /// Whether each ring of [`all_rings`](Traced::all_rings) bounds solid, or else a hole, by what the others go round it; `None`
+    /// for one that repeats another, or where that can't be told.
+    pub fn solid_or_hole(&self, tolerance: f64) -> Vec<Option<bool>> {
+        let resolved = region::resolve_bodies(&self.solids(), &[], &[], tolerance);
+        let known: HashMap<usize, bool> =
+            resolved.pieces.iter().map(|piece| (piece.ring.identity(), piece.solid)).collect();
+        self.all_rings().map(|ring| known.get(&ring.identity()).copied()).collect()
     }
 
     /// All rings, of whatever body.

@@ -9,7 +9,7 @@ use bodies::{Body, Taken};
 
 use super::job::{Job, JobSection};
 use super::plausible;
-use super::rows::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
+use super::remarks::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
 use super::widths::{is_wide, said};
 use super::{
     Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,

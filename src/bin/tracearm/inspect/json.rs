@@ -67,7 +67,7 @@ pub(super) fn write(report: &Report) -> String {
 }
 
 fn layer(report: &LayerReport, factor: f64) -> Value {
-    let LayerReport { layer, kinds, measured, invisible, traced } = report;
+    let LayerReport { layer, kinds, measured, invisible, traced, solid_or_hole } = report;
     let Traced { open, findings, .. } = traced;
     json!({
         "name": layer.name,
@@ -79,16 +79,21 @@ fn layer(report: &LayerReport, factor: f64) -> Value {
         "measured": measured,
         "entities": kinds.iter().map(|(k, n)| ((*k).to_owned(), Value::from(*n))).collect::<Map<_, _>>(),
         "invisible": invisible,
-        "closed_outlines": traced.all_rings().map(|r| ring(r, factor)).collect::<Vec<_>>(),
+        "closed_outlines": traced
+            .all_rings()
+            .zip(solid_or_hole)
+            .map(|(of, solid)| ring(of, *solid, factor))
+            .collect::<Vec<_>>(),
         "joints": super::widest_slips(traced).into_iter().map(|s| joint(s, factor)).collect::<Vec<_>>(),
         "open_chains": open.iter().map(|c| chain(c, factor)).collect::<Vec<_>>(),
         "findings": findings.iter().map(finding).collect::<Vec<_>>(),
     })
 }
 
-fn ring(ring: &Ring, factor: f64) -> Value {
+fn ring(ring: &Ring, solid: Option<bool>, factor: f64) -> Value {
     let bounds = ring.bounds();
     json!({
+        "solid": solid,
         "area": ring.area() * factor * factor,
         "curves": ring.curves().len(),
         "min": point(bounds.min * factor),

@@ -44,6 +44,8 @@ struct LayerReport<'a> {
     invisible: usize,
     /// Outlines and open ends; findings with the unit of the drawing.
     traced: Traced,
+    /// Whether each outline bounds solid or a hole, where that can be told.
+    solid_or_hole: Vec<Option<bool>>,
 }
 
 impl Report<'_> {
@@ -121,7 +123,8 @@ fn report(arguments: &InspectArguments) -> Result<(String, bool), String> {
         let findings = std::mem::take(&mut traced.findings);
         traced.findings = findings.into_iter().map(|f| f.in_unit(drawing_unit)).collect();
         let measured = layers.takes(layer);
-        LayerReport { layer, kinds, measured, invisible: entities.len() - shown.len(), traced }
+        let solid_or_hole = traced.solid_or_hole(tolerance);
+        LayerReport { layer, kinds, measured, invisible: entities.len() - shown.len(), traced, solid_or_hole }
     };
     let drawn = order.iter().filter(|i| layers.takes(&drawing.layers[**i])).flat_map(|i| &entities[*i]);
     let extent =

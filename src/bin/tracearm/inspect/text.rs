@@ -60,7 +60,7 @@ impl Pages<'_> {
     }
 
     fn layer(&mut self, report: &LayerReport) {
-        let LayerReport { layer, kinds, measured, invisible, traced } = report;
+        let LayerReport { layer, kinds, measured, invisible, traced, solid_or_hole } = report;
         let counts: Vec<String> = kinds.iter().map(|(kind, count)| format!("{kind} {count}")).collect();
         let mut state = Vec::new();
         for (holds, word) in [
@@ -87,18 +87,23 @@ impl Pages<'_> {
         if *invisible > 0 {
             self.line(&format!("  {invisible} invisible, left out unless --hidden is given"));
         }
-        self.outlines(traced);
+        self.outlines(traced, solid_or_hole);
     }
 
-    fn outlines(&mut self, traced: &Traced) {
+    fn outlines(&mut self, traced: &Traced, solid_or_hole: &[Option<bool>]) {
         let factor = self.report.factor();
         let count = traced.all_rings().count();
         self.line(&format!("  closed outlines: {count}"));
-        for ring in traced.all_rings().take(self.shown) {
+        for (ring, solid) in traced.all_rings().zip(solid_or_hole).take(self.shown) {
             let bounds = ring.bounds();
             let curves = ring.curves().len();
             let text = format!(
-                "    area {} {}², {curves} {}, from {} to {}{}",
+                "    {}area {} {}², {curves} {}, from {} to {}{}",
+                match solid {
+                    Some(true) => "solid, ",
+                    Some(false) => "hole, ",
+                    None => "",
+                },
                 short(ring.area() * factor * factor),
                 self.report.unit.symbol(),
                 if curves == 1 { "curve" } else { "curves" },

@@ -42,7 +42,10 @@ impl Totals {
     pub fn of(style: Style) -> Totals {
         let places = SUMMED.map(|key| style.columns().position(|column| column.key == key));
         let none = Sums { rows: 0, figures: places.map(|place| place.map(|_| 0.0)) };
-        Totals { style, places, by_status: [none; STATUSES.len()] }
+        // What was not measured has figures that nobody knows.
+        let unknown = Sums { rows: 0, figures: [None; SUMMED.len()] };
+        let by_status = STATUSES.map(|status| if status == Status::Failed { unknown } else { none });
+        Totals { style, places, by_status }
     }
 
     /// Adds a row of the same style.
@@ -50,10 +53,6 @@ impl Totals {
         let Some(sums) = STATUSES.iter().position(|status| *status == row.status) else { return };
         let sums = &mut self.by_status[sums];
         sums.rows += 1;
-        // What was not measured has no figures, which makes no sum unknown.
-        if row.status == Status::Failed {
-            return;
-        }
         for (sum, place) in sums.figures.iter_mut().zip(self.places) {
             let figure = place.and_then(|at| match row.cells.get(at) {
                 Some(Part::Number(figure)) => figure.parse::<f64>().ok(),
@@ -66,8 +65,11 @@ impl Totals {
     /// Over all rows that were measured.
     fn whole(&self) -> Sums {
         let mut whole = Sums { rows: 0, figures: self.places.map(|place| place.map(|_| 0.0)) };
-        for sums in &self.by_status {
+        for (status, sums) in STATUSES.iter().zip(&self.by_status) {
             whole.rows += sums.rows;
+            if *status == Status::Failed {
+                continue;
+            }
             for (sum, other) in whole.figures.iter_mut().zip(sums.figures) {
                 *sum = sum.zip(other).map(|(sum, other)| sum + other);
             }
@@ -97,7 +99,7 @@ impl Totals {
 
     fn figure(&self, of: usize, sums: Sums) -> Option<String> {
         let quantity = SUMMED[of].column().quantity;
-        let figure = sums.figures[of].filter(|_| sums.rows > 0)?;
+        let figure = sums.figures[of]?;
         Some(match quantity {
             Quantity::Count => format!("{figure:.0}"),
             _ => super::csv_writer::figure(&self.style.digits.text(figure, 0.0), self.style.decimal)

@@ -96,7 +96,7 @@ pub fn dxf(measurements: &[Measurement], style: Style) -> io::Result<Vec<u8>> {
     Ok(tidied(&text))
 }
 
-/// The drawing is one that [`dxf`] wrote: it has the layer of centroids, and nothing is drawn on any layer but its own.
+/// The drawing is one that [`dxf()`] wrote: it has the layer of centroids, and nothing is drawn on any layer but its own.
 pub fn is_marked(drawing: &drawing::Drawing) -> bool {
     let own = |index: drawing::LayerIndex| drawing.layer(index).name.starts_with(PREFIX);
     drawing.layers.iter().any(|layer| layer.name == CENTROIDS)

@@ -439,6 +439,16 @@ fn decimal_commas() {
     }
     let run = folder.run(&["check", &path, "--against", "comma.csv", "--within", "0.01%"]);
     assert_eq!(run.code, 0, "{}{}", run.out, run.err);
+    // And the program's own JSON.
+    for name in ["own.json", "own.jsonl"] {
+        assert_eq!(folder.run(&["schedule", &path, "-o", name]).code, 0);
+        for files in [[name, "point.csv"], ["comma.csv", name], [name, name]] {
+            let run = folder.run(&["compare", files[0], files[1]]);
+            assert_eq!(run.code, 0, "{files:?}: {}{}", run.out, run.err);
+        }
+        let run = folder.run(&["check", &path, "--against", name, "--within", "0.01%"]);
+        assert_eq!(run.code, 0, "{}{}", run.out, run.err);
+    }
     let run = folder.run(&["schedule", &path, "--decimal", "comma", "--format", "json"]);
     assert!(run.code == 2 && run.err.contains("for CSV"), "{}", run.err);
 }

@@ -9,7 +9,7 @@ use crate::check::{
 };
 use crate::drawing::LengthUnit;
 use crate::finding::{Code, Finding, Position, Severity, Value};
-use crate::schedule::{Column, ColumnKey, Quantity, TextRows, as_given};
+use crate::schedule::{Column, ColumnKey, Quantity, TextRows, as_given, csv_of_json};
 
 /// The rows of a schedule: the drawing and the section that name each, and the cells of any of the schedule's columns
 /// in any unit.
@@ -58,7 +58,7 @@ impl Rows {
     /// Bytes of the largest schedule that is read as CSV: a million rows with every column.
     pub const LARGEST: usize = 512 << 20;
 
-    /// Reads a schedule from the bytes of a CSV file: a column `section`, perhaps a column `drawing`, and any other
+    /// Reads a schedule from the bytes of JSON, or of a CSV file: a column `section`, perhaps a column `drawing`, and any other
     /// columns of a schedule in any order and unit. Text that a schedule wrote behind an apostrophe, so that no
     /// spreadsheet runs it, loses that.
     ///
@@ -67,7 +67,8 @@ impl Rows {
     /// An error that says why nothing can be compared with it. What concerns a column or a row alone is among the
     /// [`findings`](Rows::findings).
     pub fn read(bytes: &[u8]) -> Result<Rows, TableError> {
-        let text = text_of(bytes, Rows::LARGEST)?;
+        let json = csv_of_json(bytes);
+        let text = text_of(json.as_deref().unwrap_or(bytes), Rows::LARGEST)?;
         let (headings, mut reading) = TextRows::of(text).map_err(TableError::unreadable)?;
         if headings.len() > MOST_COLUMNS {
             return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());

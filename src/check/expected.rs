@@ -7,7 +7,7 @@ use super::{UNITS, by_heading, not_compared};
 use crate::drawing::LengthUnit;
 use crate::finding::nearest;
 use crate::finding::{Code, Finding, Position, Value};
-use crate::schedule::{Column, ColumnKey, read_table};
+use crate::schedule::{Column, ColumnKey, csv_of_json, read_table};
 
 /// Columns that are for people: where a figure comes from, what to know of it. They are not compared.
 pub const PEOPLES_COLUMNS: &[&str] = &["source", "note"];
@@ -50,14 +50,15 @@ impl Expected {
     /// Bytes of the largest table that is read: thousands of sections with every column.
     pub const LARGEST: usize = 16 << 20;
 
-    /// Reads a table from the bytes of a CSV file.
+    /// Reads a table from the bytes of a CSV file, or of a schedule as JSON.
     ///
     /// # Errors
     ///
     /// An error that says why nothing can be compared with the table. What concerns a column or a row alone is among the
     /// findings of the comparison.
     pub fn read(bytes: &[u8]) -> Result<Expected, TableError> {
-        let text = text_of(bytes, Expected::LARGEST)?;
+        let json = csv_of_json(bytes);
+        let text = text_of(json.as_deref().unwrap_or(bytes), Expected::LARGEST)?;
         let table = read_table(text).map_err(TableError::unreadable)?;
         if table.headings.len() > MOST_COLUMNS {
             return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());

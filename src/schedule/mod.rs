@@ -23,6 +23,7 @@ pub use column::{Column, ColumnKey, Group, Quantity, Value};
 pub(crate) use csv_reader::{TextRows, read_table};
 pub(crate) use csv_writer::{as_given, harmless, write_table};
 pub use format::{Format, UnknownFormat};
+pub(crate) use json::as_csv as csv_of_json;
 pub(crate) use json::{
     StoredRow, messages_to_store, stored_messages, stored_row, stored_texts, texts_to_store,
 };

@@ -2,9 +2,12 @@
 //! `serde_json`.
 
 mod finding;
+mod read;
 mod stored;
 
+pub(crate) use read::as_csv;
 use std::fmt::Write as _;
+
 use std::io::{self, Write};
 
 use serde_json::{Value, json};

@@ -140,6 +140,18 @@ fn a_drawing_by_another_name() {
     assert_eq!(files(folder.path()), before);
 }
 
+/// A pipe is refused as an output, and nobody waits for what may come through it.
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_no_output() {
+    let folder = folder();
+    let pipe = folder.path().join("pipe.csv");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status().expect("mkfifo");
+    assert!(made.success());
+    let run = folder.run(&["schedule", "g.dxf", "-o", "pipe.csv"]);
+    assert!(run.code == 2 && run.err.contains("no file that could be replaced"), "{}", run.err);
+}
+
 /// A marked drawing is replaced by another; any other drawing only where that is asked for.
 #[test]
 fn marked_drawings_replace_each_other() {

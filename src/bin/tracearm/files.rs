@@ -96,9 +96,11 @@ fn is_ledger(path: &Path) -> bool {
     /// So many bytes show what a file is.
     const HEAD: u64 = 16;
     let mut head = Vec::new();
-    let is_database = File::open(path)
-        .and_then(|file| file.take(HEAD).read_to_end(&mut head))
-        .is_ok_and(|_| Ledger::is_database(&head));
+    // A terminal or a pipe would be waited for.
+    let is_database = path.is_file()
+        && File::open(path)
+            .and_then(|file| file.take(HEAD).read_to_end(&mut head))
+            .is_ok_and(|_| Ledger::is_database(&head));
     let name = path.to_string_lossy();
     let beside = |ending: &str| name.strip_suffix(ending).is_some_and(|ledger| is_ledger(Path::new(ledger)));
     is_database || ["-journal", "-wal", "-shm"].into_iter().any(beside)
@@ -139,7 +141,8 @@ fn is_one_file(a: &Path, b: &Path) -> bool {
         a == b || a.to_string_lossy().to_lowercase() == b.to_string_lossy().to_lowercase()
     };
     is_one(a, b)
-        || same_file::is_same_file(a, b).unwrap_or(false)
+        // A pipe would be waited for.
+        || a.is_file() && b.is_file() && same_file::is_same_file(a, b).unwrap_or(false)
         || matches!((place(a), place(b)), (Some(a), Some(b)) if is_one(&a, &b))
 }
 

@@ -95,6 +95,17 @@ fn nothing_in_a_drawing_becomes_markup() {
 }
 
 #[test]
+fn the_table_of_edges_is_headed_in_words() {
+    let folder = Folder::with(&[]);
+    let run = folder.run(&["sheet", &fixture("jib-bracket.dxf"), "-o", "sheet.html"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let page = folder.read("sheet.html");
+    let edges = page.split("<caption>Edges, the solid on their left</caption>").nth(1).unwrap();
+    let heads = edges.split("</thead>").next().unwrap();
+    assert_eq!(text(heads.split("</th>").next().unwrap()), "Edge");
+}
+
+#[test]
 fn what_cannot_be_written_is_said() {
     let folder = Folder::with(&[(
         "two.dxf",
@@ -109,7 +120,7 @@ fn what_cannot_be_written_is_said() {
         (vec!["sheet", "two.dxf", "-o", "sheet.docx"], ".html, .svg and .png"),
         (vec!["sheet", "two.dxf", "-o", "a.svg"], "choose it by --section; there are: A, B"),
         (vec!["sheet", "two.dxf", "-o", "a.html", "--section", "C"], "no section “C”; there are: A, B"),
-        (vec!["sheet", "none.dxf", "-o", "a.html"], "none.dxf cannot be read"),
+        (vec!["sheet", "none.dxf", "-o", "a.html"], "cannot open none.dxf"),
         (vec!["mark", "two.dxf", "-o", "two.dxf"], "is the drawing two.dxf"),
         (vec!["mark", "two.dxf", "-o", "marks.csv"], "does not end in .dxf"),
     ] {

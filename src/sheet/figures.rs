@@ -1,8 +1,10 @@
 //! Figures as the schedule writes them, and their units.
 
+use super::markup::{Markup, html};
 use crate::drawing::LengthUnit;
 use crate::measure::Measurement;
 use crate::schedule::{Column, Quantity, Style, Value};
+use crate::unit::Units;
 
 /// The cell of a schedule as text; empty where the figure is not known.
 pub(super) fn cell(column: &Column, measurement: &Measurement, style: Style) -> String {
@@ -11,14 +13,14 @@ pub(super) fn cell(column: &Column, measurement: &Measurement, style: Style) -> 
         Value::Text(text) => text,
         Value::Count(count) => count.to_string(),
         number @ Value::Number { .. } => {
-            let factor = column.quantity.factor(measurement.unit, style.unit);
+            let factor = column.quantity.factor(measurement.unit, style.units());
             number.text(factor, style.digits).unwrap_or_default()
         }
     }
 }
 
 /// A number with its digits in groups of three, which are set apart but copied as one number.
-pub(super) fn grouped(text: &str) -> String {
+pub(super) fn grouped(text: &str) -> Markup {
     /// Shorter numbers are read at a glance.
     const SHORT: usize = 4;
     let digits = text.find(|c: char| c != '-' && !c.is_ascii_digit()).unwrap_or(text.len());
@@ -28,34 +30,34 @@ pub(super) fn grouped(text: &str) -> String {
         None => ("", whole),
     };
     if whole.len() <= SHORT {
-        return text.to_owned();
+        return html! { (text) };
     }
-    let mut out = sign.to_owned();
     let first = (whole.len() - 1) % 3 + 1;
-    out.push_str(&whole[..first]);
-    let mut at = first;
-    while at < whole.len() {
-        out.push_str(&format!("<span class=\"g\">{}</span>", &whole[at..at + 3]));
-        at += 3;
+    html! {
+        (sign) (&whole[..first])
+        @for at in (first..whole.len()).step_by(3) { span class="g" { (&whole[at..at + 3]) } }
+        (rest)
     }
-    out.push_str(rest);
-    out
 }
 
-/// The unit of a quantity; empty for what has none.
-pub(super) fn unit_markup(quantity: Quantity, unit: LengthUnit) -> String {
+/// The unit of a quantity; `None` for what has none.
+pub(super) fn unit_markup(quantity: Quantity, units: Units) -> Option<Markup> {
     match quantity {
-        Quantity::Text | Quantity::Count | Quantity::Ratio => String::new(),
-        Quantity::Length(power) => length_markup(unit, power),
-        Quantity::Degrees => "°".to_owned(),
-        Quantity::MassPerLength => "kg/m".to_owned(),
-        Quantity::Mass => "kg".to_owned(),
+        Quantity::Text | Quantity::Count | Quantity::Ratio => None,
+        Quantity::Length(power) => Some(length_markup(units.length, power)),
+        Quantity::Degrees => Some(html! { "°" }),
+        Quantity::MassPerLength | Quantity::Mass => quantity.unit_text(units).map(|unit| html! { (unit) }),
     }
 }
 
 /// A power of a length.
-pub(super) fn length_markup(unit: LengthUnit, power: i32) -> String {
-    if power == 1 { unit.symbol().to_owned() } else { format!("{}<sup>{power}</sup>", unit.symbol()) }
+pub(super) fn length_markup(unit: LengthUnit, power: i32) -> Markup {
+    html! { (unit.symbol()) @if power != 1 { sup { (power) } } }
+}
+
+/// The unit of a column, in small letters.
+pub(super) fn unit_below(unit: LengthUnit, power: i32) -> Markup {
+    html! { span class="unit" { (length_markup(unit, power)) } }
 }
 
 #[cfg(test)]
@@ -64,9 +66,11 @@ mod tests {
 
     #[test]
     fn groups_of_three() {
+        let grouped = |text: &str| grouped(text).into_string();
         assert_eq!(grouped("1234"), "1234");
         assert_eq!(grouped("-1234567.5"), "-1<span class=\"g\">234</span><span class=\"g\">567</span>.5");
         assert_eq!(grouped("123456"), "123<span class=\"g\">456</span>");
         assert_eq!(grouped("1.5e-16"), "1.5e-16");
+        assert_eq!(grouped("12345<b>"), "12<span class=\"g\">345</span>&lt;b&gt;");
     }
 }

@@ -1,35 +1,44 @@
-//! Text within HTML, SVG and MathML.
+//! Markup of the page. The one file that names maud.
+//!
+//! A string that `html!` is given becomes text, whatever stands in it. Markup has a type of its own, which only `html!`
+//! makes; the functions here make it of the few strings that this program has written as markup itself.
 
-/// Text for an element's content or an attribute between quotation marks: what would be markup is written as references,
-/// and what no XML document may hold as a replacement character.
-pub(crate) fn escaped(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => safe.push_str("&amp;"),
-            '<' => safe.push_str("&lt;"),
-            '>' => safe.push_str("&gt;"),
-            '"' => safe.push_str("&quot;"),
-            '\'' => safe.push_str("&#39;"),
-            '\t' | '\n' => safe.push(letter),
-            // Control characters, and what can't be a character at all.
-            '\0'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => safe.push('\u{fffd}'),
-            // Marks that change the direction of what follows would reach beyond the text itself.
-            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => safe.push('\u{fffd}'),
-            _ => safe.push(letter),
-        }
-    }
-    safe
+use maud::PreEscaped;
+pub(super) use maud::{DOCTYPE, Markup, html};
+
+use super::letters::fitted;
+use super::picture::{Picture, Sign};
+
+/// A picture: its canvas has escaped all words in it.
+pub(super) fn picture(picture: &Picture) -> PreEscaped<&str> {
+    PreEscaped(&picture.svg)
+}
+
+/// The sample of a sign, which a canvas has written too.
+pub(super) fn sample(sign: &Sign) -> PreEscaped<&str> {
+    PreEscaped(&sign.sample)
+}
+
+/// The rules of a style sheet, in which there are no references: a constant of this program.
+pub(super) fn rules(rules: &'static str) -> PreEscaped<&'static str> {
+    PreEscaped(rules)
+}
+
+/// The page as it is written, without letters that no page may hold.
+pub(super) fn written(page: Markup) -> String {
+    fitted(page.into_string())
 }
 
 #[cfg(test)]
 mod tests {
-    use super::escaped;
+    use super::*;
 
     #[test]
     fn nothing_stays_markup() {
-        assert_eq!(escaped("<a href=\"x\">&'"), "&lt;a href=&quot;x&quot;&gt;&amp;&#39;");
-        assert_eq!(escaped("A\u{1}B\u{202e}C\u{ffff}"), "A\u{fffd}B\u{fffd}C\u{fffd}");
-        assert_eq!(escaped("Größe 平 مقطع"), "Größe 平 مقطع");
+        let hostile = "<a href=\"x\">&A\u{1}B\u{202e}C\u{ffff}";
+        let page = html! { p title=(hostile) { (hostile) } };
+        let safe = "&lt;a href=&quot;x&quot;&gt;&amp;A\u{fffd}B\u{fffd}C\u{fffd}";
+        assert_eq!(written(page), format!("<p title=\"{safe}\">{safe}</p>"));
+        assert_eq!(written(html! { "Größe 平 مقطع" }), "Größe 平 مقطع");
     }
 }

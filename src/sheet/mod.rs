@@ -2,7 +2,8 @@
 //! working by strips and along the edge, what was read, and what the reader must know. It needs no network and no script.
 
 mod figures;
-pub(crate) mod markup;
+mod letters;
+mod markup;
 mod math;
 mod page;
 pub mod picture;
@@ -16,9 +17,10 @@ pub use png::{LARGEST_WIDTH, PngError, png};
 
 use crate::drawing::LengthUnit;
 use crate::finding::{Finding, Severity};
-use crate::measure::{Measurement, Status};
+use crate::geometry::Point;
+use crate::measure::{MaterialBody, MeasuredSection, Measurement, Status};
 use crate::schedule::{CAUTION, ColumnKey, Style};
-use markup::escaped;
+use markup::{DOCTYPE, Markup, html};
 use picture::{Look, Picture, StripDirection};
 
 /// Where the figures of a sheet come from.
@@ -50,37 +52,41 @@ pub struct Provenance {
 
 /// The sheet for the sections of one drawing, as a page of HTML. The same input gives the same bytes.
 pub fn html(source: &Provenance, measurements: &[Measurement], style: Style) -> String {
-    let title = format!("Section properties: {}", file_name(&source.name));
-    let mut out = page::head(&title);
-    out.push_str("<header>");
-    out.push_str(&format!("<h1>Section properties<br><bdi>{}</bdi></h1>", escaped(file_name(&source.name))));
-    out.push_str(&format!(
-        "<p>{}, {}. Lengths are in {}; x runs to the right and y up, as drawn.</p>",
-        match measurements.len() {
-            1 => "One section".to_owned(),
-            many => format!("{many} sections"),
-        },
-        escaped(&source.date),
-        escaped(style.unit.symbol())
-    ));
-    out.push_str(&format!("<p class=\"caution\" role=\"note\">{}</p>", escaped(CAUTION)));
-    out.push_str("</header><main>");
-    if measurements.len() > 1 {
-        out.push_str(&contents(measurements, style));
-    }
-    for (k, measurement) in measurements.iter().enumerate() {
-        out.push_str(&article(k + 1, measurement, style));
-    }
-    out.push_str(&read(source));
-    out.push_str(SIGNATURES);
-    out.push_str("</main>");
-    out.push_str(&format!(
-        "<footer><p>{}</p><p>{}, {}</p></footer></body></html>\n",
-        escaped(CAUTION),
-        escaped(&source.program),
-        escaped(&source.date)
-    ));
-    out
+    let name = file_name(&source.name);
+    let count = match measurements.len() {
+        1 => "One section".to_owned(),
+        many => format!("{many} sections"),
+    };
+    let page = html! {
+        (DOCTYPE) "\n"
+        html lang="en" {
+            (page::head(&format!("Section properties: {name}")))
+            body {
+                header {
+                    h1 { "Section properties" br; bdi { (name) } }
+                    p {
+                        (count) ", " (source.date) ". Lengths are in " (style.unit.symbol())
+                        "; x runs to the right and y up, as drawn."
+                    }
+                    p class="caution" role="note" { (CAUTION) }
+                }
+                main {
+                    @if measurements.len() > 1 { (contents(measurements, style)) }
+                    @for (k, measurement) in measurements.iter().enumerate() {
+                        (article(k + 1, measurement, style))
+                    }
+                    (read(source))
+                    (signatures())
+                }
+                footer {
+                    p { (CAUTION) }
+                    p { (source.program) ", " (source.date) }
+                }
+            }
+        }
+        "\n"
+    };
+    markup::written(page)
 }
 
 /// The name without folders.
@@ -89,186 +95,267 @@ fn file_name(path: &str) -> &str {
 }
 
 /// A list of the sections with their main figures.
-fn contents(measurements: &[Measurement], style: Style) -> String {
-    const FIGURES: &[(ColumnKey, &str)] = &[
-        (ColumnKey::Status, "Status"),
-        (ColumnKey::Area, "Area"),
-        (ColumnKey::CentroidX, "<i>x</i><sub>C</sub>"),
-        (ColumnKey::CentroidY, "<i>y</i><sub>C</sub>"),
-        (ColumnKey::SecondMomentX, "<i>I</i><sub>x</sub>"),
-        (ColumnKey::SecondMomentY, "<i>I</i><sub>y</sub>"),
+fn contents(measurements: &[Measurement], style: Style) -> Markup {
+    // Words, or a letter with what stands below it.
+    const FIGURES: &[(ColumnKey, &str, &str)] = &[
+        (ColumnKey::Status, "Status", ""),
+        (ColumnKey::Area, "Area", ""),
+        (ColumnKey::CentroidX, "x", "C"),
+        (ColumnKey::CentroidY, "y", "C"),
+        (ColumnKey::SecondMomentX, "I", "x"),
+        (ColumnKey::SecondMomentY, "I", "y"),
     ];
-    let mut out = String::from(
-        "<nav aria-label=\"Sections\"><div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Sections\">\
-         <table class=\"figures\"><caption>Sections</caption><thead><tr><th scope=\"col\">Section</th>",
-    );
-    for (key, words) in FIGURES {
-        let unit = figures::unit_markup(key.column().quantity, style.unit);
-        let class = if unit.is_empty() { "" } else { " class=\"n\"" };
-        out.push_str(&format!("<th scope=\"col\"{class}>{words}<br><span class=\"unit\">{unit}</span></th>"));
-    }
-    out.push_str("</tr></thead><tbody>");
-    for (k, measurement) in measurements.iter().enumerate() {
-        out.push_str(&format!(
-            "<tr><th scope=\"row\"><a class=\"name\" href=\"#section-{}\">{}</a></th>",
-            k + 1,
-            name(measurement)
-        ));
-        for (key, _) in FIGURES {
-            let text = figures::cell(key.column(), measurement, style);
-            match key {
-                ColumnKey::Status => out.push_str(&format!("<td>{}</td>", escaped(&text))),
-                _ => out.push_str(&format!("<td class=\"n\">{}</td>", figures::grouped(&text))),
+    let head = |key: ColumnKey, words: &str, below: &str| {
+        let unit = figures::unit_markup(key.column().quantity, style.units());
+        html! {
+            th scope="col" class=[unit.as_ref().map(|_| "n")] {
+                @if below.is_empty() { (words) } @else { i { (words) } sub { (below) } }
+                br;
+                span class="unit" { @if let Some(unit) = &unit { (unit) } }
             }
         }
-        out.push_str("</tr>");
+    };
+    let figure = |key: ColumnKey, measurement: &Measurement| {
+        let text = figures::cell(key.column(), measurement, style);
+        match key {
+            ColumnKey::Status => html! { td { (text) } },
+            _ => html! { td class="n" { (figures::grouped(&text)) } },
+        }
+    };
+    html! {
+        nav aria-label="Sections" {
+            (wide("Sections", &html! {
+                table class="figures" {
+                    caption { "Sections" }
+                    thead {
+                        tr {
+                            th scope="col" { "Section" }
+                            @for (key, words, below) in FIGURES { (head(*key, words, below)) }
+                        }
+                    }
+                    tbody {
+                        @for (k, measurement) in measurements.iter().enumerate() {
+                            tr {
+                                th scope="row" {
+                                    a class="name" href={ "#section-" (k + 1) } { (name(measurement)) }
+                                }
+                                @for (key, ..) in FIGURES { (figure(*key, measurement)) }
+                            }
+                        }
+                    }
+                }
+            }))
+        }
     }
-    out.push_str("</tbody></table></div></nav>");
-    out
+}
+
+/// What may be wider than the page, and is moved there by itself.
+fn wide(name: &str, content: &Markup) -> Markup {
+    html! { div class="wide" tabindex="0" role="region" aria-label=(name) { (content) } }
 }
 
 /// The name of a section, with its label where it has one.
-fn name(measurement: &Measurement) -> String {
+fn name(measurement: &Measurement) -> Markup {
     let section = match measurement.section.as_str() {
         "" => file_name(&measurement.drawing),
         section => section,
     };
-    match &measurement.label {
-        Some(label) => format!("<bdi>{}</bdi> (<bdi>{}</bdi>)", escaped(section), escaped(label)),
-        None => format!("<bdi>{}</bdi>", escaped(section)),
+    html! {
+        bdi { (section) }
+        @if let Some(label) = &measurement.label { " (" bdi { (label) } ")" }
     }
 }
 
 /// All of one section.
-fn article(number: usize, measurement: &Measurement, style: Style) -> String {
-    let mut out = format!("<article id=\"section-{number}\"><h2>{}</h2>", name(measurement));
-    out.push_str(&status(measurement));
-    if let Some(section) = measurement.properties() {
-        let factor = measurement.unit.millimetres() / style.unit.millimetres();
-        // The sheet's own corner keeps figures short, wherever in the drawing the section lies.
-        let corner = section.extent.min;
-        if let Some(picture) =
-            picture::section(measurement, &style, Look::Page, &format!("section-{number}-picture"))
-        {
-            out.push_str(&figure(&picture, true));
-        }
-        out.push_str(&results::table(measurement, style));
-        out.push_str("<h3>Working</h3>");
-        out.push_str(&corner_line(measurement, style));
-        out.push_str(&pieces::table(measurement, style, corner));
-        // Strips know of one material.
-        if measurement.pieces.iter().all(|piece| piece.ratio == 1.0) {
-            if let Some(working) = polygon::working(measurement, corner, factor) {
-                out.push_str(&working::by_lines(&working, section, corner, factor, style));
+fn article(number: usize, measurement: &Measurement, style: Style) -> Markup {
+    html! {
+        article id={ "section-" (number) } {
+            h2 { (name(measurement)) }
+            (status(measurement))
+            @if let Some(section) = measurement.properties() {
+                @if let Some(picture) =
+                    picture::section(measurement, &style, Look::Page, &format!("section-{number}-picture"))
+                {
+                    (figure(&picture, true))
+                }
+                (results::table(measurement, style))
+                h3 { "Working" }
+                (corner_line(measurement, style))
+                // The sheet's own corner keeps figures short, wherever in the drawing the section lies.
+                (pieces::table(measurement, style, section.extent.min))
+                @let bodies = of_one_material_each(measurement);
+                // Strips know of one material.
+                @if bodies.is_empty() {
+                    (by_strips_and_edges(&number.to_string(), measurement, section.extent.min, style))
+                } @else {
+                    p {
+                        "The section is of several materials. Each is worked out by itself below; in the sums its area counts \
+                         as often as its modular ratio says."
+                    }
+                    @for (k, body) in bodies.iter().enumerate() {
+                        h3 { "Working of " bdi { (body.section) } }
+                        (by_strips_and_edges(&format!("{number}-{}", k + 1), body, section.extent.min, style))
+                    }
+                    h3 { "All materials together" }
+                    (pieces::of_materials(measurement, style, section.extent.min))
+                }
             }
-            out.push_str("<h4>Strips of equal width</h4><div class=\"pair\">");
-            for (direction, word) in [(StripDirection::Upright, "upright"), (StripDirection::Flat, "flat")] {
-                let id = format!("section-{number}-{word}");
-                let cut = picture::strips(measurement, &style, direction, DRAWN_STRIPS, Look::Page, &id);
-                out.extend(cut.iter().map(|cut| figure(cut, false)));
-            }
-            out.push_str("</div>");
-            out.push_str(&working::converging(measurement, corner, factor, style));
-            out.push_str("<h4>Along the edge</h4>");
-            out.push_str(&working::along_the_edge(measurement, corner, factor, style));
-        } else {
-            out.push_str(
-                "<p>The section is of several materials: its figures are those of the pieces above, each area counted as \
-                 often as its modular ratio says.</p>",
-            );
         }
     }
-    out.push_str("</article>");
-    out
+}
+
+/// A section of one material for each of which this one is made, named after it; none where there is one material.
+fn of_one_material_each(measurement: &Measurement) -> Vec<Measurement> {
+    let Ok(measured) = &measurement.result else { return Vec::new() };
+    let of_material = |body: &MaterialBody| {
+        let pieces = measurement.pieces.iter().filter(|piece| piece.material == body.material);
+        Measurement {
+            section: body.material.clone(),
+            result: Ok(MeasuredSection::new(body.properties.clone(), body.region.clone())),
+            pieces: pieces.cloned().collect(),
+            findings: Vec::new(),
+            ..measurement.clone()
+        }
+    };
+    measured.bodies.iter().map(of_material).collect()
 }
 
 /// As many strips are drawn.
 const DRAWN_STRIPS: usize = 16;
 
-/// A picture, with its signs in words where it does not have them within.
-fn figure(picture: &Picture, signs: bool) -> String {
-    let mut out = format!("<figure style=\"max-width:{}px\">{}", picture.width.ceil(), picture.svg);
-    if signs {
-        out.push_str("<figcaption><ul class=\"signs\">");
-        for sign in &picture.legend {
-            out.push_str(&format!("<li>{} {}</li>", sign.sample, escaped(&sign.words)));
+/// The working for a section of one material.
+fn by_strips_and_edges(number: &str, measurement: &Measurement, corner: Point, style: Style) -> Markup {
+    let Some(section) = measurement.properties() else { return Markup::default() };
+    let factor = measurement.unit.millimetres() / style.unit.millimetres();
+    let strips = |direction: StripDirection, word: &str| {
+        let id = format!("section-{number}-{word}");
+        picture::strips(measurement, &style, direction, DRAWN_STRIPS, Look::Page, &id)
+    };
+    let pair = [strips(StripDirection::Upright, "upright"), strips(StripDirection::Flat, "flat")];
+    html! {
+        @if let Some(working) = polygon::working(measurement, corner, factor) {
+            (working::by_lines(&working, section, corner, factor, style))
         }
-        out.push_str("</ul></figcaption>");
+        h4 { "Strips of equal width" }
+        div class="pair" { @for cut in pair.iter().flatten() { (figure(cut, false)) } }
+        (working::converging(measurement, corner, factor, style))
+        h4 { "Along the edge" }
+        (working::along_the_edge(measurement, corner, factor, style))
     }
-    out.push_str("</figure>");
-    out
+}
+
+/// A picture, with its signs in words where it does not have them within.
+fn figure(picture: &Picture, signs: bool) -> Markup {
+    html! {
+        figure style={ "max-width:" (picture.width.ceil()) "px" } {
+            (markup::picture(picture))
+            @if signs {
+                figcaption {
+                    ul class="signs" {
+                        @for sign in &picture.legend { li { (markup::sample(sign)) " " (sign.words) } }
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// Where the sheet's x and y are measured from.
-fn corner_line(measurement: &Measurement, style: Style) -> String {
+fn corner_line(measurement: &Measurement, style: Style) -> Markup {
     let place = |key: ColumnKey| figures::grouped(&figures::cell(key.column(), measurement, style));
-    let unit = style.unit.symbol();
-    format!(
-        "<p>Below, <i>x</i> and <i>y</i> are measured from the lower left corner of the section’s extent, which lies at \
-         ({}, {}) {unit} in the drawing. Figures are rounded one by one, so that a sum may differ in its last digit.</p>",
-        place(ColumnKey::XMin),
-        place(ColumnKey::YMin)
-    )
+    html! {
+        p {
+            "Below, " i { "x" } " and " i { "y" } " are measured from the lower left corner of the section’s extent, \
+             which lies at (" (place(ColumnKey::XMin)) ", " (place(ColumnKey::YMin)) ") " (style.unit.symbol())
+            " in the drawing. Figures are rounded one by one, so that a sum may differ in its last digit."
+        }
+    }
 }
 
 /// Status and findings of a section.
-fn status(measurement: &Measurement) -> String {
+fn status(measurement: &Measurement) -> Markup {
     let words = match measurement.status() {
         Status::Ok => "Measured.",
         Status::Warning => "Measured, but with a warning: read what was found before using a figure.",
         Status::Failed => "Not measured.",
     };
-    let mut out = format!("<p class=\"status {}\"><strong>{words}</strong></p>", measurement.status().word());
-    out.push_str(&findings(&measurement.findings));
-    out
+    html! {
+        p class={ "status " (measurement.status().word()) } { strong { (words) } }
+        (findings(&measurement.findings))
+    }
 }
 
 /// Findings in full; nothing where there are none.
-fn findings(findings: &[Finding]) -> String {
-    if findings.is_empty() {
-        return String::new();
+fn findings(findings: &[Finding]) -> Markup {
+    let word = |finding: &Finding| match finding.severity {
+        Severity::Note => "Note",
+        Severity::Warning => "Warning",
+        Severity::Failure => "Failure",
+    };
+    html! {
+        @if !findings.is_empty() {
+            ul class="findings" {
+                @for finding in findings {
+                    li { strong { (word(finding)) ":" } " " bdi { (finding.to_string()) } }
+                }
+            }
+        }
     }
-    let mut out = String::from("<ul class=\"findings\">");
-    for finding in findings {
-        let word = match finding.severity {
-            Severity::Note => "Note",
-            Severity::Warning => "Warning",
-            Severity::Failure => "Failure",
-        };
-        let text = escaped(&finding.to_string());
-        out.push_str(&format!("<li><strong>{word}:</strong> <bdi>{text}</bdi></li>"));
-    }
-    out.push_str("</ul>");
-    out
 }
 
 /// What was read.
-fn read(source: &Provenance) -> String {
-    let layers: Vec<String> =
-        source.layers.iter().map(|layer| format!("<bdi>{}</bdi>", escaped(layer))).collect();
+fn read(source: &Provenance) -> Markup {
+    let known = |text: &str| (!text.is_empty()).then(|| html! { (text) });
+    let layers = html! {
+        @for (k, layer) in source.layers.iter().enumerate() {
+            @if k > 0 { ", " }
+            bdi { (layer) }
+        }
+    };
     let rows = [
-        ("Drawing", format!("<bdi>{}</bdi>", escaped(&source.name))),
-        ("SHA-256", format!("<code>{}</code>", escaped(&source.sha256))),
-        ("Size", format!("{} bytes", figures::grouped(&source.bytes.to_string()))),
-        ("Format", escaped(&source.format)),
-        ("Unit", format!("{}: {}", escaped(source.unit.name()), escaped(&source.unit_source))),
-        ("Layers measured", layers.join(", ")),
-        ("Options", escaped(&source.options)),
-        ("Written by", escaped(&source.program)),
-        ("Date", escaped(&source.date)),
+        ("Drawing", Some(html! { bdi { (source.name) } })),
+        ("SHA-256", Some(html! { code { (source.sha256) } })),
+        ("Size", Some(html! { (figures::grouped(&source.bytes.to_string())) " bytes" })),
+        ("Format", known(&source.format)),
+        ("Unit", Some(html! { (source.unit.name()) ": " (source.unit_source) })),
+        ("Layers measured", (!source.layers.is_empty()).then_some(layers)),
+        ("Options", known(&source.options)),
+        ("Written by", known(&source.program)),
+        ("Date", known(&source.date)),
     ];
-    let mut out = String::from("<section class=\"read\"><h2>What was read</h2><table><tbody>");
-    for (head, text) in rows.iter().filter(|(_, text)| !text.is_empty()) {
-        out.push_str(&format!("<tr><th scope=\"row\">{head}</th><td>{text}</td></tr>"));
+    html! {
+        section class="read" {
+            h2 { "What was read" }
+            table {
+                tbody {
+                    @for (head, text) in &rows {
+                        @if let Some(text) = text { tr { th scope="row" { (head) } td { (text) } } }
+                    }
+                }
+            }
+            (findings(&source.findings))
+        }
     }
-    out.push_str("</tbody></table>");
-    out.push_str(&findings(&source.findings));
-    out.push_str("</section>");
-    out
 }
 
 /// Room for names and dates.
-const SIGNATURES: &str = "<section class=\"signatures\"><h2>Checked</h2><table><thead><tr><th scope=\"col\"></th>\
-    <th scope=\"col\">Name</th><th scope=\"col\">Date</th><th scope=\"col\">Signature</th></tr></thead><tbody>\
-    <tr><th scope=\"row\">Prepared by</th><td></td><td></td><td></td></tr>\
-    <tr><th scope=\"row\">Checked by</th><td></td><td></td><td></td></tr></tbody></table></section>";
+fn signatures() -> Markup {
+    html! {
+        section class="signatures" {
+            h2 { "Checked" }
+            table {
+                thead {
+                    tr {
+                        th scope="col" {}
+                        @for head in ["Name", "Date", "Signature"] { th scope="col" { (head) } }
+                    }
+                }
+                tbody {
+                    @for head in ["Prepared by", "Checked by"] {
+                        tr { th scope="row" { (head) } td {} td {} td {} }
+                    }
+                }
+            }
+        }
+    }
+}

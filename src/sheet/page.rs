@@ -1,17 +1,18 @@
-//! The page around the sections: head and style.
+//! The head of the page and its style.
 
-use super::markup::escaped;
+use super::markup::{Markup, html, rules};
 use super::picture;
 
 /// Up to the beginning of the body.
-pub(super) fn head(title: &str) -> String {
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
-         <title>{}</title><style>{STYLE}{}</style></head><body>",
-        escaped(title),
-        picture::STYLE
-    )
+pub(super) fn head(title: &str) -> Markup {
+    html! {
+        head {
+            meta charset="utf-8";
+            meta name="viewport" content="width=device-width, initial-scale=1";
+            title { (title) }
+            style { (rules(STYLE)) (rules(picture::STYLE)) }
+        }
+    }
 }
 
 /// Light on screen and on paper, dark where the reader's screen is.

@@ -1,12 +1,12 @@
 //! The pieces of a section, with sums that end in its own figures.
 
-use super::figures::{grouped, length_markup};
-use super::markup::escaped;
-use super::math;
+use super::figures::{grouped, length_markup, unit_below};
+use super::markup::{Markup, html};
+use super::{math, wide};
 use crate::geometry::Point;
-use crate::measure::Measurement;
+use crate::measure::{MaterialBody, MeasuredSection, Measurement};
 use crate::schedule::{PieceRow, Style};
-use crate::section::Section;
+use crate::section::{SecondMoments, Section};
 
 /// More pieces than this are summed, but not listed one by one.
 const MOST_LISTED: usize = 60;
@@ -19,7 +19,7 @@ const POWERS: [i32; TERMS] = [2, 3, 3, 4, 4, 4, 4];
 
 /// One line of the table, in the sheet's unit and measured from the sheet's own corner.
 struct Line {
-    name: String,
+    name: Markup,
     ratio: f64,
     centroid: Option<Point>,
     terms: [f64; TERMS],
@@ -28,94 +28,128 @@ struct Line {
 /// The table of pieces; empty for a section without any.
 ///
 /// `corner` is the place, in drawing units, from which x and y are measured.
-pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> String {
-    let Some(section) = measurement.properties() else { return String::new() };
-    let rows = PieceRow::all(measurement);
-    if rows.is_empty() {
-        return String::new();
-    }
+pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> Markup {
+    let Some(section) = measurement.properties() else { return Markup::default() };
     let factor = measurement.unit.millimetres() / style.unit.millimetres();
+    let rows = PieceRow::all(measurement);
     let lines: Vec<Line> = rows.iter().map(|row| line(row, section, corner, factor)).collect();
-    let materials = lines.iter().any(|line| line.ratio != 1.0);
-    let mut sum = [0.0; TERMS];
-    for line in &lines {
-        sum.iter_mut().zip(line.terms).for_each(|(sum, term)| *sum += term);
+    summed(section, "Piece", &lines, (corner, factor), style)
+}
+
+/// The table of what each material adds to a transformed section; empty for one of a single material.
+pub(super) fn of_materials(measurement: &Measurement, style: Style, corner: Point) -> Markup {
+    let Ok(MeasuredSection { properties: section, bodies, .. }) = &measurement.result else {
+        return Markup::default();
+    };
+    let factor = measurement.unit.millimetres() / style.unit.millimetres();
+    let line = |body: &MaterialBody| {
+        let of = &body.properties;
+        let name = html! { bdi class="name" { (body.material) } };
+        weighted(name, body.ratio, (of.area, of.centroid, of.second_moments), section, (corner, factor))
+    };
+    let lines: Vec<Line> = bodies.iter().map(line).collect();
+    summed(section, "Material", &lines, (corner, factor), style)
+}
+
+/// A table of lines, each of which is a `kind`, with sums that end in the section's figures; empty without lines.
+fn summed(
+    section: &Section,
+    kind: &str,
+    lines: &[Line],
+    (corner, factor): (Point, f64),
+    style: Style,
+) -> Markup {
+    if lines.is_empty() {
+        return Markup::default();
     }
+    let materials = lines.iter().any(|line| line.ratio != 1.0);
+    let added = |lines: &[Line]| {
+        let mut sum = [0.0; TERMS];
+        for line in lines {
+            sum.iter_mut().zip(line.terms).for_each(|(sum, term)| *sum += term);
+        }
+        sum
+    };
+    let mut sum = added(lines);
     let whole = Whole::of(section, corner, factor);
     // What pieces share, and what of a void lies outside the solid, is counted once in the section.
     let shared = whole.beyond(&sum);
-    let scales = scales(whole.terms[0], &lines, section, factor);
+    let scales = scales(whole.terms[0], lines, section, factor);
     let overlap = shared[0].abs() > OVERLAP * scales[0];
-    let plain = |k: usize, value: f64| style.digits.text(value, scales[k]);
-    let text = |k: usize, value: f64| grouped(&plain(k, value));
-    let length = |value: f64| grouped(&style.digits.text(value, section.extent.size() * factor));
-    let mut out = String::from(
-        "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Pieces\"><table class=\"figures\"><caption>Pieces</caption><thead><tr>\
-         <th scope=\"col\">Piece</th>",
-    );
-    let unit = |power: i32| format!("<br><span class=\"unit\">{}</span>", length_markup(style.unit, power));
-    if materials {
-        out.push_str("<th scope=\"col\" class=\"n\">Modular ratio<br>n</th>");
-    }
-    let area = if materials { "n·A" } else { "A" };
-    for (head, power) in [("x", 1), ("y", 1)] {
-        out.push_str(&format!(
-            "<th scope=\"col\" class=\"n\">{}{}</th>",
-            math::inline(&math::letter(head)),
-            unit(power)
-        ));
-    }
-    let heads = [
-        area.to_owned(),
-        format!("{area}·x"),
-        format!("{area}·y"),
-        format!("own {}", math::inline(&math::sub("I", "x"))),
-        format!("own {}", math::inline(&math::sub("I", "y"))),
-        format!("{area}·{}", math::inline(&math::square("d", "y"))),
-        format!("{area}·{}", math::inline(&math::square("d", "x"))),
-    ];
-    for (head, power) in heads.iter().zip(POWERS) {
-        out.push_str(&format!("<th scope=\"col\" class=\"n\">{head}{}</th>", unit(power)));
-    }
-    out.push_str("</tr></thead><tbody>");
-    let write = |out: &mut String, head: &str, ratio: Option<f64>, centroid: Option<Point>, terms: &[f64]| {
-        out.push_str(&format!("<tr><th scope=\"row\">{head}</th>"));
-        if materials {
-            let ratio = ratio.map_or(String::new(), |ratio| style.digits.text(ratio, 0.0));
-            out.push_str(&format!("<td class=\"n\">{ratio}</td>"));
-        }
-        let (x, y) = centroid.map_or_else(Default::default, |p| (length(p.x), length(p.y)));
-        out.push_str(&format!("<td class=\"n\">{x}</td><td class=\"n\">{y}</td>"));
-        for (k, term) in terms.iter().enumerate() {
-            out.push_str(&format!("<td class=\"n\">{}</td>", text(k, *term)));
-        }
-        out.push_str("</tr>");
-    };
-    for line in lines.iter().take(MOST_LISTED) {
-        write(&mut out, &line.name, Some(line.ratio), line.centroid, &line.terms);
-    }
-    if lines.len() > MOST_LISTED {
-        let mut rest = [0.0; TERMS];
-        for line in &lines[MOST_LISTED..] {
-            rest.iter_mut().zip(line.terms).for_each(|(sum, term)| *sum += term);
-        }
-        let head = format!("{} more, together", lines.len() - MOST_LISTED);
-        write(&mut out, &head, None, None, &rest);
-    }
-    out.push_str("</tbody><tfoot>");
     if overlap {
-        write(&mut out, SHARED, None, None, &shared);
         sum.iter_mut().zip(shared).for_each(|(sum, term)| *sum += term);
     }
-    write(&mut out, "Sum", None, None, &sum);
-    out.push_str("</tfoot></table></div>");
-    out.push_str(&composite_lines(&whole, &plain, &length, style));
-    out
+    let plain = |k: usize, value: f64| style.digits.text(value, scales[k]);
+    let length = |value: f64| grouped(&style.digits.text(value, section.extent.size() * factor));
+    let row = |head: &Markup, ratio: Option<f64>, centroid: Option<Point>, terms: &[f64; TERMS]| {
+        html! {
+            tr {
+                th scope="row" { (head) }
+                @if materials {
+                    td class="n" { @if let Some(ratio) = ratio { (style.digits.text(ratio, 0.0)) } }
+                }
+                @for place in [centroid.map(|p| p.x), centroid.map(|p| p.y)] {
+                    td class="n" { @if let Some(place) = place { (length(place)) } }
+                }
+                @for (k, term) in terms.iter().enumerate() { td class="n" { (grouped(&plain(k, *term))) } }
+            }
+        }
+    };
+    let (listed, more) = lines.split_at(lines.len().min(MOST_LISTED));
+    html! {
+        (wide(&format!("{kind}s"), &html! {
+            table class="figures" {
+                caption { (kind) "s" }
+                (heads(kind, materials, style))
+                tbody {
+                    @for line in listed { (row(&line.name, Some(line.ratio), line.centroid, &line.terms)) }
+                    @if !more.is_empty() {
+                        (row(&html! { (more.len()) " more, together" }, None, None, &added(more)))
+                    }
+                }
+                tfoot {
+                    @if overlap { (row(&counted_twice(), None, None, &shared)) }
+                    (row(&html! { "Sum" }, None, None, &sum))
+                }
+            }
+        }))
+        (composite_lines(&whole, &plain, &length, style))
+    }
+}
+
+/// What stands above the columns.
+fn heads(kind: &str, materials: bool, style: Style) -> Markup {
+    let area = if materials { "n·A" } else { "A" };
+    let terms = [
+        html! { (area) },
+        html! { (area) "·x" },
+        html! { (area) "·y" },
+        html! { "own " (math::inline(&math::sub("I", "x"))) },
+        html! { "own " (math::inline(&math::sub("I", "y"))) },
+        html! { (area) "·" (math::inline(&math::square("d", "y"))) },
+        html! { (area) "·" (math::inline(&math::square("d", "x"))) },
+    ];
+    let head = |what: &Markup, power: i32| {
+        html! { th scope="col" class="n" { (what) br; (unit_below(style.unit, power)) } }
+    };
+    html! {
+        thead {
+            tr {
+                th scope="col" { (kind) }
+                @if materials { th scope="col" class="n" { "Modular ratio" br; "n" } }
+                @for name in ["x", "y"] { (head(&math::inline(&math::letter(name)), 1)) }
+                @for (what, power) in terms.iter().zip(POWERS) { (head(what, power)) }
+            }
+        }
+    }
 }
 
 /// The row that makes the sums of overlapping pieces end in the section's figures.
-const SHARED: &str =
-    "less what is counted twice, or is void outside the solid; its <i>I</i> about the section's axes";
+fn counted_twice() -> Markup {
+    html! {
+        "less what is counted twice, or is void outside the solid; its " i { "I" } " about the section's axes"
+    }
+}
 
 /// Less than this share of the area is not said to be shared: it is the rounding of sums.
 const OVERLAP: f64 = 1e-9;
@@ -124,18 +158,30 @@ fn line(row: &PieceRow, section: &Section, corner: Point, factor: f64) -> Line {
     let piece = row.piece();
     let enclosed = row.enclosed();
     let weight = piece.ratio * row.sign();
-    let center = (enclosed.centroid - corner) * factor;
-    let distance = (enclosed.centroid - section.centroid) * factor;
-    let area = weight * enclosed.area * factor.powi(2);
-    let own = [enclosed.second_moments.x, enclosed.second_moments.y].map(|i| weight * i * factor.powi(4));
     let kind = if piece.piece.solid { "solid" } else { "void" };
-    let name = match piece.material.as_str() {
-        "" => format!("{} {kind}", row.number()),
-        material => format!("{} {kind}, <bdi class=\"name\">{}</bdi>", row.number(), escaped(material)),
+    let name = html! {
+        (row.number()) " " (kind)
+        @if !piece.material.is_empty() { ", " bdi class="name" { (piece.material) } }
     };
+    let of = (enclosed.area, enclosed.centroid, enclosed.second_moments);
+    Line { ratio: piece.ratio, ..weighted(name, weight, of, section, (corner, factor)) }
+}
+
+/// The line of what counts so many times: its area, centroid and own second moments.
+fn weighted(
+    name: Markup,
+    weight: f64,
+    (area, centroid, own): (f64, Point, SecondMoments),
+    section: &Section,
+    (corner, factor): (Point, f64),
+) -> Line {
+    let center = (centroid - corner) * factor;
+    let distance = (centroid - section.centroid) * factor;
+    let area = weight * area * factor.powi(2);
+    let own = [own.x, own.y].map(|i| weight * i * factor.powi(4));
     Line {
         name,
-        ratio: piece.ratio,
+        ratio: weight,
         centroid: Some(center),
         terms: [
             area,
@@ -181,35 +227,29 @@ fn scales(area: f64, lines: &[Line], section: &Section, factor: f64) -> [f64; TE
 fn composite_lines(
     whole: &Whole,
     plain: &impl Fn(usize, f64) -> String,
-    length: &impl Fn(f64) -> String,
+    length: &impl Fn(f64) -> Markup,
     style: Style,
-) -> String {
+) -> Markup {
     let (one, four) = (length_markup(style.unit, 1), length_markup(style.unit, 4));
     let [area, x, y, i_x, i_y] = whole.terms;
-    let text = |k: usize, value: f64| grouped(&plain(k, value));
-    let sum = |what: &str| format!("<mo>Σ</mo><mi>A</mi>{what}");
+    let sum = |what: &Markup| html! { mo { "Σ" } mi { "A" } (what) };
     let place = |name: &str, first: f64, k: usize| {
         let figures = math::fraction(&math::number(&plain(k, first)), &math::number(&plain(0, area)));
-        let sums = math::fraction(&sum(&math::letter(name)), &sum(""));
-        math::large(&format!("{}<mo>=</mo>{sums}<mo>=</mo>{figures}", math::sub(name, "C")))
+        let sums = math::fraction(&sum(&math::letter(name)), &sum(&Markup::default()));
+        math::large(&html! { (math::sub(name, "C")) mo { "=" } (sums) mo { "=" } (figures) })
     };
     let second = |name: &str, across: &str| {
         let own = math::sub("I", name);
-        math::inline(&format!(
-            "{own}<mo>=</mo><mo>Σ</mo><mtext>own&#160;</mtext>{own}<mo>+</mo>{}",
-            sum(&math::square("d", across))
-        ))
+        math::inline(&html! {
+            (own) mo { "=" } mo { "Σ" } mtext { "own\u{a0}" } (own) mo { "+" } (sum(&math::square("d", across)))
+        })
     };
-    format!(
-        "<p class=\"composite\">{} = <b>{}</b> {one};<br>{} = <b>{}</b> {one};<br>{} = <b>{}</b> {four};<br>\
-         {} = <b>{}</b> {four}.</p>",
-        place("x", x, 1),
-        length(whole.center.x),
-        place("y", y, 2),
-        length(whole.center.y),
-        second("x", "y"),
-        text(3, i_x),
-        second("y", "x"),
-        text(4, i_y),
-    )
+    html! {
+        p class="composite" {
+            (place("x", x, 1)) " = " b { (length(whole.center.x)) } " " (one) ";" br;
+            (place("y", y, 2)) " = " b { (length(whole.center.y)) } " " (one) ";" br;
+            (second("x", "y")) " = " b { (grouped(&plain(3, i_x))) } " " (four) ";" br;
+            (second("y", "x")) " = " b { (grouped(&plain(4, i_y))) } " " (four) "."
+        }
+    }
 }

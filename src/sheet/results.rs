@@ -2,8 +2,8 @@
 //! and Z are confused.
 
 use super::figures::{self, unit_markup};
-use super::markup::escaped;
-use super::math;
+use super::markup::{Markup, html};
+use super::{math, wide};
 use crate::measure::Measurement;
 use crate::schedule::{Column, ColumnKey, Quantity, Style};
 
@@ -125,50 +125,60 @@ const ROWS: &[Row] = &[
 ];
 
 /// The table of results; figures that are not known are left out.
-pub(super) fn table(measurement: &Measurement, style: Style) -> String {
-    let mut out = String::from(
-        "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"Results\"><table class=\"results\"><caption>Results</caption>\
-         <thead><tr><th scope=\"col\">Quantity</th><th scope=\"col\" class=\"n\">Value</th><th scope=\"col\">Unit</th>\
-         <th scope=\"col\">Symbol here</th><th scope=\"col\">EN 1993-1-1</th><th scope=\"col\">US usage</th></tr></thead>\
-         <tbody>",
-    );
-    for column in style.columns() {
+pub(super) fn table(measurement: &Measurement, style: Style) -> Markup {
+    let figure = |column: &Column| {
         let text = figures::cell(column, measurement, style);
         if text.is_empty() || column.quantity == Quantity::Text {
-            continue;
+            return Markup::default();
         }
         let (words, symbol, european, american) = in_words(column);
-        out.push_str(&format!(
-            "<tr data-column=\"{}\"><th scope=\"row\">{words}</th><td class=\"n\">{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
-            column.key,
-            figures::grouped(&text),
-            unit_markup(column.quantity, style.unit),
-            letters(symbol),
-            letters(european),
-            letters(american)
-        ));
-    }
-    out.push_str("</tbody></table></div>");
+        html! {
+            tr data-column=(column.key) {
+                th scope="row" { (words) }
+                td class="n" { (figures::grouped(&text)) }
+                td { @if let Some(unit) = unit_markup(column.quantity, style.units()) { (unit) } }
+                @for symbol in [symbol, european, american] { td { (letters(symbol)) } }
+            }
+        }
+    };
     let turned = measurement.properties().is_some_and(|s| s.principal.angle != 0.0);
     let page =
         if turned { "with the page turned so that axis 1 runs to the right" } else { "as for x and y here" };
-    out.push_str(&format!(
-        "<p class=\"small\">x runs to the right and y up, as drawn. EN 1993-1-1 calls the axis to the right y and the \
-         upright one z. W is an elastic modulus in Europe and a weight in American tables; Z is a plastic modulus there \
-         and was an elastic one in older British tables; S is an elastic modulus there and a plastic or a first moment \
-         elsewhere: go by the words. * Top, bottom, left and right {page}.</p>"
-    ));
-    out
+    html! {
+        (wide("Results", &html! {
+            table class="results" {
+                caption { "Results" }
+                thead {
+                    tr {
+                        th scope="col" { "Quantity" }
+                        th scope="col" class="n" { "Value" }
+                        @for head in ["Unit", "Symbol here", "EN 1993-1-1", "US usage"] { th scope="col" { (head) } }
+                    }
+                }
+                tbody { @for column in style.columns() { (figure(column)) } }
+            }
+        }))
+        p class="small" {
+            "x runs to the right and y up, as drawn. EN 1993-1-1 calls the axis to the right y and the upright one z. W \
+             is an elastic modulus in Europe and a weight in American tables; Z is a plastic modulus there and was an \
+             elastic one in older British tables; S is an elastic modulus there and a plastic or a first moment \
+             elsewhere: go by the words. * Top, bottom, left and right " (page) "."
+        }
+    }
 }
 
-fn letters((name, below): Letters) -> String {
-    if name.is_empty() { "–".to_owned() } else { math::inline(&math::sub(name, below)) }
+fn letters((name, below): Letters) -> Markup {
+    if name.is_empty() {
+        html! { "–" }
+    } else {
+        math::inline(&math::sub(name, below))
+    }
 }
 
-fn in_words(column: &Column) -> (String, Letters, Letters, Letters) {
+fn in_words(column: &Column) -> (&str, Letters, Letters, Letters) {
     match ROWS.iter().find(|row| row.key == column.key) {
-        Some(row) => (escaped(row.words), row.symbol, row.european, row.american),
-        None => (escaped(column.definition), NONE, NONE, NONE),
+        Some(row) => (row.words, row.symbol, row.european, row.american),
+        None => (column.definition, NONE, NONE, NONE),
     }
 }
 

@@ -1,12 +1,10 @@
-//! SVG being written.
-
-use std::fmt::Write;
+//! What a picture is drawn of: lines, marks and words.
 
 use super::path::{number, pair};
 use super::place::text_width;
 use super::scale::SIZES;
+use super::svg::Svg;
 use crate::geometry::{Bounds, Point};
-use crate::sheet::markup::escaped;
 
 /// Which end of a text stands at its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,15 +14,24 @@ pub(super) enum Anchor {
     End,
 }
 
-/// Elements of an SVG in their order.
-#[derive(Default)]
+/// What is drawn, in its order.
 pub(super) struct Canvas {
-    pub(super) elements: String,
+    svg: Svg,
     /// The boxes of the words.
     words: Vec<Bounds>,
 }
 
 impl Canvas {
+    /// Nothing yet.
+    pub(super) fn new() -> Canvas {
+        Canvas { svg: Svg::new(), words: Vec::new() }
+    }
+
+    /// The elements of all that was drawn.
+    pub(super) fn into_svg(self) -> Svg {
+        self.svg
+    }
+
     pub(super) fn line(&mut self, class: &str, from: Point, to: Point) {
         self.path(class, &format!("M{}L{}", pair(from), pair(to)));
     }
@@ -32,26 +39,36 @@ impl Canvas {
     /// A path; nothing where there are no data.
     pub(super) fn path(&mut self, class: &str, data: &str) {
         if !data.is_empty() {
-            let _ = writeln!(self.elements, "<path class=\"{class}\" d=\"{data}\"/>");
+            self.svg.element("path").with("class", class).with("d", data).empty();
         }
     }
 
     /// A path filled with the pattern of that id, by the even-odd rule.
     pub(super) fn filled(&mut self, pattern: &str, data: &str) {
-        let _ =
-            writeln!(self.elements, "<path fill=\"url(#{pattern})\" fill-rule=\"evenodd\" d=\"{data}\"/>");
+        let fill = format_args!("url(#{pattern})");
+        self.svg.element("path").with("fill", fill).with("fill-rule", "evenodd").with("d", data).empty();
     }
 
     pub(super) fn text(&mut self, class: &str, at: Point, anchor: Anchor, text: &str) {
         self.words.push(word_box(at, anchor, text));
-        let class = if class.is_empty() { String::new() } else { format!(" class=\"{class}\"") };
         let anchor = match anchor {
-            Anchor::Start => "",
-            Anchor::Middle => " text-anchor=\"middle\"",
-            Anchor::End => " text-anchor=\"end\"",
+            Anchor::Start => None,
+            Anchor::Middle => Some("middle"),
+            Anchor::End => Some("end"),
         };
-        let (x, y, text) = (number(at.x), number(at.y), escaped(text));
-        let _ = writeln!(self.elements, "<text{class} x=\"{x}\" y=\"{y}\"{anchor}>{text}</text>");
+        self.svg
+            .element("text")
+            .maybe("class", Some(class).filter(|class| !class.is_empty()))
+            .with("x", number(at.x))
+            .with("y", number(at.y))
+            .maybe("text-anchor", anchor)
+            .words(text);
+    }
+
+    /// A sample of a line or mark with its upper left corner at a point.
+    pub(super) fn sample(&mut self, at: Point, sample: &Svg) {
+        let place = format!("translate({})", pair(at));
+        self.svg.element("g").with("transform", place).lines(|svg| svg.add(sample));
     }
 
     /// Writes a short text with its middle at the first of the places where it stands over no other, or else at the
@@ -70,7 +87,13 @@ impl Canvas {
     /// The sign of a centre of gravity: a circle of four quarters.
     pub(super) fn centroid(&mut self, at: Point) {
         let (x, y, r) = (number(at.x), number(at.y), RADIUS);
-        let _ = writeln!(self.elements, "<circle class=\"centroid\" cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>");
+        self.svg
+            .element("circle")
+            .with("class", "centroid")
+            .with("cx", &x)
+            .with("cy", &y)
+            .with("r", r)
+            .empty();
         let quarters = format!("M{x} {y}v-{r}a{r} {r} 0 0 1 {r} {r}zM{x} {y}v{r}a{r} {r} 0 0 1 -{r} -{r}z");
         self.path("centroid-mark", &quarters);
     }

@@ -1,17 +1,14 @@
 //! What every picture has around the section: words beside it, overall sizes, orientation, scale, what the lines mean.
 
-use std::fmt::Write;
-
 use super::canvas::{Anchor, BASELINE, Canvas};
 use super::path::{number, pair};
 use super::place::{shortened, spread, text_width, wrapped};
 use super::scale::{SIZES, Scale, Stretch, round_down};
-use super::style;
+use super::svg::{Element, Svg};
 use super::words::Words;
 use super::{Look, Picture, Sign};
 use crate::geometry::Point;
 use crate::schedule::Digits;
-use crate::sheet::markup::escaped;
 
 /// A side of the section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -49,8 +46,15 @@ pub(super) struct Layout<'a> {
     pub(super) notes: Vec<String>,
     numbers: Vec<Number>,
     look: Look,
-    /// Whether a sign stands in every picture, or in one that stands alone only.
-    signs: Vec<(bool, Sign)>,
+    signs: Vec<DrawnSign>,
+}
+
+/// A kind of line or a mark, drawn as a sample, and what it means.
+struct DrawnSign {
+    /// It stands in every picture, not in one that stands alone only.
+    always: bool,
+    words: String,
+    sample: Svg,
 }
 
 /// From the section's box to the middle of the dimension lines.
@@ -73,7 +77,7 @@ impl<'a> Layout<'a> {
         let id: String = id.chars().map(plain).collect();
         let id =
             if id.starts_with(|first: char| first.is_ascii_alphabetic()) { id } else { format!("p{id}") };
-        let (canvas, labels, notes) = (Canvas::default(), Vec::new(), Vec::new());
+        let (canvas, labels, notes) = (Canvas::new(), Vec::new(), Vec::new());
         let (numbers, signs) = (Vec::new(), Vec::new());
         Layout { scale, words, id, canvas, labels, notes, numbers, look, signs }
     }
@@ -91,9 +95,9 @@ impl<'a> Layout<'a> {
     /// Says what a line or mark means; `always` where it stands in pictures within a page too, not in their legend
     /// alone.
     pub(super) fn sign(&mut self, always: bool, words: String, draw: impl FnOnce(&mut Canvas)) {
-        let mut canvas = Canvas::default();
+        let mut canvas = Canvas::new();
         draw(&mut canvas);
-        self.signs.push((always, Sign { words, sample: canvas.elements }));
+        self.signs.push(DrawnSign { always, words, sample: canvas.into_svg() });
     }
 
     /// Puts everything together.
@@ -274,10 +278,8 @@ impl<'a> Layout<'a> {
         let left = edges.left + SIZES.margin;
         let alone = self.look == Look::Alone;
         let widest = edges.right - SIZES.margin - left;
-        for (_, sign) in self.signs.iter().filter(|(always, _)| *always || alone) {
-            let (x, middle) = (number(left), number(y - 11.0));
-            let sample = &sign.sample;
-            let _ = write!(self.canvas.elements, "<g transform=\"translate({x} {middle})\">\n{sample}</g>\n");
+        for sign in self.signs.iter().filter(|sign| sign.always || alone) {
+            self.canvas.sample(Point::new(left, y - 11.0), &sign.sample);
             for line in wrapped(&sign.words, SIZES.letter, widest - SIZES.sample) {
                 self.canvas.text("", Point::new(left + SIZES.sample, y), Anchor::Start, &line);
                 y += SIZES.line;
@@ -296,41 +298,63 @@ impl<'a> Layout<'a> {
 
     fn written(self, edges: Edges, bottom: f64, title: &str, description: &str) -> Picture {
         let (width, height) = (edges.right - edges.left, bottom - edges.top);
-        let (id, left, top) = (&self.id, number(edges.left), number(edges.top));
-        let mut svg = String::with_capacity(self.canvas.elements.len() + 4000);
-        let _ = writeln!(
-            svg,
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"section-picture\" role=\"img\" \
-             aria-labelledby=\"{id}-title {id}-desc\" viewBox=\"{left} {top} {width} {height}\" \
-             width=\"{width}\" height=\"{height}\">"
-        );
-        let _ = writeln!(svg, "<title id=\"{id}-title\">{}</title>", escaped(title));
-        let _ = writeln!(svg, "<desc id=\"{id}-desc\">{}</desc>", escaped(description));
-        if self.look == Look::Alone {
-            let _ = writeln!(svg, "<style>\n{}</style>", style::alone());
-        }
-        let _ = writeln!(
-            svg,
-            "<defs><pattern id=\"{id}-hatch\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\">\
-             <path class=\"solid\" d=\"M0 0H7V7H0Z\"/><path class=\"hatch\" d=\"M-1 1L1 -1M0 7L7 0M6 8L8 6\"/>\
-             </pattern></defs>"
-        );
-        if self.look == Look::Alone {
-            let ground = format!("M{left} {top}h{width}v{height}h-{width}Z");
-            let _ = writeln!(svg, "<path class=\"paper\" d=\"{ground}\"/>");
-        }
-        svg.push_str(&self.canvas.elements);
-        svg.push_str("</svg>\n");
-        let legend = self.signs.into_iter().map(|(_, sign)| Sign {
-            sample: format!(
-                "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"section-picture\" aria-hidden=\"true\" \
-                 viewBox=\"0 0 40 14\" width=\"40\" height=\"14\">{}</svg>",
-                sign.sample.replace('\n', "")
-            ),
-            ..sign
-        });
-        Picture { svg, width, height, legend: legend.collect() }
+        let (left, top) = (number(edges.left), number(edges.top));
+        let id = |what: &str| format!("{}-{what}", self.id);
+        let drawn = self.canvas.into_svg();
+        let mut svg = Svg::new();
+        picture(&mut svg)
+            .with("role", "img")
+            .with("aria-labelledby", format_args!("{} {}", id("title"), id("desc")))
+            .with("viewBox", format_args!("{left} {top} {width} {height}"))
+            .with("width", width)
+            .with("height", height)
+            .lines(|svg| {
+                svg.element("title").with("id", id("title")).words(title);
+                svg.element("desc").with("id", id("desc")).words(description);
+                if self.look == Look::Alone {
+                    svg.element("style").rules();
+                }
+                svg.element("defs").row(|svg| hatch(svg, &id("hatch")));
+                if self.look == Look::Alone {
+                    let ground = format!("M{left} {top}h{width}v{height}h-{width}Z");
+                    svg.element("path").with("class", "paper").with("d", ground).empty();
+                }
+                svg.add(&drawn);
+            });
+        let legend =
+            self.signs.into_iter().map(|sign| Sign { sample: sample(&sign.sample), words: sign.words });
+        Picture { svg: svg.into_string(), width, height, legend: legend.collect() }
     }
+}
+
+/// Begins the element of a picture.
+fn picture(svg: &mut Svg) -> Element<'_> {
+    svg.element("svg").with("xmlns", "http://www.w3.org/2000/svg").with("class", "section-picture")
+}
+
+/// The pattern of solids.
+fn hatch(svg: &mut Svg, id: &str) {
+    svg.element("pattern")
+        .with("id", id)
+        .with("width", 7)
+        .with("height", 7)
+        .with("patternUnits", "userSpaceOnUse")
+        .row(|svg| {
+            svg.element("path").with("class", "solid").with("d", "M0 0H7V7H0Z").empty();
+            svg.element("path").with("class", "hatch").with("d", "M-1 1L1 -1M0 7L7 0M6 8L8 6").empty();
+        });
+}
+
+/// A picture of a sample alone, on one line.
+fn sample(drawn: &Svg) -> String {
+    let mut svg = Svg::new();
+    picture(&mut svg)
+        .with("aria-hidden", true)
+        .with("viewBox", "0 0 40 14")
+        .with("width", 40)
+        .with("height", 14)
+        .row(|svg| svg.add(drawn));
+    svg.into_string().trim_end().to_owned()
 }
 
 /// What stands below every picture that stands alone.

@@ -31,6 +31,7 @@ mod place;
 mod scale;
 mod strips;
 mod style;
+mod svg;
 #[cfg(test)]
 mod tests;
 mod words;

@@ -21,7 +21,7 @@ impl<'a> Words<'a> {
 
     /// From the drawing's unit to that of the figures.
     pub(super) fn factor(&self) -> f64 {
-        Quantity::Length(1).factor(self.measurement.unit, self.style.unit)
+        Quantity::Length(1).factor(self.measurement.unit, self.style.units())
     }
 
     /// A column's figure with its unit; `None` where it is not known.
@@ -32,7 +32,7 @@ impl<'a> Words<'a> {
             Value::Text(text) => Some(text),
             Value::Count(count) => Some(count.to_string()),
             number @ Value::Number { .. } => {
-                let factor = column.quantity.factor(self.measurement.unit, self.style.unit);
+                let factor = column.quantity.factor(self.measurement.unit, self.style.units());
                 Some(self.with_unit(number.text(factor, self.style.digits)?, column.quantity))
             }
         }
@@ -45,7 +45,7 @@ impl<'a> Words<'a> {
 
     /// An area in drawing units squared.
     pub(super) fn area(&self, area: f64) -> String {
-        let factor = Quantity::Length(2).factor(self.measurement.unit, self.style.unit);
+        let factor = Quantity::Length(2).factor(self.measurement.unit, self.style.units());
         self.number(area * factor, 0.0, Quantity::Length(2))
     }
 

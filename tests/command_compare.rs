@@ -90,10 +90,18 @@ fn one_figure_and_its_tolerance() {
     assert_eq!(
         words(&run.out),
         [
-            &["change", "section", "column", "before", "after", "difference", "in", "%"][..],
-            &["changed", "WEB", "area_mm2", "1800", "1818", "18", "1"],
+            &["change", "section", "column", "before", "after", "in", "%", "values"][..],
+            &["changed", "WEB", "area_mm2", "1800", "1818", "1", "1"],
             &[],
             &["0", "added,", "0", "gone,", "1", "changed", "(1", "value),", "1", "unchanged"],
+        ]
+    );
+    let run = folder.run(&["compare", "before.csv", "after.csv", "--all"]);
+    assert_eq!(
+        words(&run.out)[..2],
+        [
+            &["change", "section", "column", "before", "after", "difference", "in", "%"][..],
+            &["changed", "WEB", "area_mm2", "1800", "1818", "18", "1"],
         ]
     );
     assert_eq!(folder.names(), ["after.csv", "before.csv"]);
@@ -138,7 +146,7 @@ fn rows_added_and_gone() {
 fn empty_cells_and_words() {
     let before = "section,layer,mass_kg,status\nLUG,LUG,,ok\nWEB,WEB,4.5,ok\n";
     let after = "section,layer,mass_kg,status\nLUG,LUG,0.9,ok\nWEB,WEB,,failed\n";
-    let (_, run) = compare(before, after, &["--within", "100%"]);
+    let (_, run) = compare(before, after, &["--within", "100%", "--all"]);
     assert_eq!(run.code, 1);
     let lines = words(&run.out);
     assert_eq!(lines[1], ["changed", "LUG", "mass_kg", "0.9"]);
@@ -155,7 +163,7 @@ fn several_rows_of_one_name() {
     assert_eq!(run.code, 1);
     let lines = words(&run.out);
     assert_eq!(lines[1], ["gone", "LUG", "3"], "{}", run.out);
-    assert_eq!(lines[2], ["changed", "LUG", "2", "area_mm2", "2", "2.5", "0.5", "25"], "{}", run.out);
+    assert_eq!(lines[2], ["changed", "LUG", "2", "area_mm2", "2", "2.5", "25", "1"], "{}", run.out);
     assert!(
         run.err.contains("before.csv: warning: section “LUG” of “a.dxf” stands here 3 times"),
         "{}",
@@ -219,7 +227,7 @@ fn names_stay_text() {
     }
     after += "=a.dxf,@new,x,1\n";
     let after = after.replace("-two\nlines", "-two lines");
-    let (folder, run) = compare(&before, &after, &["-o", "changes.csv"]);
+    let (folder, run) = compare(&before, &after, &["--all", "-o", "changes.csv"]);
     assert_eq!((run.code, run.err.as_str()), (1, ""));
     assert!(!run.out.contains(['\u{1b}', '\u{202e}']), "{}", run.out);
     // A heading, a line for each change, an empty one and the counts.
@@ -293,6 +301,122 @@ fn wrong_usage() {
     let run = folder.run(&["compare", "frame.dxf", "a.csv"]);
     assert!(run.code == 2 && run.err.contains("tracearm schedule -o NAME.csv frame.dxf"), "{}", run.err);
     assert_eq!(folder.run(&["compare", "a.csv"]).code, 2);
+}
+
+/// One line for each section, with what changed most; every value with --all, and in the file.
+#[test]
+fn a_line_for_each_section() {
+    let before = "drawing,section,status,area_mm2,perimeter_mm,centroid_x_mm,second_moment_x_mm4\n\
+                  a.dxf,LUG,ok,1000,130,0,50000\na.dxf,WEB,ok,1800,180,5,7\na.dxf,CAP,ok,1,2,3,4\n";
+    let after =
+        before.replace("ok,1000,130,0,50000", "warning,1010,131,4,56000").replace("CAP,ok", "CAP,warning");
+    let (folder, run) = compare(before, &after, &["-o", "changes.csv"]);
+    assert_eq!((run.code, run.err.lines().count()), (1, 1), "{}", run.err);
+    let lines = words(&run.out);
+    assert_eq!(
+        lines[1],
+        ["changed", "LUG", "second_moment_x_mm4", "50000", "56000", "12", "5"],
+        "{}",
+        run.out
+    );
+    assert_eq!(lines[2], ["changed", "CAP", "status", "ok", "warning", "1"], "{}", run.out);
+    assert!(run.out.ends_with("\n0 added, 0 gone, 2 changed (6 values), 1 unchanged\n"), "{}", run.out);
+    assert_eq!(rows(&folder.read("changes.csv")).len(), 6);
+    let run = folder.run(&["compare", "before.csv", "after.csv", "--all"]);
+    assert_eq!(run.out.lines().count(), 1 + 6 + 2, "{}", run.out);
+}
+
+/// The columns that are asked for, by the names of `schedule --columns`, whatever else changed.
+#[test]
+fn columns_that_are_chosen() {
+    let before =
+        "drawing,section,area_mm2,plastic_modulus_x_mm3,plastic_axis_x_mm,mass_kg\na.dxf,LUG,1000,5,6,7\n";
+    let after =
+        "drawing,section,area_cm2,plastic_modulus_x_mm3,plastic_axis_x_mm,pierces\na.dxf,LUG,11,5,7,1\n";
+    for (columns, changed, code) in [
+        ("area", &["area_mm2"][..], 1),
+        ("area_in2 , section", &["area_mm2"], 1),
+        ("plastic", &["plastic_axis_x_mm"], 1),
+        ("*_modulus_x", &[], 0),
+        ("plastic_*,area", &["area_mm2", "plastic_axis_x_mm"], 1),
+    ] {
+        let (folder, run) = compare(before, after, &["--columns", columns, "-o", "changes.csv"]);
+        assert_eq!((run.code, run.err.as_str()), (code, ""), "{columns}");
+        let written = rows(&folder.read("changes.csv"));
+        let names: Vec<&str> = written.iter().map(|row| row["column"].as_str()).collect();
+        assert_eq!(names, changed, "{columns}");
+    }
+    let (folder, run) = compare(before, after, &["--columns", "plastic_modulus_x,mass,stock*"]);
+    assert_eq!(run.code, 1, "what was asked for was not compared");
+    assert!(run.out.starts_with("0 added, 0 gone, 0 changed, 1 unchanged"), "{}", run.out);
+    let lines: Vec<&str> = run.err.lines().collect();
+    assert!(lines[0].contains("does not have these columns: mass_kg") && lines.len() == 3, "{}", run.err);
+    assert!(lines[1].contains("--columns mass ") && lines[2].contains("--columns stock* "), "{}", run.err);
+    for (columns, part) in
+        [("aera", "perhaps area is meant"), (" , ", "at least one"), ("mass", "no column in common")]
+    {
+        let run = folder.run(&["compare", "before.csv", "after.csv", "--columns", columns]);
+        assert!(run.code == 2 && run.err.contains(part), "{}", run.err);
+    }
+}
+
+/// What could not be measured is neither gone nor new.
+#[test]
+fn drawings_that_could_not_be_measured() {
+    let folder = Folder::with(&[("lib/a.dxf", &frame(25.0)), ("lib/b.dxf", &frame(25.0))]);
+    let written = |name: &str, code: i32| {
+        let run = folder.run(&["schedule", "lib", "-o", name, "--ledger", &format!("{name}.ledger")]);
+        assert_eq!(run.code, code, "{}", run.err);
+    };
+    written("whole.csv", 0);
+    folder.write("lib/a.dxf", "no drawing");
+    written("broken.csv", 1);
+    written("broken.xlsx", 1);
+    written("broken.jsonl", 1);
+    for broken in ["broken.csv", "broken.xlsx", "broken.jsonl", "broken.csv.ledger"] {
+        for pair in [["whole.csv", broken], [broken, "whole.csv"]] {
+            let run = folder.run(&["compare", pair[0], pair[1], "-o", "changes.csv"]);
+            assert_eq!(run.code, 1, "{pair:?}");
+            let end = "\n0 added, 0 gone, 0 changed, 2 unchanged, 2 not compared\n";
+            assert!(run.out.ends_with(end), "{pair:?}: {}", run.out);
+            let told =
+                run.err.lines().find(|line| line.contains("nothing could be measured here")).unwrap_or("");
+            let part = "lib/a.dxf”, so 2 sections of the other schedule could not be compared";
+            assert!(told.starts_with(broken) && told.contains(part), "{pair:?}: {}", run.err);
+            let changes = rows(&folder.read("changes.csv"));
+            assert!(changes.len() == 2 && changes.iter().all(|row| row["change"] == "not compared"));
+            assert_eq!(words(&run.out)[1], ["not", "compared", "lib/a.dxf", "LUG"]);
+        }
+    }
+    // A drawing that is no longer there is gone.
+    std::fs::remove_file(folder.path().join("lib/a.dxf")).unwrap();
+    written("gone.csv", 0);
+    let run = folder.run(&["compare", "whole.csv", "gone.csv"]);
+    assert!(run.out.ends_with("\n0 added, 2 gone, 0 changed, 2 unchanged\n"), "{}", run.out);
+}
+
+/// A property that one table has twice is compared once, and it is said.
+#[test]
+fn two_columns_of_one_property() {
+    let one = "section,area_mm2\nLUG,1000\n";
+    let two = "section,area_mm2,area_cm2\nLUG,1000,99\n";
+    let (_, run) = compare(one, two, &[]);
+    assert_eq!((run.code, run.out.as_str()), (1, "0 added, 0 gone, 0 changed, 1 unchanged\n"));
+    let part = "after.csv: the column area_cm2 was not compared: area_mm2 holds the same property";
+    assert!(run.err.starts_with(part) && run.err.lines().count() == 1, "{}", run.err);
+    let (_, run) = compare(one, two, &["--columns", "section,status,area"]);
+    assert!(run.code == 1 && run.err.contains("--columns status"), "{}", run.err);
+    // Each of the former schedule is compared.
+    let (_, run) = compare(two, one, &[]);
+    assert!(
+        run.code == 1 && run.err.is_empty() && run.out.contains("area_cm2      99     10"),
+        "{}",
+        run.out
+    );
+    // The very same heading twice.
+    let (_, run) = compare(one, "section,area_mm2,area_mm2\nLUG,1000,99\n", &[]);
+    assert_eq!((run.code, run.out.as_str()), (1, "0 added, 0 gone, 0 changed, 1 unchanged\n"));
+    assert!(run.err.contains("the column area_mm2 stands twice"), "{}", run.err);
 }
 
 /// A library of a hundred thousand sections, all of which have changed, and the same in another order.

@@ -3,72 +3,17 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use super::change::{Change, ChangeKind, SectionChange, ValueChange};
 use super::figure::Shared;
 use super::findings::{Findings, Side, SideFinding, in_line};
 use super::pair::{By, Pairs, pair};
 use super::rows::{RowColumn, Rows};
 use crate::check::{Within, first_of};
 use crate::finding::{Code, Finding, Value};
-use crate::schedule::{ColumnKey, Digits};
+use crate::schedule::{ColumnChoice, ColumnKey, Digits};
 
 /// Digits of figures that were converted: as many as a 64-bit number is good for.
 const CONVERTED: Digits = Digits::rounded::<15>();
-
-/// What happened to a section.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ChangeKind {
-    /// It is in the later schedule alone.
-    Added,
-    /// It is in the former schedule alone.
-    Gone,
-    /// A value of it is another.
-    Changed,
-}
-
-impl ChangeKind {
-    /// `added`, `gone` or `changed`.
-    pub fn word(self) -> &'static str {
-        match self {
-            ChangeKind::Added => "added",
-            ChangeKind::Gone => "gone",
-            ChangeKind::Changed => "changed",
-        }
-    }
-}
-
-/// A section that was added or is gone, or one value of a section that changed.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Change<'a> {
-    /// What happened.
-    pub kind: ChangeKind,
-    /// Path of the drawing, as the later schedule has it; of what is gone as the former one has it.
-    pub drawing: &'a str,
-    /// Name of the section.
-    pub section: &'a str,
-    /// Which of several rows with these names it is, from 1; `None` where both schedules have one at the most.
-    pub number: Option<usize>,
-    /// The value that changed; `None` where the section was added or is gone.
-    pub value: Option<ValueChange<'a>>,
-}
-
-/// A value that changed.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ValueChange<'a> {
-    /// Heading of its column in the former schedule, with the unit of all figures here.
-    pub column: &'a str,
-    /// The former value, as it stands in its schedule.
-    pub before: &'a str,
-    /// The later value: as it stands in its schedule, or converted where that has another unit.
-    pub after: Cow<'a, str>,
-    /// Later − former; of angles the shortest way, since an axis turned by 180° is the same axis. `None` for text, and
-    /// where one of them is empty.
-    pub difference: Option<f64>,
-    /// The difference in per cent of the former value; `None` where that is 0 too.
-    pub per_cent: Option<f64>,
-    /// By how much it may have changed; `None` for text, where one of them is empty, and where a share alone is stated
-    /// and the former value is 0.
-    pub allowed: Option<f64>,
-}
 
 /// What differs between two schedules.
 #[must_use]
@@ -93,7 +38,8 @@ impl std::fmt::Debug for Changes<'_> {
 /// Compares two schedules: pairs their rows by their names, and holds the values of each pair against each other in all
 /// columns that both schedules have. Numbers are the same within the tolerance, per cent being of the former figure;
 /// texts and counts are the same letter by letter. An empty cell is another than a figure. Where a schedule has a column
-/// in several units, each of the former schedule is compared, with the same one of the later if it has that.
+/// in several units, each of the former schedule is compared, with the same one of the later if it has that; what is left of
+/// the later one is told. `choice` says which columns are compared, `None` all; pairs are made by all.
 ///
 /// # Errors
 ///
@@ -104,6 +50,7 @@ pub fn compare<'a>(
     after: &'a Rows,
     by: By,
     within: &Within,
+    choice: Option<&ColumnChoice>,
 ) -> Result<Changes<'a>, Box<SideFinding>> {
     for (side, rows) in [(Side::Before, before), (Side::After, after)] {
         if rows.is_empty() {
@@ -116,7 +63,8 @@ pub fn compare<'a>(
         let side = if before.names_drawings() { Side::After } else { Side::Before };
         return Err(Box::new(SideFinding { side, finding: Finding::of(Code::ScheduleWithoutDrawings) }));
     }
-    let columns = shared(before, after);
+    let is_chosen = |key: ColumnKey| choice.is_none_or(|choice| choice.keys().contains(&key));
+    let columns = shared(before, after, &is_chosen);
     if columns.is_empty() {
         return Err(Box::new(SideFinding { side: Side::Both, finding: Finding::of(Code::NoColumnShared) }));
     }
@@ -131,18 +79,20 @@ pub fn compare<'a>(
         changed_sections: 0,
         findings: Vec::new(),
     };
-    changes.tell_columns();
+    changes.tell_columns(&is_chosen);
+    changes.tell_repeated();
     changes.tell_pairs(by);
     changes.hold();
     Ok(changes)
 }
 
-/// The columns that both schedules have.
-fn shared<'a>(before: &'a Rows, after: &'a Rows) -> Vec<Shared<'a>> {
+/// The columns that both schedules have, of those that are chosen.
+fn shared<'a>(before: &'a Rows, after: &'a Rows, is_chosen: &impl Fn(ColumnKey) -> bool) -> Vec<Shared<'a>> {
     let find =
         |is: &dyn Fn(&RowColumn) -> bool| after.columns.iter().enumerate().find(|(_, column)| is(column));
     let columns = before.columns.iter().enumerate();
     columns
+        .filter(|(_, column)| is_chosen(column.column.key))
         .filter_map(|(at, column)| {
             let (other_at, other) = find(&|other| other.heading == column.heading)
                 .or_else(|| find(&|other| other.column.key == column.column.key))?;
@@ -152,17 +102,33 @@ fn shared<'a>(before: &'a Rows, after: &'a Rows) -> Vec<Shared<'a>> {
 }
 
 impl<'a> Changes<'a> {
-    /// Names the columns that only one schedule has.
-    fn tell_columns(&mut self) {
+    /// Names the columns that only one schedule has, and those of the later one that the former has in another unit, where
+    /// that was compared with another.
+    fn tell_columns(&mut self, is_chosen: &impl Fn(ColumnKey) -> bool) {
         for (side, rows, others) in
             [(Side::Before, self.before, self.after), (Side::After, self.after, self.before)]
         {
             let has = |key: ColumnKey| others.columns.iter().any(|other| other.column.key == key);
-            let alone = rows.columns.iter().filter(|column| !has(column.column.key));
+            let chosen = rows.columns.iter().filter(|column| is_chosen(column.column.key));
+            let alone = chosen.filter(|column| !has(column.column.key));
             let headings: Vec<&str> = alone.map(|column| column.heading.as_str()).collect();
             if !headings.is_empty() {
                 let finding = Finding::of(Code::ColumnsAlone).with("columns", headings.join(", "));
                 self.findings.push(SideFinding { side, finding });
+            }
+        }
+    }
+
+    /// Names columns of the later schedule that repeat the property of another one, which was compared.
+    fn tell_repeated(&mut self) {
+        for (at, column) in self.after.columns.iter().enumerate() {
+            let same = self.columns.iter().find(|shared| shared.after.column.key == column.column.key);
+            let is_compared = self.columns.iter().any(|shared| shared.at[1] == at);
+            if let Some(same) = same.filter(|_| !is_compared) {
+                let finding = Finding::of(Code::ColumnRepeated)
+                    .with("column", column.heading.as_str())
+                    .with("other", same.after.heading.as_str());
+                self.findings.push(SideFinding { side: Side::After, finding });
             }
         }
     }
@@ -176,7 +142,8 @@ impl<'a> Changes<'a> {
                 .with_some("after", folder(after));
             self.findings.push(SideFinding { side: Side::Both, finding });
         }
-        if self.pairs.both.is_empty() {
+        self.tell_unread();
+        if self.pairs.both.is_empty() && self.pairs.unread.is_empty() {
             let code = match by {
                 By::DrawingAndSection => Code::NoDrawingShared,
                 By::Section => Code::NoSectionShared,
@@ -190,6 +157,25 @@ impl<'a> Changes<'a> {
         }
         self.findings
             .extend(uneven.all().into_iter().map(|finding| SideFinding { side: Side::Before, finding }));
+    }
+
+    /// Tells which sections could not be compared, and why.
+    fn tell_unread(&mut self) {
+        let mut findings = [Findings::default(), Findings::default()];
+        for unread in &self.pairs.unread {
+            let rows = if unread.side == 0 { self.before } else { self.after };
+            let name = |name: &str| Some(Value::Name(name.to_owned())).filter(|_| !name.is_empty());
+            let finding = Finding::of(Code::NotMeasuredHere)
+                .with_some("layer", name(rows.section(unread.row)))
+                .with_some("drawing", name(rows.drawing(unread.row)))
+                .with("count", unread.sections);
+            if let Some(of_side) = findings.get_mut(unread.side) {
+                of_side.push(in_line(finding, rows.line(unread.row)));
+            }
+        }
+        for (side, findings) in [Side::Before, Side::After].into_iter().zip(findings) {
+            self.findings.extend(findings.all().into_iter().map(|finding| SideFinding { side, finding }));
+        }
     }
 
     /// Holds the values of all pairs against each other.
@@ -233,27 +219,54 @@ impl<'a> Changes<'a> {
         }
     }
 
-    /// Everything that differs: what was added in the order of the later schedule, what is gone and what changed in the
-    /// order of the former one.
+    /// Everything that differs: what was added in the order of the later schedule, what is gone in that of the former one, what
+    /// could not be compared, and what changed in the order of the former one.
     pub fn iter(&self) -> impl Iterator<Item = Change<'a>> + '_ {
-        let [of_before, of_after] = &self.pairs.numbers;
-        let (before, after) = (self.before, self.after);
-        let number = |numbers: &[usize], row: usize| numbers.get(row).copied().filter(|number| *number > 0);
-        let alone = move |kind, rows: &'a Rows, numbers: &[usize], row: usize| Change {
+        self.alone().chain(self.changed.iter().filter_map(|place| self.changed_value(*place)))
+    }
+
+    /// The same with one change for each section, in the same order.
+    pub fn sections(&self) -> impl Iterator<Item = SectionChange<'a>> + '_ {
+        let alone = self.alone().map(|most| SectionChange { most, values: 0 });
+        let changed = self.changed.chunk_by(|[pair, _], [next, _]| pair == next).filter_map(|places| {
+            let share = |change: &Change| {
+                let per_cent = change.value.as_ref().and_then(|value| value.per_cent);
+                per_cent.map_or(-1.0, f64::abs)
+            };
+            let all = places.iter().filter_map(|place| self.changed_value(*place));
+            let most = all.reduce(|most, other| if share(&other) > share(&most) { other } else { most })?;
+            Some(SectionChange { most, values: places.len() })
+        });
+        alone.chain(changed)
+    }
+
+    /// The sections that one schedule alone has.
+    fn alone(&self) -> impl Iterator<Item = Change<'a>> + '_ {
+        let one = |kind, side| move |row: &usize| self.of_row(kind, side, *row);
+        let [before, after] = &self.pairs.not_compared;
+        let added = self.pairs.added.iter().map(one(ChangeKind::Added, 1));
+        let gone = self.pairs.gone.iter().map(one(ChangeKind::Gone, 0));
+        let not_compared = before.iter().map(one(ChangeKind::NotCompared, 0));
+        added.chain(gone).chain(not_compared).chain(after.iter().map(one(ChangeKind::NotCompared, 1)))
+    }
+
+    /// A row of the former (0) or the later schedule (1), and what happened to it.
+    fn of_row(&self, kind: ChangeKind, side: usize, row: usize) -> Change<'a> {
+        let rows = if side == 0 { self.before } else { self.after };
+        let numbers = self.pairs.numbers.get(side).and_then(|numbers| numbers.get(row)).copied();
+        Change {
             kind,
             drawing: rows.drawing(row),
             section: rows.section(row),
-            number: number(numbers, row),
+            number: numbers.filter(|number| *number > 0),
             value: None,
-        };
-        let added = self.pairs.added.iter().map(move |row| alone(ChangeKind::Added, after, of_after, *row));
-        let gone = self.pairs.gone.iter().map(move |row| alone(ChangeKind::Gone, before, of_before, *row));
-        let changed = self.changed.iter().filter_map(move |[pair, column]| {
-            let [row, other] = *self.pairs.both.get(*pair)?;
-            let value = self.value(row, other, self.columns.get(*column)?)?;
-            Some(Change { value: Some(value), ..alone(ChangeKind::Changed, after, of_after, other) })
-        });
-        added.chain(gone).chain(changed)
+        }
+    }
+
+    fn changed_value(&self, [pair, column]: [usize; 2]) -> Option<Change<'a>> {
+        let [row, other] = *self.pairs.both.get(pair)?;
+        let value = self.value(row, other, self.columns.get(column)?)?;
+        Some(Change { value: Some(value), ..self.of_row(ChangeKind::Changed, 1, other) })
     }
 
     fn value(&self, row: usize, other: usize, column: &Shared<'a>) -> Option<ValueChange<'a>> {
@@ -287,6 +300,16 @@ impl<'a> Changes<'a> {
         self.pairs.gone.len()
     }
 
+    /// How many sections are in one schedule alone, because the other could not measure them.
+    pub fn not_compared(&self) -> usize {
+        self.pairs.not_compared.iter().map(Vec::len).sum()
+    }
+
+    /// Whether a column of both schedules is compared.
+    pub fn compares(&self, key: ColumnKey) -> bool {
+        self.columns.iter().any(|column| column.before.column.key == key)
+    }
+
     /// How many sections have a value that changed.
     pub fn changed_sections(&self) -> usize {
         self.changed_sections
@@ -302,9 +325,9 @@ impl<'a> Changes<'a> {
         self.pairs.both.len() - self.changed_sections
     }
 
-    /// Whether nothing was added, is gone or changed.
+    /// Whether nothing was added, is gone or changed, and nothing was in the way of comparing a section.
     pub fn is_empty(&self) -> bool {
-        self.added() + self.gone() + self.changed_values() == 0
+        self.added() + self.gone() + self.changed_values() + self.not_compared() == 0
     }
 
     /// Whether both schedules are of one drawing with one path.
@@ -344,7 +367,10 @@ mod tests {
 
     fn with<T>(before: &str, after: &str, by: By, look: impl Fn(&Changes) -> T) -> T {
         let (before, after) = (rows(before), rows(after));
-        look(&compare(&before, &after, by, &Within::with_default(DEFAULT_WITHIN, &[])).expect("a comparison"))
+        look(
+            &compare(&before, &after, by, &Within::with_default(DEFAULT_WITHIN, &[]), None)
+                .expect("a comparison"),
+        )
     }
 
     fn messages(changes: &Changes) -> Vec<String> {
@@ -450,7 +476,7 @@ mod tests {
             ("section,area_mm2\nLUG,1\n", "section,perimeter_mm\nLUG,1\n", Side::Both, "no column in common"),
         ] {
             let (before, after) = (rows(before), rows(after));
-            let messages = compare(&before, &after, By::default(), &Within::default()).expect_err(part);
+            let messages = compare(&before, &after, By::default(), &Within::default(), None).expect_err(part);
             assert!(messages.side == side && messages.to_string().contains(part), "{messages}");
         }
         // By section alone it does not matter which of them names drawings.

@@ -10,7 +10,7 @@
 //! let before = Rows::read(b"section,area_mm2,parts\nLUG,1000,1\nWEB,1800,1\n").map_err(|error| error.to_string())?;
 //! // 1000 mm² are 1.55 in² in six digits.
 //! let after = Rows::of(&["area_in2", "parts"], [("", "LUG", ["1.55", "2"]), ("", "CAP", ["3", "1"])]);
-//! let changes = compare(&before, &after, By::default(), &Within::with_default(DEFAULT_WITHIN, &[]))?;
+//! let changes = compare(&before, &after, By::default(), &Within::with_default(DEFAULT_WITHIN, &[]), None)?;
 //! let told: Vec<(&str, &str, &str)> = changes
 //!     .iter()
 //!     .map(|change| (change.kind.word(), change.section, change.value.map_or("", |value| value.column)))
@@ -19,6 +19,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod change;
 mod compare;
 mod figure;
 mod findings;
@@ -28,10 +29,12 @@ mod pair;
 mod parts;
 mod rows;
 mod table;
+mod unread;
 
-pub use compare::{Change, ChangeKind, Changes, ValueChange, compare};
+pub use change::{Change, ChangeKind, SectionChange, ValueChange};
+pub use compare::{Changes, compare};
 pub use findings::{Side, SideFinding};
-pub use page::write_page;
+pub use page::{Detail, write_page};
 pub use pair::By;
 pub use rows::Rows;
 

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use super::folders::matched;
 use super::parts;
 use super::rows::Rows;
+use super::unread::{self, Unread};
 
 /// What tells which rows of two schedules belong together. Where several rows of a schedule have the same names, the
 /// first belongs to the first, the second to the second, and so on.
@@ -27,6 +28,10 @@ type Key<'a> = (usize, &'a str);
 pub(super) struct Pairs {
     /// A row of the former schedule, and the same of the later one.
     pub both: Vec<[usize; 2]>,
+    /// Rows of the former schedule, and of the later one, that the other could not measure.
+    pub not_compared: [Vec<usize>; 2],
+    /// The rows that say so.
+    pub unread: Vec<Unread>,
     /// Rows of the later schedule alone.
     pub added: Vec<usize>,
     /// Rows of the former schedule alone.
@@ -43,16 +48,13 @@ pub(super) struct Pairs {
 
 /// Pairs the rows of two schedules.
 pub(super) fn pair(before: &Rows, after: &Rows, by: By) -> Pairs {
-    let paths = (by == By::DrawingAndSection).then(|| matched(&before.drawings, &after.drawings));
-    let keys = |rows: &'_ Rows, drawings: Option<&[usize]>| -> Vec<usize> {
-        let drawing = |row| drawings.and_then(|all| all.get(rows.drawing_number(row))).copied();
-        (0..rows.len()).map(|row| drawing(row).unwrap_or(0)).collect()
+    let paths = matched(&before.drawings, &after.drawings);
+    let of_rows = |rows: &Rows, drawings: &[usize]| -> Vec<usize> {
+        (0..rows.len()).map(|row| drawings.get(rows.drawing_number(row)).copied().unwrap_or(0)).collect()
     };
-    let drawings = [
-        keys(before, paths.as_ref().map(|paths| paths.before.as_slice())),
-        keys(after, paths.as_ref().map(|paths| paths.after.as_slice())),
-    ];
-    let [of_before, of_after] = &drawings;
+    let own = [of_rows(before, &paths.before), of_rows(after, &paths.after)];
+    let none = [vec![0; before.len()], vec![0; after.len()]];
+    let [of_before, of_after] = if by == By::DrawingAndSection { &own } else { &none };
     let (ordinals_before, counts_before) = numbered(before, of_before);
     let (ordinals_after, counts_after) = numbered(after, of_after);
     let later: HashMap<(Key, usize), usize> = of_after
@@ -65,11 +67,13 @@ pub(super) fn pair(before: &Rows, after: &Rows, by: By) -> Pairs {
         |key: &Key| [&counts_before, &counts_after].map(|counts| counts.get(key).copied().unwrap_or(0));
     let mut pairs = Pairs {
         both: Vec::new(),
+        not_compared: [Vec::new(), Vec::new()],
+        unread: Vec::new(),
         added: Vec::new(),
         gone: Vec::new(),
         numbers: [Vec::new(), Vec::new()],
         uneven: Vec::new(),
-        aside: paths.and_then(|paths| paths.aside),
+        aside: paths.aside.filter(|_| by == By::DrawingAndSection),
     };
     let [numbers_before, numbers_after] = &mut pairs.numbers;
     let mut found = vec![false; after.len()];
@@ -104,6 +108,8 @@ pub(super) fn pair(before: &Rows, after: &Rows, by: By) -> Pairs {
         numbers_after.push(if counts.iter().any(|count| *count > 1) { *ordinal } else { 0 });
     }
     pairs.added = found.iter().enumerate().filter(|(_, found)| !**found).map(|(row, _)| row).collect();
+    let [own_before, own_after] = &own;
+    unread::set_aside(&mut pairs, [before, after], [own_before, own_after]);
     pairs
 }
 

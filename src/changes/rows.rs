@@ -7,9 +7,9 @@ use crate::check::TableError;
 use crate::check::{
     MOST_COLUMNS, PEOPLES_COLUMNS, by_heading, miscounted, not_compared, text_of, unknown, without_commas,
 };
-use crate::drawing::LengthUnit;
 use crate::finding::{Code, Finding, Position, Severity, Value};
-use crate::schedule::{Column, ColumnKey, Quantity, TextRows, as_given, csv_of_json};
+use crate::schedule::{Column, ColumnKey, Quantity, TextRows, as_given, csv_of};
+use crate::unit::Units;
 
 /// The rows of a schedule: the drawing and the section that name each, and the cells of any of the schedule's columns
 /// in any unit.
@@ -39,7 +39,7 @@ pub(super) struct RowColumn {
     /// What it holds.
     pub column: &'static Column,
     /// Unit of length of its figures.
-    pub unit: LengthUnit,
+    pub unit: Units,
 }
 
 impl std::fmt::Debug for RowColumn {
@@ -58,7 +58,7 @@ impl Rows {
     /// Bytes of the largest schedule that is read as CSV: a million rows with every column.
     pub const LARGEST: usize = 512 << 20;
 
-    /// Reads a schedule from the bytes of JSON, or of a CSV file: a column `section`, perhaps a column `drawing`, and any other
+    /// Reads a schedule from the bytes of a CSV file, a workbook (.xlsx) or JSON: a column `section`, perhaps a column `drawing`, and any other
     /// columns of a schedule in any order and unit. Text that a schedule wrote behind an apostrophe, so that no
     /// spreadsheet runs it, loses that.
     ///
@@ -67,8 +67,8 @@ impl Rows {
     /// An error that says why nothing can be compared with it. What concerns a column or a row alone is among the
     /// [`findings`](Rows::findings).
     pub fn read(bytes: &[u8]) -> Result<Rows, TableError> {
-        let json = csv_of_json(bytes);
-        let text = text_of(json.as_deref().unwrap_or(bytes), Rows::LARGEST)?;
+        let csv = csv_of(bytes, Rows::LARGEST)?;
+        let text = text_of(csv.as_deref().unwrap_or(bytes), Rows::LARGEST)?;
         let (headings, mut reading) = TextRows::of(text).map_err(TableError::unreadable)?;
         if headings.len() > MOST_COLUMNS {
             return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());
@@ -130,12 +130,16 @@ impl Rows {
         if PEOPLES_COLUMNS.contains(&heading.as_str()) {
             return None;
         }
+        let known = by_heading(&heading);
         if !heading.is_empty() && !seen.insert(heading.clone()) {
-            let finding = Finding::of(Code::ColumnTwice).with("column", heading).weighing(Severity::Warning);
+            let finding = Finding::of(Code::ColumnTwice).with("column", heading);
+            // What is a column of theirs is not missed.
+            let is_compared = known.is_some_and(|(column, _)| not_compared(column.key).is_none());
+            let finding = if is_compared { finding } else { finding.weighing(Severity::Warning) };
             self.findings.push(in_line(finding, line));
             return None;
         }
-        let Some((column, unit)) = by_heading(&heading) else {
+        let Some((column, unit)) = known else {
             // Whoever compares two schedules may have columns of their own in them.
             self.findings.push(in_line(unknown(written).weighing(Severity::Warning), line));
             return None;
@@ -287,7 +291,7 @@ mod tests {
         .expect("a schedule");
         let headings: Vec<&str> = rows.columns.iter().map(|c| c.heading.as_str()).collect();
         assert_eq!(headings, ["parts", "area_cm2", "layer"]);
-        assert_eq!(rows.columns[1].unit, LengthUnit::Centimetre);
+        assert_eq!(rows.columns[1].unit.length, crate::drawing::LengthUnit::Centimetre);
         assert_eq!(
             (rows.len(), rows.section(0), rows.drawing(0), rows.line(0)),
             (2, "-WEB", "lib/a.dxf", Some(2))
@@ -300,7 +304,8 @@ mod tests {
             messages[0].contains("nearest is area_mm2") && messages[1].contains("area_cm2 stands twice"),
             "{messages:?}"
         );
-        assert!(rows.findings().iter().all(|finding| finding.severity == Severity::Warning));
+        let severities: Vec<Severity> = rows.findings().iter().map(|finding| finding.severity).collect();
+        assert_eq!(severities, [Severity::Warning, Severity::Failure]);
     }
 
     #[test]
@@ -341,7 +346,7 @@ mod tests {
             (b"  0\nSECTION\n", "no column section"),
             (b"[{\"section\": \"LUG\"}]", "no column section"),
             (b"section\tarea_mm2\nLUG\t1\n", "commas"),
-            (b"PK\x03\x04\xff\xfe", "UTF-8"),
+            (b"PK\x03\x04\xff\xfe", "the workbook can't be read"),
         ] {
             let messages = Rows::read(bytes).expect_err(part).to_string();
             assert!(messages.contains(part), "{messages}");

@@ -2,14 +2,15 @@
 
 use std::io::{self, Write};
 
-use super::compare::{Change, Changes, ValueChange};
+use super::change::{Change, ValueChange};
+use super::compare::Changes;
 use crate::schedule::{Digits, harmless, write_table};
 
 crate::schedule::keys! {
     /// The columns of changes.
     ChangeColumn {
-        Change: "change", "added | gone | changed";
-        Drawing: "drawing", "path of the drawing, as the later schedule has it; of what is gone as the former one has it";
+        Change: "change", "added | gone | changed | not compared";
+        Drawing: "drawing", "path of the drawing, as the later schedule has it; of what stands in the former one alone as that has it";
         Section: "section", "name of the section";
         Number: "number", "which of several sections with these names, from 1; empty where there is one";
         Column: "column", "heading of the column in the former schedule, with the unit of all figures in this row";
@@ -81,7 +82,7 @@ mod tests {
             [("=a.dxf", "@LUG, \"left\"", ["-700", "+B"]), ("=a.dxf", "=NEW", ["1", ""])],
         );
         let within = Within::with_default(DEFAULT_WITHIN, &[]);
-        let changes = compare(&before, &after, By::default(), &within).expect("a comparison");
+        let changes = compare(&before, &after, By::default(), &within, None).expect("a comparison");
         let mut text = Vec::new();
         write_csv(&changes, &mut text).expect("writing to memory");
         // −700 / 645.16 = −1.08500…

@@ -12,17 +12,17 @@ use crate::schedule::{Column, ColumnKey, Group, Quantity, Value, is_rounding};
 /// A cell of the table beside what was found.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
-pub struct Figure {
+pub struct Figure<'a> {
     /// Line of the table in which its row begins.
     pub line: u64,
     /// Path of the drawing as it was given.
-    pub drawing: String,
+    pub drawing: &'a str,
     /// Name of the section.
-    pub section: String,
+    pub section: &'a str,
     /// Heading of the column, with its unit.
-    pub column: String,
+    pub column: &'a str,
     /// What is expected, as it stands in the table.
-    pub expected: String,
+    pub expected: &'a str,
     /// What was found.
     pub found: Found,
     /// Found − expected, in the column's unit; of angles the shortest way, since an axis turned by 180° is the same axis.
@@ -36,7 +36,7 @@ pub struct Figure {
     /// Whether it is what is expected.
     pub pass: bool,
     /// Why it was not compared; empty where it was.
-    pub remark: String,
+    pub remark: &'static str,
 }
 
 /// What was found for an expected cell.
@@ -51,45 +51,110 @@ pub enum Found {
 }
 
 /// What came of a comparison.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 #[must_use]
-#[non_exhaustive]
-pub struct Comparison {
-    /// Every expected cell that has a section, in the order of the table.
-    pub figures: Vec<Figure>,
+pub struct Comparison<'a> {
     /// What the reader must know: a failure is something expected that could not be compared.
     pub findings: Vec<Finding>,
     /// How many sections something was expected of.
     pub sections: usize,
     /// How many were measured and have no row in the table.
     pub unexpected: usize,
+    expected: &'a Expected,
+    within: Within,
+    /// The rows that belong to a section, with it. Figures are made of them when they are asked for: there may be a million.
+    rows: Vec<(usize, &'a Measurement)>,
+    figures: usize,
+    passed: usize,
+    compared: usize,
 }
 
-impl Comparison {
+impl<'a> Comparison<'a> {
+    /// Every expected cell that has a section, in the order of the table.
+    pub fn figures(&self) -> impl Iterator<Item = Figure<'a>> + '_ {
+        self.rows.iter().flat_map(|(row, section)| {
+            of_row(self.expected, *row, section, &self.within).filter_map(Result::ok)
+        })
+    }
+
+    /// How many these are.
+    pub fn count(&self) -> usize {
+        self.figures
+    }
+
     /// How many figures are what is expected.
     pub fn passed(&self) -> usize {
-        self.figures.iter().filter(|figure| figure.pass).count()
+        self.passed
     }
 
     /// How many figures were found, and so compared.
     pub fn compared(&self) -> usize {
-        self.figures.iter().filter(|figure| figure.found != Found::Nothing).count()
+        self.compared
+    }
+
+    /// Takes the figures of a row.
+    fn take(
+        &mut self,
+        row: usize,
+        section: &'a Measurement,
+        without_tolerance: &mut BTreeMap<&'static str, u64>,
+    ) {
+        let line = self.expected.rows.line(row);
+        let before = self.figures;
+        for (column, figure) in
+            columns_of(self.expected, row).zip(of_row(self.expected, row, section, &self.within))
+        {
+            match figure {
+                Ok(figure) => {
+                    if figure.allowed.is_none() && figure.difference.is_some() && !figure.pass {
+                        without_tolerance.entry(column.column.key.name()).or_insert(line);
+                    }
+                    self.figures += 1;
+                    self.passed += usize::from(figure.pass);
+                    self.compared += usize::from(figure.found != Found::Nothing);
+                }
+                Err(finding) => self.findings.push(finding.in_file(Position::Line(line))),
+            }
+        }
+        if self.figures == before {
+            return;
+        }
+        self.rows.push((row, section));
+        self.sections += 1;
+        if section.status() == Status::Failed {
+            let finding = placed(Finding::of(Code::SectionNotMeasured), section);
+            self.findings.push(finding.in_file(Position::Line(line)));
+        }
     }
 }
 
 /// Holds sections against a table. A row belongs to the section that has its name (and its layer, where that column is
 /// filled in, and a drawing whose path ends in its `drawing`); names are compared letter by letter, without blanks around
 /// them. A row that fits no section or several, and a section that several rows fit, is not compared but told.
-pub fn compare(expected: &Expected, measurements: &[Measurement], within: &Within) -> Comparison {
+pub fn compare<'a>(
+    expected: &'a Expected,
+    measurements: &'a [Measurement],
+    within: &Within,
+) -> Comparison<'a> {
     // Drawings that could not be read have rows without a section.
     let sections: Vec<&Measurement> = measurements.iter().filter(|m| !m.section.is_empty()).collect();
-    let mut comparison = Comparison { findings: expected.findings.clone(), ..Comparison::default() };
-    let names = Names::of(expected, &sections);
+    let mut comparison = Comparison {
+        findings: expected.findings.clone(),
+        sections: 0,
+        unexpected: 0,
+        expected,
+        within: within.clone(),
+        rows: Vec::new(),
+        figures: 0,
+        passed: 0,
+        compared: 0,
+    };
+    let mut names = Names::of(expected, &sections);
     let mut rows_of: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     let mut section_of: Vec<Option<usize>> = Vec::new();
     let mut without_section = 0;
-    for (row, (line, cells)) in expected.rows.iter().enumerate() {
-        match names.section(expected, cells, &sections, without_section < SOUGHT) {
+    for row in 0..expected.rows.len() {
+        match names.section(expected, row, &sections, without_section < SOUGHT) {
             Ok(section) => {
                 rows_of.entry(section).or_default().push(row);
                 section_of.push(Some(section));
@@ -97,39 +162,19 @@ pub fn compare(expected: &Expected, measurements: &[Measurement], within: &Withi
             Err(finding) => {
                 section_of.push(None);
                 without_section += 1;
-                comparison.findings.push(finding.in_file(Position::Line(*line)));
+                comparison.findings.push(finding.in_file(Position::Line(expected.rows.line(row))));
             }
         }
     }
+    drop(names);
     for (section, rows) in rows_of.iter().filter(|(_, rows)| rows.len() > 1) {
         comparison.findings.extend(twice(expected, rows, sections.get(*section)));
     }
     let mut without_tolerance = BTreeMap::new();
-    for ((line, cells), section) in expected.rows.iter().zip(&section_of) {
-        let Some(index) = section.filter(|s| rows_of.get(s).is_some_and(|rows| rows.len() == 1)) else {
-            continue;
-        };
-        let Some(section) = sections.get(index) else { continue };
-        let before = comparison.figures.len();
-        for column in &expected.columns {
-            let Some(cell) = cells.get(column.at).filter(|cell| !cell.is_empty()) else { continue };
-            match figure(*line, column, cell, section, within) {
-                Ok(figure) => {
-                    if figure.allowed.is_none() && figure.difference.is_some() && !figure.pass {
-                        without_tolerance.entry(column.column.key.name()).or_insert(*line);
-                    }
-                    comparison.figures.push(figure);
-                }
-                Err(finding) => comparison.findings.push(finding.in_file(Position::Line(*line))),
-            }
-        }
-        if comparison.figures.len() == before {
-            continue;
-        }
-        comparison.sections += 1;
-        if section.status() == Status::Failed {
-            let finding = placed(Finding::of(Code::SectionNotMeasured), section);
-            comparison.findings.push(finding.in_file(Position::Line(*line)));
+    for (row, section) in section_of.iter().enumerate() {
+        let alone = section.filter(|s| rows_of.get(s).is_some_and(|rows| rows.len() == 1));
+        if let Some(section) = alone.and_then(|index| sections.get(index)) {
+            comparison.take(row, section, &mut without_tolerance);
         }
     }
     for (key, line) in without_tolerance {
@@ -141,29 +186,46 @@ pub fn compare(expected: &Expected, measurements: &[Measurement], within: &Withi
     comparison
 }
 
+/// The columns in which something is expected of a row.
+fn columns_of(expected: &Expected, row: usize) -> impl Iterator<Item = &ExpectedColumn> {
+    expected.columns.iter().filter(move |column| !expected.rows.cell(row, column.at).is_empty())
+}
+
+/// What is expected of a row beside what was found; errors where a cell can't be understood.
+fn of_row<'a>(
+    expected: &'a Expected,
+    row: usize,
+    section: &'a Measurement,
+    within: &Within,
+) -> impl Iterator<Item = Result<Figure<'a>, Box<Finding>>> {
+    columns_of(expected, row).map(move |column| {
+        figure(expected.rows.line(row), column, expected.rows.cell(row, column.at), section, within)
+    })
+}
+
 /// Rows without a section for which the name that was meant is sought; of more, a list of names helps no one.
 const SOUGHT: usize = 100;
 
 /// An expected cell beside what was found; an error where the cell can't be understood.
-fn figure(
+fn figure<'a>(
     line: u64,
-    column: &ExpectedColumn,
-    cell: &str,
-    section: &Measurement,
+    column: &'a ExpectedColumn,
+    cell: &'a str,
+    section: &'a Measurement,
     within: &Within,
-) -> Result<Figure, Box<Finding>> {
+) -> Result<Figure<'a>, Box<Finding>> {
     let figure = Figure {
         line,
-        drawing: section.drawing.clone(),
-        section: section.section.clone(),
-        column: column.heading.clone(),
-        expected: cell.to_owned(),
+        drawing: &section.drawing,
+        section: &section.section,
+        column: &column.heading,
+        expected: cell,
         found: Found::Nothing,
         difference: None,
         per_cent: None,
         allowed: None,
         pass: false,
-        remark: String::new(),
+        remark: "",
     };
     let quantity = column.column.quantity;
     let value = column.column.value(section);
@@ -173,7 +235,7 @@ fn figure(
                 let pass = written(&text).any(|w| w == cell);
                 Figure { found: Found::Text(text), pass, ..figure }
             }
-            _ => Figure { remark: why_empty(column.column, section).to_owned(), ..figure },
+            _ => Figure { remark: why_empty(column.column, section), ..figure },
         });
     }
     let expected = match cell.parse::<f64>() {
@@ -197,7 +259,7 @@ fn figure(
             (found, within.allowed(column.column, column.unit, expected))
         }
         Value::Text(_) | Value::Empty => {
-            return Ok(Figure { remark: why_empty(column.column, section).to_owned(), ..figure });
+            return Ok(Figure { remark: why_empty(column.column, section), ..figure });
         }
     };
     let difference = match quantity {
@@ -265,17 +327,24 @@ mod tests {
         measure::drawing(drawing, &read, &Options::default()).measurements
     }
 
-    fn against(table: &str, measured: &[Measurement], within: &[&str]) -> Comparison {
+    /// A comparison that is kept beyond what it is made of.
+    fn against(table: &str, measured: &[Measurement], within: &[&str]) -> Comparison<'static> {
+        let expected = Box::leak(Box::new(Expected::read(table.as_bytes()).expect("a table")));
+        let measured = Box::leak(measured.to_vec().into_boxed_slice());
         let within: Vec<Tolerance> = within.iter().map(|text| text.parse().expect("a tolerance")).collect();
-        compare(&Expected::read(table.as_bytes()).expect("a table"), measured, &Within::new(&within))
+        compare(expected, measured, &Within::new(&within))
     }
 
     fn messages(comparison: &Comparison) -> Vec<String> {
         comparison.findings.iter().map(ToString::to_string).collect()
     }
 
+    fn figures(comparison: &Comparison<'static>) -> Vec<Figure<'static>> {
+        comparison.figures().collect()
+    }
+
     fn passes(comparison: &Comparison) -> Vec<bool> {
-        comparison.figures.iter().map(|figure| figure.pass).collect()
+        comparison.figures().map(|figure| figure.pass).collect()
     }
 
     #[test]
@@ -288,17 +357,17 @@ mod tests {
         let pass = [true, false, true, true, true, true, false, false, false];
         assert_eq!(passes(&comparison), pass);
         assert_eq!((comparison.passed(), comparison.compared(), comparison.sections), (5, 8, 2));
-        let second = &comparison.figures[1];
-        assert_eq!((second.column.as_str(), second.expected.as_str()), ("second_moment_x_cm4", "5.25"));
+        let second = &figures(&comparison)[1];
+        assert_eq!((second.column, second.expected), ("second_moment_x_cm4", "5.25"));
         assert!((second.difference.unwrap() - (62.5 / 12.0 - 5.25)).abs() < 1e-12);
         assert!((second.per_cent.unwrap() + 100.0 * (5.25 - 62.5 / 12.0) / 5.25).abs() < 1e-9);
         assert!((second.allowed.unwrap() - 0.02625).abs() < 1e-15);
-        assert_eq!(comparison.figures[8].remark, "empty without a density");
-        assert_eq!(comparison.figures[8].found, Found::Nothing);
+        assert_eq!(figures(&comparison)[8].remark, "empty without a density");
+        assert_eq!(figures(&comparison)[8].found, Found::Nothing);
         // A hundredth off is enough with a tolerance of its own.
-        assert!(against(table, &sections("a.dxf"), &["second_moment_x=1%"]).figures[1].pass);
-        assert!(!against(table, &sections("a.dxf"), &["area_mm2=3"]).figures[0].pass);
-        assert!(against(table, &sections("a.dxf"), &["area_mm2=4.0001"]).figures[0].pass);
+        assert!(figures(&against(table, &sections("a.dxf"), &["second_moment_x=1%"]))[1].pass);
+        assert!(!figures(&against(table, &sections("a.dxf"), &["area_mm2=3"]))[0].pass);
+        assert!(figures(&against(table, &sections("a.dxf"), &["area_mm2=4.0001"]))[0].pass);
     }
 
     #[test]
@@ -307,12 +376,12 @@ mod tests {
         let comparison = against(table, &sections("a.dxf"), &[]);
         // The product moment is 0 but for rounding; the centroid lies at 30.
         assert_eq!(passes(&comparison), [true, false]);
-        assert_eq!(comparison.figures[0].found, Found::Number(0.0));
-        assert_eq!((comparison.figures[1].per_cent, comparison.figures[1].allowed), (None, None));
+        assert_eq!(figures(&comparison)[0].found, Found::Number(0.0));
+        assert_eq!((figures(&comparison)[1].per_cent, figures(&comparison)[1].allowed), (None, None));
         let messages = messages(&comparison);
         assert!(messages.len() == 1 && messages[0].contains("centroid_x was held against 0"), "{messages:?}");
         let wide = against(table, &sections("a.dxf"), &["centroid_x=30.5"]);
-        assert!(wide.findings.is_empty() && wide.figures[1].pass);
+        assert!(wide.findings.is_empty() && figures(&wide)[1].pass);
     }
 
     #[test]
@@ -333,7 +402,7 @@ mod tests {
             &["principal_angle=0.2"],
         );
         assert_eq!(passes(&comparison), [true, false]);
-        assert!((comparison.figures[0].difference.unwrap() - 0.1).abs() < 1e-9);
+        assert!((figures(&comparison)[0].difference.unwrap() - 0.1).abs() < 1e-9);
     }
 
     #[test]
@@ -393,7 +462,7 @@ mod tests {
         };
         let comparison = against("section,area_mm2,status\nLUG,1000,failed\n", &[failed], &[]);
         assert_eq!(passes(&comparison), [false, true]);
-        assert_eq!(comparison.figures[0].remark, "the section was not measured");
+        assert_eq!(figures(&comparison)[0].remark, "the section was not measured");
         assert!(messages(&comparison)[0].contains("was not measured"), "{:?}", comparison.findings);
     }
 }

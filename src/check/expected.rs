@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use super::table_error::TableError;
-use super::{UNITS, by_heading, not_compared};
-use crate::drawing::LengthUnit;
+use super::{by_heading, not_compared};
 use crate::finding::nearest;
 use crate::finding::{Code, Finding, Position, Value};
-use crate::schedule::{Column, ColumnKey, csv_of_json, read_table};
+use crate::schedule::{Column, ColumnKey, TextRows, csv_of};
+use crate::unit::Units;
 
 /// Columns that are for people: where a figure comes from, what to know of it. They are not compared.
 pub const PEOPLES_COLUMNS: &[&str] = &["source", "note"];
@@ -23,9 +23,47 @@ pub struct Expected {
     pub(super) drawing: Option<usize>,
     pub(super) section: Option<usize>,
     pub(super) layer: Option<usize>,
-    /// Line and cells of each row, as many as there are headings.
-    pub(super) rows: Vec<(u64, Vec<String>)>,
+    pub(super) rows: ExpectedRows,
     pub(super) findings: Vec<Finding>,
+}
+
+/// Rows of as many cells as there are headings, in one piece of memory.
+#[derive(Debug, Default)]
+pub(super) struct ExpectedRows {
+    text: String,
+    /// Where each cell ends; a table is far from so many bytes that this is too short.
+    ends: Vec<u32>,
+    lines: Vec<u64>,
+    /// Which columns are kept, the cells of others being empty.
+    kept: Vec<bool>,
+}
+
+impl ExpectedRows {
+    fn push(&mut self, line: u64, cells: &[&str]) {
+        self.lines.push(line);
+        for (cell, kept) in cells.iter().zip(&self.kept) {
+            self.text.push_str(if *kept { cell } else { "" });
+            self.ends.push(u32::try_from(self.text.len()).unwrap_or(u32::MAX));
+        }
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.lines.len()
+    }
+
+    /// The line of the table in which a row begins.
+    pub fn line(&self, row: usize) -> u64 {
+        self.lines.get(row).copied().unwrap_or_default()
+    }
+
+    /// The cell of a row in a column of the table.
+    pub fn cell(&self, row: usize, at: usize) -> &str {
+        let index = row * self.kept.len() + at;
+        let begin = index.checked_sub(1).map_or(Some(0), |before| self.ends.get(before).copied());
+        let place = begin.zip(self.ends.get(index).copied());
+        place.and_then(|(begin, end)| self.text.get(begin as usize..end as usize)).unwrap_or_default()
+    }
 }
 
 /// A column that is compared.
@@ -37,7 +75,7 @@ pub(super) struct ExpectedColumn {
     /// What it holds.
     pub column: &'static Column,
     /// Unit of length of its figures.
-    pub unit: LengthUnit,
+    pub unit: Units,
 }
 
 impl std::fmt::Debug for ExpectedColumn {
@@ -50,20 +88,20 @@ impl Expected {
     /// Bytes of the largest table that is read: thousands of sections with every column.
     pub const LARGEST: usize = 16 << 20;
 
-    /// Reads a table from the bytes of a CSV file, or of a schedule as JSON.
+    /// Reads a table from the bytes of a CSV file, a workbook (.xlsx), or a schedule as JSON.
     ///
     /// # Errors
     ///
     /// An error that says why nothing can be compared with the table. What concerns a column or a row alone is among the
     /// findings of the comparison.
     pub fn read(bytes: &[u8]) -> Result<Expected, TableError> {
-        let json = csv_of_json(bytes);
-        let text = text_of(json.as_deref().unwrap_or(bytes), Expected::LARGEST)?;
-        let table = read_table(text).map_err(TableError::unreadable)?;
-        if table.headings.len() > MOST_COLUMNS {
+        let csv = csv_of(bytes, Expected::LARGEST)?;
+        let text = text_of(csv.as_deref().unwrap_or(bytes), Expected::LARGEST)?;
+        let (headings, mut reading) = TextRows::of(text).map_err(TableError::unreadable)?;
+        if headings.len() > MOST_COLUMNS {
             return Err(Finding::of(Code::TableTooWide).with("limit", MOST_COLUMNS).into());
         }
-        if let Some(finding) = without_commas(&table.headings) {
+        if let Some(finding) = without_commas(&headings) {
             return Err(finding.into());
         }
         let mut expected = Expected {
@@ -71,10 +109,10 @@ impl Expected {
             drawing: None,
             section: None,
             layer: None,
-            rows: Vec::new(),
+            rows: ExpectedRows::default(),
             findings: Vec::new(),
         };
-        expected.take_headings(&table.headings);
+        expected.take_headings(&headings);
         if expected.section.is_none() && expected.layer.is_none() {
             return Err(Finding::of(Code::TableWithoutNames).in_file(Position::Line(1)).into());
         }
@@ -83,14 +121,17 @@ impl Expected {
                 Finding::of(Code::TableWithoutFigures).with_some("first", first_of(&expected.findings));
             return Err(finding.in_file(Position::Line(1)).into());
         }
-        for (line, cells) in table.rows {
-            if cells.len() == table.headings.len() {
-                expected.rows.push((line, cells));
+        let names = [expected.drawing, expected.section, expected.layer].into_iter().flatten();
+        let used: BTreeSet<usize> = names.chain(expected.columns.iter().map(|column| column.at)).collect();
+        expected.rows.kept = (0..headings.len()).map(|at| used.contains(&at)).collect();
+        while let Some((line, cells)) = reading.next_row().map_err(TableError::unreadable)? {
+            if cells.len() == headings.len() {
+                expected.rows.push(line, &cells);
                 continue;
             }
-            expected.findings.push(miscounted(line, cells.len(), table.headings.len()));
+            expected.findings.push(miscounted(line, cells.len(), headings.len()));
         }
-        if expected.rows.is_empty() {
+        if expected.rows.len() == 0 {
             return Err(Finding::of(Code::TableWithoutRows).into());
         }
         Ok(expected)
@@ -174,12 +215,14 @@ pub(crate) fn unknown(written: &str) -> Finding {
     }
     let finding = Finding::of(Code::ColumnUnknown).with("column", Value::Name(written.to_owned()));
     if let Some(key) = ColumnKey::from_name(written) {
-        let mut headings: Vec<String> = UNITS.iter().map(|unit| key.column().heading(*unit)).collect();
-        headings.dedup();
+        let mut headings: Vec<String> =
+            Units::OF_HEADINGS.iter().map(|unit| key.column().heading(*unit)).collect();
+        let mut seen = BTreeSet::new();
+        headings.retain(|heading| seen.insert(heading.clone()));
         return finding.with("headings", headings.join(", "));
     }
     let headings: BTreeSet<String> =
-        Column::ALL.iter().flat_map(|column| UNITS.map(|unit| column.heading(unit))).collect();
+        Column::ALL.iter().flat_map(|column| Units::OF_HEADINGS.map(|unit| column.heading(unit))).collect();
     finding.with_some("nearest", nearest(written, headings.iter().map(String::as_str)))
 }
 
@@ -199,7 +242,7 @@ mod tests {
         );
         let headings: Vec<&str> = table.columns.iter().map(|c| c.heading.as_str()).collect();
         assert_eq!(headings, ["area_cm2", "second_moment_x_in4", "parts"]);
-        assert_eq!(table.columns[1].unit, LengthUnit::Inch);
+        assert_eq!(table.columns[1].unit.length, crate::drawing::LengthUnit::Inch);
         assert_eq!((table.section, table.layer, table.drawing), (Some(0), None, None));
         let messages: Vec<String> = table.findings.iter().map(ToString::to_string).collect();
         let parts = [

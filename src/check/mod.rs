@@ -18,12 +18,8 @@ pub use table::{CheckColumn, write_csv};
 pub use table_error::TableError;
 pub use within::{DEFAULT_WITHIN, Tolerance, Within};
 
-use crate::drawing::LengthUnit;
 use crate::schedule::{Column, ColumnKey};
-
-/// The units that a heading can have.
-const UNITS: [LengthUnit; 5] =
-    [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Metre, LengthUnit::Inch, LengthUnit::Foot];
+use crate::unit::Units;
 
 /// Columns of the schedule that are not held against anything, and why.
 const NOT_COMPARED: &[(ColumnKey, &str)] = &[
@@ -36,11 +32,13 @@ pub(crate) fn not_compared(key: ColumnKey) -> Option<&'static str> {
     NOT_COMPARED.iter().find(|(not, _)| *not == key).map(|(_, why)| *why)
 }
 
-/// The column with this heading, in any letter case, and the unit of length that the heading names; millimetres where
+/// The column with this heading, in any letter case, and the units that the heading names; millimetres and kilograms where
 /// it names none.
-pub(crate) fn by_heading(heading: &str) -> Option<(&'static Column, LengthUnit)> {
+pub(crate) fn by_heading(heading: &str) -> Option<(&'static Column, Units)> {
     Column::ALL.iter().find_map(|column| {
-        let named = UNITS.into_iter().find(|unit| column.heading(*unit).eq_ignore_ascii_case(heading))?;
+        let named = Units::OF_HEADINGS
+            .into_iter()
+            .find(|unit| column.heading(*unit).eq_ignore_ascii_case(heading))?;
         Some((column, named))
     })
 }

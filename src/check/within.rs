@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::str::FromStr;
 
 use super::{by_heading, not_compared};
-use crate::drawing::LengthUnit;
 use crate::finding::nearest;
 use crate::schedule::{Column, ColumnKey, Quantity};
+use crate::unit::Units;
 
 /// The share of the expected value that a figure may be off where nothing else is said: what half a unit in the last of
 /// three printed digits is at the most.
@@ -25,7 +25,7 @@ enum Amount {
     /// Share of the expected value.
     Share(f64),
     /// In the unit of the column as the heading has it, or in powers of this one.
-    Absolute(f64, Option<LengthUnit>),
+    Absolute(f64, Option<Units>),
 }
 
 impl FromStr for Tolerance {
@@ -52,7 +52,7 @@ impl FromStr for Tolerance {
 }
 
 /// The column of a key or a heading, and the unit that the heading names.
-fn named(name: &str) -> Result<(&'static Column, Option<LengthUnit>), String> {
+fn named(name: &str) -> Result<(&'static Column, Option<Units>), String> {
     let by_key = ColumnKey::from_name(name).map(|key| (key.column(), None));
     let found = by_key.or_else(|| by_heading(name).map(|(column, unit)| (column, Some(unit))));
     let Some((column, unit)) = found else {
@@ -96,7 +96,7 @@ pub struct Within {
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct OfColumn {
     share: Option<f64>,
-    absolute: Option<(f64, Option<LengthUnit>)>,
+    absolute: Option<(f64, Option<Units>)>,
 }
 
 impl Default for Within {
@@ -134,7 +134,7 @@ impl Within {
     /// By how much a figure may differ from the expected one, in the column's unit with lengths in `unit`. The column's
     /// own tolerances take the place of the general one; where it has a share and an absolute one, the larger counts.
     /// `None` where a share alone is stated and 0 is expected.
-    pub fn allowed(&self, column: &Column, unit: LengthUnit, expected: f64) -> Option<f64> {
+    pub fn allowed(&self, column: &Column, unit: Units, expected: f64) -> Option<f64> {
         let own = self.columns.get(&column.key).copied();
         let OfColumn { share, absolute } =
             own.unwrap_or(OfColumn { share: Some(self.general), absolute: None });

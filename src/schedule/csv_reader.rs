@@ -5,14 +5,6 @@ use std::io;
 
 use super::{ColumnKey, DecimalMark, Quantity};
 
-/// A table as text: its headings, and its rows with the line of the file that each begins in.
-pub(crate) struct TextTable {
-    /// The headings as written, without blanks around them.
-    pub headings: Vec<String>,
-    /// Line and cells of each row; a row may have more or fewer cells than there are headings.
-    pub rows: Vec<(u64, Vec<String>)>,
-}
-
 /// CSV read row by row: commas between cells, quotation marks around cells that hold commas, the headings first. Cells
 /// lose the blanks around them, and rows of empty cells alone are left out.
 pub(crate) struct TextRows<'t> {
@@ -96,33 +88,30 @@ fn with_point(cell: &str) -> Cow<'_, str> {
     }
 }
 
-/// Reads a whole table of CSV.
-pub(crate) fn read_table(text: &str) -> io::Result<TextTable> {
-    let (headings, mut reading) = TextRows::of(text)?;
-    let mut rows = Vec::new();
-    while let Some((line, cells)) = reading.next_row()? {
-        rows.push((line, cells.into_iter().map(str::to_owned).collect()));
-    }
-    Ok(TextTable { headings, rows })
-}
-
 #[cfg(test)]
 mod tests {
-    use super::read_table;
+    use super::*;
+
+    type Rows = Vec<(u64, Vec<String>)>;
+
+    fn read_table(text: &str) -> (Vec<String>, Rows) {
+        let (headings, mut reading) = TextRows::of(text).expect("a table");
+        let mut rows = Vec::new();
+        while let Some((line, cells)) = reading.next_row().expect("a row") {
+            rows.push((line, cells.into_iter().map(str::to_owned).collect()));
+        }
+        (headings, rows)
+    }
 
     #[test]
     fn what_spreadsheets_write() {
-        let table = read_table(
+        let (headings, rows) = read_table(
             "\u{feff}section, area_mm2\r\n\"LUG, left\", 12 \r\n,\r\n\"two\nlines\",3,4\r\n\r\nX\r\n",
-        )
-        .expect("a table");
-        assert_eq!(table.headings, ["section", "area_mm2"]);
-        let rows: Vec<(u64, Vec<&str>)> = table
-            .rows
-            .iter()
-            .map(|(line, cells)| (*line, cells.iter().map(String::as_str).collect()))
-            .collect();
+        );
+        assert_eq!(headings, ["section", "area_mm2"]);
+        let rows: Vec<(u64, Vec<&str>)> =
+            rows.iter().map(|(line, cells)| (*line, cells.iter().map(String::as_str).collect())).collect();
         assert_eq!(rows, [(2, vec!["LUG, left", "12"]), (4, vec!["two\nlines", "3", "4"]), (7, vec!["X"])]);
-        assert!(read_table("").expect("a table").headings.is_empty());
+        assert!(read_table("").0.is_empty());
     }
 }

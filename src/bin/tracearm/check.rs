@@ -1,10 +1,14 @@
 //! `tracearm check`: sections against expected values.
 
 use std::collections::BTreeSet;
+use std::io::{self, Write};
+use std::path::Path;
 
 use tracearm::check::{CheckColumn, Comparison, Expected, Figure, Within, compare, write_csv};
 use tracearm::finding::Severity;
-use tracearm::measure::Status;
+use tracearm::measure::{Measurement, Status};
+use tracearm::paths;
+use tracearm::region::Region;
 use tracearm::schedule::Digits;
 
 use CheckColumn as C;
@@ -13,9 +17,9 @@ use super::Completion;
 use super::advice;
 use super::args::CheckArguments;
 use super::files::{self, Output};
-use super::job;
+use super::job::JobFile;
 use super::measuring::{Measuring, Run};
-use super::output::{clean, tell, to_stdout};
+use super::output::{clean, streamed_to_stdout, tell};
 use super::pending_file::PendingFile;
 use super::reading::read_at_most;
 
@@ -29,37 +33,51 @@ pub fn run(arguments: &CheckArguments) -> Completion {
 
 /// The error is why nothing was compared.
 fn check(arguments: &CheckArguments) -> Result<Completion, String> {
-    let table = arguments.against.display();
-    let job = arguments.job.as_deref().map(job::read).transpose()?;
+    let table = paths::text(&arguments.against);
+    let job = arguments.job.as_deref().map(|path| JobFile::read(path, &arguments.drawings)).transpose()?;
     let outputs: Vec<Output> =
         arguments.output.iter().map(|path| Output::new("-o", "the result", "result.csv", path)).collect();
-    let mut inputs = files::read(&arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
+    let mut inputs = files::read(&arguments.drawings, job.as_ref());
     inputs.push(("the table of expected values", arguments.against.clone()));
     files::refuse(&outputs, &inputs)?;
-    let bytes = read_at_most(&arguments.against, Expected::LARGEST)
-        .map_err(|error| format!("cannot read {table}: {error}"))?;
-    let expected = Expected::read(&bytes)
-        .map_err(|error| clean(&format!("{table}: {}", error.finding().words(advice::of))))?;
-    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
-    let run = Run::of(&measuring, &arguments.drawings, job.as_ref().zip(arguments.job.as_deref()));
+    let expected = read(&arguments.against)?;
+    let measuring = Measuring::of(&arguments.measuring, job.as_ref().map(JobFile::job))?;
+    let run = Run::of(&measuring, &arguments.drawings, job.as_ref(), without_outlines);
     let comparison = compare(&expected, &run.rows, &Within::new(&arguments.within));
-    tell_findings(&table.to_string(), &comparison);
+    tell_findings(&table, &comparison);
     tell_warnings(&run, &comparison);
     if comparison.compared() == 0 {
         return Err(format!("nothing was compared: no section has a figure that {table} expects"));
     }
     if let Some(path) = &arguments.output {
         let written = PendingFile::create(path).and_then(|mut file| {
-            write_csv(&comparison.figures, measuring.style.digits, &mut file)?;
+            write_csv(comparison.figures(), measuring.style.digits, &mut file)?;
             file.keep()
         });
-        written.map_err(|error| format!("cannot write the result to {}: {error}", path.display()))?;
+        written.map_err(|error| format!("cannot write the result to {}: {error}", paths::text(&path)))?;
     }
-    to_stdout(page(&comparison, measuring.style.digits).as_bytes())
+    streamed_to_stdout(|out| write_page(&comparison, measuring.style.digits, out))
         .map_err(|error| format!("cannot write the result to standard output: {error}"))?;
-    let as_expected = comparison.passed() == comparison.figures.len()
+    let as_expected = comparison.passed() == comparison.count()
         && comparison.findings.iter().all(|finding| finding.severity < Severity::Failure);
     Ok(if as_expected && !run.failed { Completion::Done } else { Completion::Partly })
+}
+
+/// The table of expected values.
+fn read(path: &Path) -> Result<Expected, String> {
+    let table = paths::text(path);
+    let bytes =
+        read_at_most(path, Expected::LARGEST).map_err(|error| format!("cannot read {table}: {error}"))?;
+    Expected::read(&bytes).map_err(|error| clean(&format!("{table}: {}", error.finding().words(advice::of))))
+}
+
+/// A section without its outlines, which are a large part of it and of which nothing is expected.
+fn without_outlines(mut section: Measurement) -> Measurement {
+    section.pieces = Vec::new();
+    if let Ok(measured) = &mut section.result {
+        measured.region = Region::new(Vec::new());
+    }
+    section
 }
 
 /// Names what could not be compared.
@@ -76,9 +94,13 @@ fn tell_findings(table: &str, comparison: &Comparison) {
 
 /// Names what may not be what was meant in the sections that were compared.
 fn tell_warnings(run: &Run, comparison: &Comparison) {
+    let doubtful = || run.rows.iter().filter(|row| row.status() == Status::Warning);
+    if doubtful().next().is_none() {
+        return;
+    }
     let compared: BTreeSet<(&str, &str)> =
-        comparison.figures.iter().map(|figure| (figure.drawing.as_str(), figure.section.as_str())).collect();
-    for row in run.rows.iter().filter(|row| row.status() == Status::Warning) {
+        comparison.figures().map(|figure| (figure.drawing, figure.section)).collect();
+    for row in doubtful() {
         if compared.contains(&(row.drawing.as_str(), row.section.as_str())) {
             for finding in row.findings.iter().filter(|finding| finding.severity == Severity::Warning) {
                 let words = finding.words(advice::of);
@@ -88,72 +110,72 @@ fn tell_warnings(run: &Run, comparison: &Comparison) {
     }
 }
 
-/// The result for people: what is outside first, then what is within, each in the order of the table.
-fn page(comparison: &Comparison, digits: Digits) -> String {
-    let figures = &comparison.figures;
-    let (outside, within): (Vec<&Figure>, Vec<&Figure>) = figures.iter().partition(|figure| !figure.pass);
-    let mut drawings = figures.iter().map(|figure| figure.drawing.as_str());
+/// Longer cells push what follows them aside rather than all others.
+const WIDEST: usize = 40;
+
+/// Writes the result for people: what is outside first, then what is within, each in the order of the table.
+fn write_page(comparison: &Comparison, digits: Digits, out: &mut dyn Write) -> io::Result<()> {
+    let mut drawings = comparison.figures().map(|figure| figure.drawing);
     let first = drawings.next();
     let several = drawings.any(|drawing| Some(drawing) != first);
     let names: &[CheckColumn] =
         if several { &[C::Result, C::Drawing, C::Section] } else { &[C::Result, C::Section] };
     let figures_of = [C::Column, C::Expected, C::Found, C::Difference, C::DifferencePercent, C::Allowed];
-    let columns = || names.iter().copied().chain(figures_of).chain([C::Remark]);
+    let columns: Vec<CheckColumn> = names.iter().copied().chain(figures_of).chain([C::Remark]).collect();
     let heading = |column: C| if column == C::DifferencePercent { "in %" } else { column.name() };
-    let mut rows: Vec<Vec<String>> = vec![columns().map(|column| heading(column).to_owned()).collect()];
-    rows.extend(
-        outside
-            .into_iter()
-            .chain(within)
-            .map(|figure| columns().map(|column| clean(&column.cell(figure, digits))).collect()),
-    );
+    let headings: Vec<String> = columns.iter().map(|column| heading(*column).to_owned()).collect();
+    let cells = |figure: &Figure| -> Vec<String> {
+        columns.iter().map(|column| clean(&column.cell(figure, digits))).collect()
+    };
+    let mut widths = vec![0; columns.len()];
+    let mut widen = |row: &[String]| {
+        for (width, cell) in widths.iter_mut().zip(row) {
+            *width = cell.chars().count().min(WIDEST).max(*width);
+        }
+    };
+    widen(&headings);
+    comparison.figures().for_each(|figure| widen(&cells(&figure)));
     // The column's name is words too.
-    let mut text = aligned(&rows, names.len() + 1);
-    let total = figures.len();
-    let sections = counted(comparison.sections, "section");
-    text += &format!("\n{} of {} within; {sections}", comparison.passed(), counted(total, "figure"));
-    if comparison.unexpected > 0 {
-        text += &format!(", and {} without expected values", counted(comparison.unexpected, "more section"));
+    let first_number = names.len() + 1;
+    out.write_all(aligned(&headings, &widths, first_number).as_bytes())?;
+    for within in [false, true] {
+        for figure in comparison.figures().filter(|figure| figure.pass == within) {
+            out.write_all(aligned(&cells(&figure), &widths, first_number).as_bytes())?;
+        }
     }
-    text.push('\n');
-    text
+    let sections = counted(comparison.sections, "section");
+    let figures = counted(comparison.count(), "figure");
+    write!(out, "\n{} of {figures} within; {sections}", comparison.passed())?;
+    if comparison.unexpected > 0 {
+        write!(out, ", and {} without expected values", counted(comparison.unexpected, "more section"))?;
+    }
+    writeln!(out)
 }
 
 fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-/// Rows as lines with their cells under one another: words to the left, and from `first_number` on figures to the right,
-/// up to the remark at the end.
-fn aligned(rows: &[Vec<String>], first_number: usize) -> String {
-    /// Longer cells push what follows them aside rather than all others.
-    const WIDEST: usize = 40;
-    let columns = rows.first().map_or(0, Vec::len);
-    let mut widths = vec![0; columns];
-    for row in rows {
-        for (width, cell) in widths.iter_mut().zip(row) {
-            *width = cell.chars().count().min(WIDEST).max(*width);
-        }
-    }
-    let mut text = String::new();
-    for row in rows {
-        let cells: Vec<String> = row
-            .iter()
-            .zip(&widths)
-            .enumerate()
-            .map(|(at, (cell, width))| {
-                let width = *width;
-                if at >= first_number && at + 1 < columns {
-                    format!("{cell:>width$}")
-                } else {
-                    format!("{cell:width$}")
-                }
-            })
-            .collect();
-        text += cells.join("  ").trim_end();
-        text.push('\n');
-    }
-    text
+/// A row as a line, its cells under those of others: words to the left, and from `first_number` on figures to the right, up to
+/// the remark at the end.
+fn aligned(row: &[String], widths: &[usize], first_number: usize) -> String {
+    let cells: Vec<String> = row
+        .iter()
+        .zip(widths)
+        .enumerate()
+        .map(|(at, (cell, width))| {
+            let width = *width;
+            if at >= first_number && at + 1 < row.len() {
+                format!("{cell:>width$}")
+            } else {
+                format!("{cell:width$}")
+            }
+        })
+        .collect();
+    let mut line = cells.join("  ");
+    line.truncate(line.trim_end().len());
+    line.push('\n');
+    line
 }
 
 #[cfg(test)]
@@ -168,8 +190,9 @@ mod tests {
             ["fail", "PLATE 12", "", "none"],
         ]
         .map(|row| row.map(str::to_owned).to_vec());
+        let lines: String = rows.iter().map(|row| aligned(row, &[6, 8, 5, 4], 2)).collect();
         assert_eq!(
-            aligned(&rows, 2),
+            lines,
             "result  section   found\npass    LUG         1.5\nfail    PLATE 12         none\n"
         );
     }

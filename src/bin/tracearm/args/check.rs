@@ -18,7 +18,9 @@ pub struct CheckArguments {
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
 
-    /// The expected values: a CSV table with any of the columns that schedule writes
+    /// The expected values: a table with any of the columns that schedule writes, as CSV, a workbook (.xlsx) or JSON
+    ///
+    /// In a workbook the headings are the first row of the sheet Schedule, or of the first sheet that has them.
     ///
     /// A heading names its unit, and may name another than the schedule's: area_mm2, area_cm2, second_moment_x_in4.
     /// Empty cells are not compared. Texts and counts are compared exactly, numbers within the tolerance.

@@ -15,10 +15,16 @@ const EXIT_CODES: &str = "Exit codes:\n  0  nothing changed beyond the tolerance
 #[derive(Args)]
 #[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
 pub struct CompareArguments {
-    /// The former schedule: a CSV table with a column section and any other columns that schedule writes
+    /// The former schedule: a table with a column section and any other columns that schedule writes, as CSV, a workbook
+    /// (.xlsx), JSON or lines of JSON, or a ledger
+    ///
+    /// What a file is, its content says. In a workbook the headings are the first row of the sheet Schedule, or of the first
+    /// sheet that has them.
     ///
     /// The columns may stand in any order and in any unit: area_mm2 is compared with area_in2. Columns that only one of
-    /// the schedules has are named and not compared; findings and strip_check are never compared.
+    /// the schedules has are named and not compared, and so is a second column of one property; findings and strip_check are
+    /// never compared. A section that AFTER does not have because its drawing or its layer could not be measured there is not
+    /// compared, rather than gone.
     #[arg(value_name = "BEFORE")]
     pub before: PathBuf,
 
@@ -44,7 +50,20 @@ pub struct CompareArguments {
     #[arg(long, value_enum, default_value = "drawing-and-section")]
     pub by: ByArgument,
 
-    /// Write every change to this CSV file too
+    /// Compare these columns only: names without units, patterns and groups, with commas between them, such as
+    /// area,plastic,*_moment_x
+    ///
+    /// They are the names that schedule --columns takes. Sections are told apart by all columns as ever.
+    #[arg(long, value_name = "LIST")]
+    pub columns: Option<String>,
+
+    /// Show every value that changed, not one line for each section
+    ///
+    /// Without it a section has one line, with the value that changed most in per cent and how many changed.
+    #[arg(long)]
+    pub all: bool,
+
+    /// Write every change to this CSV file too, with a row for each value
     ///
     /// The file is replaced only when it is complete.
     #[arg(short, long, value_name = "FILE")]

@@ -110,6 +110,113 @@ impl fmt::Display for LengthUnit {
     }
 }
 
+/// A unit of mass.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum MassUnit {
+    /// Kilograms; masses per length are kilograms per metre.
+    #[default]
+    Kilogram,
+    /// Pounds (avoirdupois); masses per length are pounds per foot.
+    Pound,
+}
+
+impl MassUnit {
+    /// Its mass in kilograms, exact (international yard and pound, 1959).
+    pub fn kilograms(self) -> f64 {
+        match self {
+            MassUnit::Kilogram => 1.0,
+            MassUnit::Pound => 0.453_592_37,
+        }
+    }
+
+    /// Its symbol: `kg` or `lb`.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            MassUnit::Kilogram => "kg",
+            MassUnit::Pound => "lb",
+        }
+    }
+
+    /// The length that masses per length go by: a metre or a foot.
+    pub fn per_length(self) -> LengthUnit {
+        match self {
+            MassUnit::Kilogram => LengthUnit::Metre,
+            MassUnit::Pound => LengthUnit::Foot,
+        }
+    }
+}
+
+impl fmt::Display for MassUnit {
+    /// The symbol.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.symbol())
+    }
+}
+
+impl FromStr for MassUnit {
+    type Err = UnknownMassUnit;
+
+    fn from_str(text: &str) -> Result<MassUnit, UnknownMassUnit> {
+        match text.trim().to_lowercase().as_str() {
+            "kg" => Ok(MassUnit::Kilogram),
+            "lb" | "lbs" => Ok(MassUnit::Pound),
+            _ => Err(UnknownMassUnit(text.to_owned())),
+        }
+    }
+}
+
+/// A word that is no unit of mass that can be asked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnknownMassUnit(String);
+
+impl fmt::Display for UnknownMassUnit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "unknown unit of mass “{}”: use kg or lb", self.0.escape_debug())
+    }
+}
+
+impl std::error::Error for UnknownMassUnit {}
+
+/// The units of all figures of a schedule.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
+pub struct Units {
+    /// Unit of lengths, areas, moments and moduli.
+    pub length: LengthUnit,
+    /// Unit of masses and masses per length.
+    pub mass: MassUnit,
+}
+
+impl Units {
+    /// Units that headings of schedules can name: each unit of length, and each unit of mass with one of them.
+    pub(crate) const OF_HEADINGS: [Units; 6] = {
+        const fn with(length: LengthUnit, mass: MassUnit) -> Units {
+            Units { length, mass }
+        }
+        let (kilogram, pound) = (MassUnit::Kilogram, MassUnit::Pound);
+        [
+            with(LengthUnit::Millimetre, kilogram),
+            with(LengthUnit::Centimetre, kilogram),
+            with(LengthUnit::Metre, kilogram),
+            with(LengthUnit::Inch, kilogram),
+            with(LengthUnit::Foot, kilogram),
+            with(LengthUnit::Millimetre, pound),
+        ]
+    };
+
+    /// These units.
+    pub fn of(length: LengthUnit, mass: MassUnit) -> Units {
+        Units { length, mass }
+    }
+}
+
+impl From<LengthUnit> for Units {
+    /// This unit of length, with kilograms.
+    fn from(length: LengthUnit) -> Units {
+        Units::of(length, MassUnit::Kilogram)
+    }
+}
+
 /// A word that is no unit of length that can be asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct UnknownUnit(String);

@@ -128,6 +128,19 @@ fn sheets_and_marks_of_a_job() {
     assert_eq!((run.code, run.err.as_str()), (0, ""));
     let page = folder.read("sheet.html");
     assert!(page.contains("girder with deck") && page.contains("C30/37") && page.contains("Modular ratio"));
+    // Each material is worked by strips of both kinds, and the sums of all end in the section's figures.
+    assert_eq!(
+        page.matches("Strips of equal width").count(),
+        3,
+        "the girder, and both materials of the girder with deck"
+    );
+    let (_, together) = page.split_once("All materials together").expect("the sums of both materials");
+    let text: String =
+        together.split('<').filter_map(|part| part.split_once('>')).map(|(_, text)| text).collect();
+    let row = &rows(&folder.run(&["schedule", "--job", "crane-runway.toml"]).out)[1];
+    for heading in ["area_mm2", "second_moment_x_mm4", "second_moment_y_mm4"] {
+        assert!(text.contains(&row[heading]), "{heading} {}: {text}", row[heading]);
+    }
     let run = folder.run(&["sheet", "--job", "crane-runway.toml", "--section", "girder", "-o", "girder.svg"]);
     assert_eq!(run.code, 0, "{}", run.err);
     let run = folder.run(&["mark", "--job", "crane-runway.toml", "-o", "marked.dxf"]);
@@ -166,4 +179,160 @@ fn pieces_of_several_materials() {
     let deck_alone = deck.iter().find(|p| p["material"] == "C30/37").expect("a deck");
     let moment = 33.0 / 210.0 * 180_000.0 * (575.0 - number(section, "centroid_y_mm"));
     near(number(deck_alone, "first_moment_x_mm3"), moment);
+}
+
+/// A plate named DECK, 100 wide and so thick.
+fn deck(thickness: f64) -> String {
+    format!(
+        "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\nDECK\n90\n4\n70\n1\n10\n0\n20\n0\n10\n100\n20\n0\n10\n100\n20\n{thickness}\n10\n0\n20\n{thickness}\n0\nENDSEC\n0\nEOF\n"
+    )
+}
+
+fn areas(csv: &str) -> Vec<(String, String)> {
+    rows(csv).iter().map(|row| (row["section"].clone(), row["area_mm2"].clone())).collect()
+}
+
+/// What a job takes from its drawings is remembered like whole drawings, and stands in the order of the job.
+#[test]
+fn a_ledger_for_a_job() {
+    let folder = Folder::with(&[("a.dxf", &deck(10.0)), ("b.dxf", &deck(20.0))]);
+    let job = "drawing = \"a.dxf\"\n[[section]]\nname = \"z\"\nsolid = [\"DECK\"]\n\
+               [[section]]\nname = \"m\"\ndrawing = \"b.dxf\"\nsolid = [\"DECK\"]\n\
+               [[section]]\nname = \"a\"\nsolid = [\"DECK\"]\nmaterial = \"steel\"\n";
+    folder.write("deck.toml", job);
+    let arguments = ["schedule", "--job", "deck.toml", "--ledger", "shop.ledger", "--summary"];
+    let named = |areas: [&str; 3]| -> Vec<(String, String)> {
+        ["z", "m", "a"].iter().zip(areas).map(|(name, area)| ((*name).to_owned(), area.to_owned())).collect()
+    };
+    let first = folder.run(&arguments);
+    assert_eq!((first.code, areas(&first.out)), (0, named(["1000", "2000", "1000"])), "{}", first.err);
+    assert!(first.err.contains("2 drawings with 3 sections") && !first.err.contains("unchanged"));
+    let again = folder.run(&arguments);
+    assert!(again.err.contains("2 unchanged") && again.out == first.out, "{}", again.err);
+    assert_eq!(folder.run(&arguments[..3]).out, first.out, "with a ledger or without");
+    // A drawing changes: what stands in the other is not measured again.
+    folder.write("b.dxf", deck(35.5));
+    let changed = folder.run(&arguments);
+    assert_eq!(areas(&changed.out), named(["1000", "3550", "1000"]));
+    assert!(changed.err.contains("1 unchanged"), "{}", changed.err);
+    // Another job of the same name is another; so is one drawing in the place of those that it names.
+    folder.write("deck.toml", job.replace("material = \"steel\"", "density = 7850"));
+    let other = folder.run(&arguments);
+    assert!(!other.err.contains("unchanged") && rows(&other.out)[2]["mass_per_length_kg_per_m"] == "7.85");
+    let one = folder.run(&[&arguments[..], &["b.dxf"]].concat());
+    assert_eq!(areas(&one.out), named(["3550", "3550", "3550"]));
+    assert!(!one.err.contains("unchanged"), "{}", one.err);
+    // The same ledger knows whole drawings too.
+    let whole = folder.run(&["schedule", "a.dxf", "--ledger", "shop.ledger"]);
+    assert_eq!(areas(&whole.out), [("DECK".to_owned(), "1000".to_owned())]);
+    // A drawing is gone: its sections say so, and the others stand.
+    std::fs::remove_file(folder.path().join("b.dxf")).unwrap();
+    let gone = folder.run(&arguments);
+    assert_eq!((gone.code, areas(&gone.out)), (1, named(["1000", "", "1000"])), "{}", gone.err);
+    assert!(gone.err.contains("section m: not measured") && gone.err.contains("1 vanished"), "{}", gone.err);
+}
+
+/// Sections of several drawings keep the order of the job, with their pieces, whatever the number of threads.
+#[test]
+fn pieces_in_the_order_of_the_job() {
+    let folder = Folder::with(&[("a.dxf", &deck(10.0)), ("b.dxf", &deck(20.0))]);
+    let section = |name: &str, drawing: &str| {
+        format!("[[section]]\nname = \"{name}\"\ndrawing = \"{drawing}.dxf\"\nsolid = [\"DECK\"]\n")
+    };
+    let names = ["k", "c", "x", "b"];
+    let job: String = names.iter().zip(["a", "b", "a", "b"]).map(|(name, of)| section(name, of)).collect();
+    folder.write("deck.toml", job);
+    for jobs in ["1", "4"] {
+        let run = folder.run(&["schedule", "--job", "deck.toml", "--jobs", jobs, "--pieces", "pieces.csv"]);
+        let of = |csv: &str| rows(csv).iter().map(|row| row["section"].clone()).collect::<Vec<_>>();
+        assert_eq!(
+            (of(&run.out), of(&folder.read("pieces.csv"))),
+            (names.map(str::to_owned).to_vec(), names.map(str::to_owned).to_vec())
+        );
+    }
+    // Two drawings on the command line: which is meant is not known.
+    let run = folder.run(&["schedule", "--job", "deck.toml", "a.dxf", "b.dxf"]);
+    assert_eq!((run.code, rows(&run.out).len()), (1, 4), "{}", run.err);
+    assert!(rows(&run.out).iter().all(|row| row["status"] == "failed"), "{}", run.out);
+}
+
+/// What a job composes of a drawing's layers, piece by piece, before anything is trusted.
+#[test]
+fn inspect_shows_what_a_job_composes() {
+    let folder = folder();
+    let run = folder.run(&["inspect", "--job", "crane-runway.toml"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    for part in ["section girder with deck: layer ", "solid of C30/37, modular ratio 0.157", "hole of steel"]
+    {
+        assert!(run.out.contains(part), "{part}: {}", run.out);
+    }
+    let run = folder.run(&["inspect", "--job", "crane-runway.toml", "crane-runway.dxf", "--json"]);
+    let report: serde_json::Value = serde_json::from_str(&run.out).expect("JSON");
+    let names: Vec<&str> =
+        report["sections"].as_array().unwrap().iter().map(|s| s["section"].as_str().unwrap()).collect();
+    assert_eq!(names, ["girder", "girder with deck"]);
+    let pieces = report["sections"][1]["pieces"].as_array().unwrap();
+    let area: f64 = pieces
+        .iter()
+        .map(|p| {
+            let sign = if p["solid"] == true { 1.0 } else { -1.0 };
+            sign * p["area"].as_f64().unwrap() * p["modular_ratio"].as_f64().unwrap()
+        })
+        .sum();
+    let run = folder.run(&["schedule", "--job", "crane-runway.toml", "--digits", "full"]);
+    // The notch reaches 10 × 10 past the flange.
+    near(area + 100.0, number(&rows(&run.out)[1], "area_mm2"));
+    // A name that no layer has.
+    folder.write("wrong.toml", JOB.replace("\"DECK\"", "\"DEKC\""));
+    let run = folder.run(&["inspect", "--job", "wrong.toml"]);
+    assert!(run.code == 1 && run.out.contains("DEKC"), "{} {}", run.code, run.out);
+    for (arguments, words) in [
+        (&["inspect", "--job", "none.toml"][..], "cannot read the job"),
+        (&["inspect"], "DRAWING"),
+        (&["inspect", "--job", "crane-runway.toml", "none.dxf"], "none.dxf"),
+    ] {
+        let run = folder.run(arguments);
+        assert!(run.code == 2 && run.err.contains(words), "{arguments:?}: {} {}", run.code, run.err);
+    }
+}
+
+/// A layer under solid and under void: by its name in both it can't be told what is meant; a name goes before a pattern.
+#[test]
+fn layers_that_are_solid_and_void() {
+    let plate = |layer: &str, x: i32, width: i32| {
+        format!(
+            "0\nLWPOLYLINE\n8\n{layer}\n90\n4\n70\n1\n10\n{x}\n20\n0\n10\n{}\n20\n0\n10\n{}\n20\n20\n10\n{x}\n20\n20\n",
+            x + width,
+            x + width
+        )
+    };
+    let drawing = format!(
+        "0\nSECTION\n2\nENTITIES\n{}{}0\nENDSEC\n0\nEOF\n",
+        plate("CUT PLATE", 0, 100),
+        plate("CUT SLOT", 40, 10)
+    );
+    let folder = Folder::with(&[("cut.dxf", &drawing)]);
+    let run = |solid: &str, void: &str| {
+        folder.write(
+            "cut.toml",
+            format!("drawing = \"cut.dxf\"\n[[section]]\nname = \"p\"\nsolid = [{solid}]\nvoid = [{void}]\n"),
+        );
+        let run = folder.run(&["schedule", "--job", "cut.toml"]);
+        let row = rows(&run.out).remove(0);
+        (run.code, row["area_mm2"].clone(), row["findings"].clone())
+    };
+    let (code, area, findings) = run("\"CUT PLATE\"", "\"CUT*\"");
+    assert_eq!((code, area.as_str()), (0, "1800"), "{findings}");
+    assert_eq!(run("\"CUT*\"", "\"CUT SLOT\"").1, "1800");
+    let (code, area, findings) = run("\"CUT PLATE\", \"CUT SLOT\"", "\"cut slot\"");
+    assert_eq!((code, area.as_str()), (1, ""));
+    assert!(findings.contains("named both under solid and under void: layer CUT SLOT"), "{findings}");
+    // Two names of one material are one body: nothing is transformed, and no overlap is told.
+    folder.write(
+        "cut.toml",
+        "drawing = \"cut.dxf\"\n[[section]]\nname = \"p\"\nsolid = [\"CUT PLATE\", \"CUT SLOT\"]\n\
+         materials = { \"CUT PLATE\" = \"Steel\", \"CUT SLOT\" = \"steel\" }\n",
+    );
+    let row = rows(&folder.run(&["schedule", "--job", "cut.toml"]).out).remove(0);
+    assert!(row["area_mm2"] == "2000" && !row["findings"].contains("transformed"), "{}", row["findings"]);
 }

@@ -376,6 +376,24 @@ fn pounds_and_inches() {
     }
     let run = folder.run(&["schedule", "g.dxf", "--thickness", "3/8\""]);
     assert_eq!(rows(&run.out)[0]["thickness_mm"], "9.525");
+    // 1 ft = 0.3048 m and 1 lb = 0.453 592 37 kg (NIST SP 811, appendix B.8), in every format and read back.
+    let pounds = ["--density", "490lb/ft3", "--thickness", "3/8in", "--units", "in", "--mass-units", "lb"];
+    let run = folder.run(&[&["schedule", "g.dxf", "--layers", "WEB", "-o", "lb.csv"], &pounds[..]].concat());
+    let row = &rows(&folder.read("lb.csv"))[0];
+    let figure = |heading: &str| row[heading].parse::<f64>().expect("a figure");
+    let square_feet = figure("area_in2") / 144.0;
+    assert!((figure("mass_per_length_lb_per_ft") / (square_feet * 490.0) - 1.0).abs() < 1e-5, "{}", run.err);
+    assert!((figure("mass_lb") / (square_feet * 490.0 * 0.375 / 12.0) - 1.0).abs() < 1e-5);
+    assert!(!row.contains_key("mass_kg"));
+    let kilograms = [&["schedule", "g.dxf", "--layers", "WEB", "-o", "kg.json"], &pounds[..4]].concat();
+    folder.run(&kilograms);
+    let run = folder.run(&["compare", "kg.json", "lb.csv"]);
+    assert_eq!(run.code, 0, "{}{}", run.out, run.err);
+    let check = ["check", "g.dxf", "--layers", "WEB", "--against", "lb.csv"];
+    let run = folder.run(&[&check[..], &pounds[..4]].concat());
+    assert!(run.code == 0 && run.out.contains("mass_per_length_lb_per_ft"), "{}{}", run.out, run.err);
+    let run = folder.run(&["schedule", "g.dxf", "--mass-units", "stone"]);
+    assert!(run.code == 2 && run.err.contains("use kg or lb"), "{}", run.err);
 }
 
 /// A list with comments, quotation marks and a file whose name looks like a comment.

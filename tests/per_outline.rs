@@ -141,11 +141,36 @@ fn totals_of_a_nest() {
     assert_eq!(column(&totals, "status"), ["ok", "warning", "failed", "all"]);
     assert_eq!(column(&totals, "sections"), ["5", "0", "1", "6"]);
     let measured: Vec<_> = found.iter().filter(|row| row["status"] == "ok").collect();
-    for heading in ["area_mm2", "perimeter_mm", "cut_length_mm", "mass_kg", "pierces", "holes"] {
+    for heading in [
+        "area_mm2",
+        "perimeter_mm",
+        "outer_perimeter_mm",
+        "inner_perimeter_mm",
+        "cut_length_mm",
+        "mass_kg",
+        "pierces",
+        "holes",
+    ] {
         let sum: f64 = measured.iter().map(|row| row[heading].parse::<f64>().expect("a figure")).sum();
         let total: f64 = totals[3][heading].parse().expect("a figure");
         assert!((total - sum).abs() <= 1e-6 * sum, "{heading}: {total} {sum}");
         assert_eq!((totals[2][heading].as_str(), totals[1][heading].as_str()), ("", "0"), "{heading}");
+    }
+    for row in &measured {
+        let figure = |heading: &str| row[heading].parse::<f64>().expect("a figure");
+        let both = figure("outer_perimeter_mm") + figure("inner_perimeter_mm");
+        assert!((both - figure("perimeter_mm")).abs() < 1e-3, "{row:?}");
+        assert_eq!(figure("inner_perimeter_mm") > 0.0, row["holes"] != "0");
+    }
+    // The same in JSON.
+    let json = [&["schedule", "nest.dxf", "bad.dxf", "--format", "json"], &arguments[..6]].concat();
+    let document: serde_json::Value = serde_json::from_str(&folder.run(&json).out).expect("JSON");
+    for (line, of) in totals.iter().zip(document["totals"].as_array().expect("totals")) {
+        for (heading, cell) in line {
+            let found = &of[heading];
+            let text = found.as_str().map_or_else(|| found.to_string(), str::to_owned);
+            assert_eq!(text.replace("null", ""), *cell, "{heading}");
+        }
     }
     let run =
         folder.run(&["schedule", "nest.dxf", "--per", "outline", "--totals", "t.csv", "--format", "table"]);
@@ -241,4 +266,49 @@ fn shared_edges_of_rounded_plates() {
         let told = found.iter().filter(|row| row["findings"].contains("of its edge is shared")).count();
         assert_eq!(told, 2, "{decimals}: {found:?}");
     }
+}
+
+fn line(layer: &str, [x0, y0, x1, y1]: [i32; 4]) -> String {
+    format!("0\nLINE\n8\n{layer}\n10\n{x0}\n20\n{y0}\n11\n{x1}\n21\n{y1}\n")
+}
+
+/// Plates drawn of loose lines, with the cut between two of them drawn once: each face is a plate.
+#[test]
+fn common_cuts_that_are_drawn_once() {
+    // Three plates in a row, 60 high, with cuts at 100 and 180; one with a hole.
+    let row = [[0, 0, 180, 0], [180, 0, 240, 0], [240, 0, 240, 60], [240, 60, 0, 60], [0, 60, 0, 0]];
+    let lines: Vec<String> =
+        row.iter().chain(&[[100, 0, 100, 60], [180, 60, 180, 0]]).map(|of| line("NEST", *of)).collect();
+    let drawn = drawing(&[&lines[..], &[rectangle("NEST", [20, 40, 20, 40])]].concat());
+    let plate = ["--thickness", "10", "--per", "outline"];
+    let (run, found) = measure(&drawn, &plate);
+    assert_eq!(run.code, 0, "{}", run.err);
+    assert_eq!(column(&found, "area_mm2"), ["5600", "4800", "3600"]);
+    assert_eq!(column(&found, "holes"), ["1", "0", "0"]);
+    assert_eq!(column(&found, "cut_length_mm"), ["400", "280", "240"]);
+    assert!(found[0]["findings"].contains("3 faces of area 6000, 4800, 3600 (mm²) are an outline each"));
+    assert!(found[1]["findings"].contains("120"), "both edges are shared: {}", found[1]["findings"]);
+    let (_, found) = measure(&drawn, &[&plate[..], &["--common-cuts"]].concat());
+    assert_eq!(column(&found, "cut_length_mm"), ["400", "220", "180"]);
+    // As one solid they are what they were.
+    let (_, found) = measure(&drawn, &["--per", "part"]);
+    assert_eq!(
+        (column(&found, "area_mm2"), column(&found, "parts")),
+        (vec!["14000".to_owned()], vec!["1".to_owned()])
+    );
+    assert!(found[0]["findings"].contains("taken as one solid"));
+    // A plate with others all round it may be an opening, which is said.
+    let grid: Vec<String> = (0..4)
+        .flat_map(|k| [[30 * k, 0, 30 * k, 90], [0, 30 * k, 90, 30 * k]])
+        .map(|of| line("NEST", of))
+        .collect();
+    let (run, found) = measure(&drawing(&grid), &["--per", "outline"]);
+    assert_eq!((run.code, found.len()), (0, 9), "{}", run.err);
+    assert!(column(&found, "area_mm2").iter().all(|area| area == "900"));
+    assert!(
+        found
+            .iter()
+            .all(|row| row["status"] == "warning"
+                && row["findings"].contains("1 of them (area 900) lie inside"))
+    );
 }

@@ -85,7 +85,9 @@ fn plates_by_hand() {
             "stock_width_mm",
             "stock_angle_deg",
             "balance_x_mm",
-            "balance_y_mm"
+            "balance_y_mm",
+            "outer_perimeter_mm",
+            "inner_perimeter_mm"
         ]
     );
     let area = end_plate_area();
@@ -108,6 +110,8 @@ fn plates_by_hand() {
             ("thickness_mm", 12.0),
             ("mass_kg", area * 12.0 * 7850.0 * 1e-9),
             ("cut_length_mm", cuts),
+            ("outer_perimeter_mm", edge),
+            ("inner_perimeter_mm", cuts - edge),
             ("pierces", 9.0),
             ("stock_length_mm", 420.0),
             ("stock_width_mm", 240.0),

@@ -10,6 +10,7 @@ use serde_json::{Map, Value, json};
 use tracearm::drawing::LengthUnit;
 use tracearm::finding::Code;
 use tracearm::schedule::{Column, ColumnKey, Group, Quantity};
+use tracearm::unit::{MassUnit, Units};
 
 /// The units that can be asked for.
 const UNITS: [LengthUnit; 5] =
@@ -56,19 +57,65 @@ fn column(column: &Column) -> Value {
 
 /// A section with figures in this unit: the columns of every schedule are there, others may be.
 fn section(unit: LengthUnit) -> Value {
-    let mut properties: Map<String, Value> =
-        Column::ALL.iter().map(|c| (c.heading(unit), reference(&format!("column_{}", c.key)))).collect();
+    let units = [MassUnit::Kilogram, MassUnit::Pound].map(|mass| Units::of(unit, mass));
+    let mut properties: Map<String, Value> = units
+        .iter()
+        .flat_map(|units| {
+            Column::ALL.iter().map(|c| (c.heading(*units), reference(&format!("column_{}", c.key))))
+        })
+        .collect();
     properties.insert("findings_text".to_owned(), reference("findings_text"));
-    let mut required: Vec<String> = Group::Common.columns().map(|c| c.heading(unit)).collect();
+    let of_mass = |c: &&Column| c.key == ColumnKey::MassPerLength;
+    let mut required: Vec<String> =
+        Group::Common.columns().filter(|c| !of_mass(c)).map(|c| c.heading(unit)).collect();
+    let either = units.map(|units| json!({ "required": [ColumnKey::MassPerLength.column().heading(units)] }));
     required.push("findings_text".to_owned());
     json!({
         "description": format!("A section with figures in {}", unit.symbol()),
         "type": "object",
         "required": required,
+        "oneOf": either,
         "properties": properties,
         "additionalProperties": false,
     })
 }
+
+/// The sums over sections with figures in this unit.
+fn totals(unit: LengthUnit) -> Value {
+    let mut properties = Map::new();
+    properties.insert("status".to_owned(), json!({ "enum": ["ok", "warning", "failed", "all"] }));
+    properties.insert(
+        "sections".to_owned(),
+        json!({ "description": "number of sections", "type": "integer", "minimum": 0 }),
+    );
+    for mass in [MassUnit::Kilogram, MassUnit::Pound] {
+        for key in SUMMED {
+            let heading = key.column().heading(Units::of(unit, mass));
+            properties.insert(heading, json!({ "type": ["number", "null"] }));
+        }
+    }
+    json!({
+        "description": format!("Sums over all sections of a status, in {}; null where one of them is not known", unit.symbol()),
+        "type": "object",
+        "required": ["status", "sections"],
+        "properties": properties,
+        "additionalProperties": false,
+    })
+}
+
+/// The columns that are summed.
+const SUMMED: [ColumnKey; 10] = [
+    ColumnKey::Parts,
+    ColumnKey::Holes,
+    ColumnKey::Area,
+    ColumnKey::Perimeter,
+    ColumnKey::MassPerLength,
+    ColumnKey::Mass,
+    ColumnKey::CutLength,
+    ColumnKey::Pierces,
+    ColumnKey::OuterPerimeter,
+    ColumnKey::InnerPerimeter,
+];
 
 /// The schema that the table of columns makes.
 fn schema() -> Value {
@@ -163,13 +210,15 @@ fn schema() -> Value {
     );
     definitions.extend(Column::ALL.iter().map(|c| (format!("column_{}", c.key), column(c))));
     definitions.extend(UNITS.map(|unit| (format!("section_{}", unit.symbol()), section(unit))));
+    definitions.extend(UNITS.map(|unit| (format!("totals_{}", unit.symbol()), totals(unit))));
     let by_unit: Vec<Value> = UNITS
         .iter()
         .map(|unit| {
             let sections = json!({ "items": reference(&format!("section_{}", unit.symbol())) });
+            let totals = json!({ "items": reference(&format!("totals_{}", unit.symbol())) });
             json!({
                 "if": { "properties": { "unit": { "const": unit.symbol() } } },
-                "then": { "properties": { "sections": sections } },
+                "then": { "properties": { "sections": sections, "totals": totals } },
             })
         })
         .collect();
@@ -179,7 +228,7 @@ fn schema() -> Value {
         "title": "Schedule of sections",
         "description": "What tracearm schedule --format json writes. With --format jsonl each line is one of the sections. Figures are null where they are not known.",
         "type": "object",
-        "required": ["schema_version", "tracearm_version", "unit", "caution", "columns", "sections"],
+        "required": ["schema_version", "tracearm_version", "unit", "mass_unit", "caution", "columns", "sections", "totals"],
         "properties": {
             "schema_version": { "description": "rises when a key goes or changes its meaning", "const": 1 },
             "tracearm_version": { "description": "version of the program that wrote it", "type": "string" },
@@ -187,6 +236,7 @@ fn schema() -> Value {
                 "description": "unit of length of all figures; powers of it for areas and moments",
                 "enum": UNITS.map(LengthUnit::symbol),
             },
+            "mass_unit": { "description": "unit of masses; per metre with kg and per foot with lb", "enum": ["kg", "lb"] },
             "caution": { "description": "what every reader of figures must know", "type": "string" },
             "columns": {
                 "description": "the keys of the sections, in their order",
@@ -194,6 +244,12 @@ fn schema() -> Value {
                 "items": reference("column"),
             },
             "sections": { "type": "array" },
+            "totals": {
+                "description": "sums over the sections: for each status and for all that were measured",
+                "type": "array",
+                "minItems": 4,
+                "maxItems": 4,
+            },
         },
         "additionalProperties": false,
         "allOf": by_unit,
@@ -233,9 +289,11 @@ fn schedules_are_as_the_schema_says() {
     let folder = Folder::with(&[("bad.dxf", "no drawing\n")]);
     let mut findings = 0;
     for unit in UNITS {
-        for options in
-            [&["--per", "layer"][..], &["--per", "part", "--thickness", "12mm", "--density", "7850"]]
-        {
+        for options in [
+            &["--per", "layer"][..],
+            &["--per", "part", "--thickness", "12mm", "--density", "7850"],
+            &["--thickness", "1/2in", "--density", "490lb/ft3", "--mass-units", "lb"],
+        ] {
             let start = ["schedule", "--format", "json", "--hidden", "--units", unit.symbol()];
             let paths = ["gantry-end-plate.dxf", "rail-clamp.dxf", "unitless.dxf"].map(fixture);
             let paths: Vec<&str> = paths.iter().map(String::as_str).chain(["bad.dxf"]).collect();
@@ -244,6 +302,9 @@ fn schedules_are_as_the_schema_says() {
             check(&format!("{unit} {options:?}"), &value);
             let sections = value["sections"].as_array().unwrap();
             findings += sections.iter().map(|s| s["findings"].as_array().unwrap().len()).sum::<usize>();
+            let counts: Vec<u64> =
+                value["totals"].as_array().unwrap().iter().map(|t| t["sections"].as_u64().unwrap()).collect();
+            assert_eq!((counts.len(), counts[3]), (4, sections.len() as u64), "{counts:?}");
             // A document that is not as it says fails.
             let mut wrong = value.clone();
             wrong["sections"][0][ColumnKey::Area.column().heading(unit)] = json!("95379.7");

@@ -292,6 +292,16 @@ codes! {
         "lines branch: {faces:count} faces of area {areas:areas} ({unit}²) are taken as one solid, the lines between them \
          as joints; {inside:count} of them (area {inside_areas:areas}) lie inside",
         "if one is an opening, draw it as a closed outline of its own that no line joins to the edge";
+    /// Lines branch, and each face between them is an outline.
+    Faces, "faces", Note,
+        "[lines branch in {more:count} more outlines, whose faces are outlines likewise|lines branch: {faces:count} faces of \
+         area {areas:areas} ({unit}²) are an outline each]",
+        "";
+    /// Lines branch, each face between them is an outline, and what lies inside may be an opening.
+    FacesInside, "faces-inside", Warning,
+        "lines branch: {faces:count} faces of area {areas:areas} ({unit}²) are an outline each; {inside:count} of them (area \
+         {inside_areas:areas}) lie inside",
+        "if one is an opening, draw it as a closed outline of its own that no line joins to the edge";
     /// The outline closes only where lines cross.
     ClosedAtCrossings, "closed-at-crossings", Warning,
         "the outline closes only where lines cross; what runs past the crossings was cut off",
@@ -589,6 +599,10 @@ codes! {
     JobLayerUnknown, "job-layer-unknown", Failure,
         "{key:text} names “{name:name}”, and no layer of the drawing is called so[; perhaps {near:layer} is meant|; it has {layers:text}|]",
         "write the name as the drawing has it, or take it out of the job; * stands for any characters";
+    /// A job names layers both as solid and as void.
+    LayersSolidAndVoid, "layers-solid-and-void", Failure,
+        "named both under solid and under void: layer {layers:text}",
+        "name it under one of them";
     /// A job names layers that are off or frozen.
     HiddenLayersNamed, "hidden-layers-named", Note,
         "off or frozen, but measured because the job names it: layer {layers:text}",
@@ -672,6 +686,22 @@ codes! {
     TableNotUtf8, "table-not-utf8", Failure,
         "the table is not text in UTF-8",
         "save it as CSV in UTF-8";
+    /// A workbook can't be read.
+    WorkbookDamaged, "workbook-damaged", Failure,
+        "the workbook can't be read: {error:text}",
+        "open it in a spreadsheet program, and save it again as .xlsx or as CSV";
+    /// A workbook can't be read without a password, or is of a form of before .xlsx.
+    WorkbookEncrypted, "workbook-encrypted", Failure,
+        "the workbook is protected by a password, or is of the form before .xlsx",
+        "save it as .xlsx without a password, or as CSV";
+    /// A workbook unpacks to too much.
+    WorkbookTooLarge, "workbook-too-large", Failure,
+        "the workbook unpacks to more than {limit:count} MiB",
+        "save its sheet as CSV, or split it";
+    /// No sheet of a workbook has the headings of a table.
+    WorkbookWithoutSchedule, "workbook-without-schedule", Failure,
+        "no sheet of the workbook has a heading section or layer in its first row",
+        "write the headings into the first row of a sheet, as the schedule has them";
     /// Columns are separated by something else than commas.
     TableWithoutCommas, "table-without-commas", Failure,
         "the columns are separated by neither commas nor semicolons",
@@ -695,7 +725,7 @@ codes! {
     /// A schedule has no column of sections.
     ScheduleWithoutSections, "schedule-without-sections", Failure,
         "this is no schedule: the first line has no column section",
-        "compare schedules that were written as CSV, or name the column section";
+        "compare schedules as they were written, or name the column section";
     /// A schedule has no rows.
     ScheduleWithoutRows, "schedule-without-rows", Failure,
         "the schedule has no row that can be compared[{first:text}|]",
@@ -738,6 +768,15 @@ codes! {
     ColumnsAlone, "columns-alone", Note,
         "the other schedule does not have these columns: {columns:text}",
         "to compare them too, write both schedules with the same options";
+    /// A column holds what another one holds in another unit.
+    ColumnRepeated, "column-repeated", Failure,
+        "the column {column:text} was not compared: {other:text} holds the same property, and was",
+        "take one of them out, or write both schedules with the same columns";
+    /// Nothing was measured in one of two schedules where the other has sections.
+    NotMeasuredHere, "not-measured-here", Failure,
+        "nothing could be measured here[ of layer “{layer:name}”|][ of “{drawing:name}”|], so {count/1 section/# sections} of \
+         the other schedule could not be compared",
+        "see what the findings of this row say, and measure the drawing again";
     /// A row names no section.
     RowWithoutName, "row-without-name", Failure,
         "the row names no section, so it was not compared",

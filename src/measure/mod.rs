@@ -168,6 +168,22 @@ pub struct MeasuredSection {
     pub plate: Option<Plate>,
     /// Second moments about stated axes, where a job states any.
     pub stated: Option<Stated>,
+    /// What is of each material, where materials of different moduli are transformed to one; empty elsewhere.
+    pub bodies: Vec<MaterialBody>,
+}
+
+/// What of a section is of one material.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub struct MaterialBody {
+    /// Name of the material.
+    pub material: String,
+    /// Its modulus over that of the reference material.
+    pub ratio: f64,
+    /// Its properties by itself, not transformed.
+    pub properties: Section,
+    /// Its region.
+    pub region: Region,
 }
 
 /// A section that was not measured; the findings beside it say why.
@@ -180,7 +196,7 @@ pub struct NotMeasured {
 
 impl MeasuredSection {
     pub(crate) fn new(properties: Section, region: Region) -> MeasuredSection {
-        MeasuredSection { properties, region, plate: None, stated: None }
+        MeasuredSection { properties, region, plate: None, stated: None, bodies: Vec::new() }
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::stock::StockRectangle;
 use crate::geometry::Point;
+use crate::outline::Ring;
 use crate::region::Region;
 use crate::section::Section;
 
@@ -16,6 +17,10 @@ pub struct Plate {
     /// Length of all edges that are cut, holes included: the perimeter of the section, in length, less what is cut with others
     /// ([`Options::common_cuts`](super::Options::common_cuts)).
     pub cut_length: f64,
+    /// Length of the outer edges alone, shared ones included, in length.
+    pub outer_perimeter: f64,
+    /// Length of the edges of holes, in length; 0 without holes. Both together are the perimeter of the section.
+    pub inner_perimeter: f64,
     /// Number of closed cuts, each of which begins with a pierce: one for each outer edge and one for each hole.
     pub pierces: usize,
     /// The smallest rectangle that the plate can be cut from, turned freely, without allowance for the cut.
@@ -38,6 +43,8 @@ impl Plate {
             thickness,
             volume,
             cut_length: section.perimeter,
+            outer_perimeter: region.parts.iter().map(|part| part.edge.length()).sum(),
+            inner_perimeter: region.parts.iter().flat_map(|part| &part.holes).map(Ring::length).sum(),
             pierces: region.rings().count(),
             stock: StockRectangle::around(region)?,
             balance: section.centroid,

@@ -31,7 +31,8 @@ pub(super) fn sections(
     let unit = drawing_unit(drawing, options.drawing_unit);
     let tolerance = options.join_mm / unit.unit.millimetres();
     let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, options);
-    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
+    let traced = if options.per == Per::Outline { Traced::apart } else { Traced::of };
+    let trace = |entities: &[&Entity]| traced(entities, tolerance, options.hatches, options.widths);
     let measured_drawing = MeasuredDrawing { hidden, ..MeasuredDrawing::default() };
     let cut = Traced::voids(&voids, tolerance, options.hatches, options.widths);
     let mut rows = Rows {

@@ -7,7 +7,7 @@ use super::filled::{LeftOut, area_of};
 use super::widths::{Widths, bevelled, is_wide, partly_wide};
 use crate::drawing::{Entity, EntityKind, LayerIndex};
 use crate::finding::Finding;
-use crate::outline::{self, InputPath, OpenChain, Origin, Outline, Ring};
+use crate::outline::{self, Branching, InputPath, Joining, OpenChain, Origin, Outline, Ring};
 use crate::region;
 
 /// What hatches count for.
@@ -58,18 +58,24 @@ impl Traced {
     /// Joins the entities of one or several layers, ends within `tolerance` (drawing units) of each other, and takes
     /// hatches and polylines with a width as told.
     pub fn of(entities: &[&Entity], tolerance: f64, hatches: Hatches, widths: Widths) -> Traced {
-        Traced::taken(entities, tolerance, hatches, widths, Traced::add_band)
+        Traced::taken(entities, joining(tolerance), hatches, widths, Traced::add_band)
+    }
+
+    /// As [`Traced::of`], with an outline for each face where lines branch.
+    pub(super) fn apart(entities: &[&Entity], tolerance: f64, hatches: Hatches, widths: Widths) -> Traced {
+        let joining = Joining { branching: Branching::Apart, ..joining(tolerance) };
+        Traced::taken(entities, joining, hatches, widths, Traced::add_band)
     }
 
     /// As [`Traced::of`], for what is to be cut out of others: what lies within one of its rings is cut out, so that a
     /// closed polyline with a width is more than one ring.
     pub fn voids(entities: &[&Entity], tolerance: f64, hatches: Hatches, widths: Widths) -> Traced {
-        Traced::taken(entities, tolerance, hatches, widths, Traced::add_band_to_cut)
+        Traced::taken(entities, joining(tolerance), hatches, widths, Traced::add_band_to_cut)
     }
 
     fn taken(
         entities: &[&Entity],
-        tolerance: f64,
+        joining: Joining,
         hatches: Hatches,
         widths: Widths,
         add_band: fn(&mut Traced, &Entity),
@@ -79,11 +85,9 @@ impl Traced {
         let (bodies, plain): (Vec<&Entity>, Vec<&Entity>) = others.iter().partition(|e| e.kind.is_body());
         let (wide, plain): (Vec<&Entity>, Vec<&Entity>) =
             plain.into_iter().partition(|e| widths == Widths::Solid && is_wide(e));
-        let outlines = if bodies.is_empty() && wide.is_empty() {
-            trace(&plain, tolerance)
-        } else {
-            trace_beside_others(&plain, tolerance)
-        };
+        let tolerance = joining.tolerance;
+        let beside_others = !(bodies.is_empty() && wide.is_empty());
+        let outlines = outline::trace_so(&all_drawn(&plain), Joining { beside_others, ..joining });
         let Outline { rings, open, nearly_closed, findings, .. } = outlines;
         let mut traced = Traced { rings, open, nearly_closed, findings, ..Traced::default() };
         bodies.iter().for_each(|body| traced.add_body(body, tolerance));
@@ -189,9 +193,8 @@ pub(super) fn trace(entities: &[&Entity], tolerance: f64) -> Outline {
     outline::trace(&all_drawn(entities), tolerance)
 }
 
-/// As [`trace`], for lines beside other bodies: what merely crosses closes nothing then.
-fn trace_beside_others(entities: &[&Entity], tolerance: f64) -> Outline {
-    outline::trace_beside_others(&all_drawn(entities), tolerance)
+fn joining(tolerance: f64) -> Joining {
+    Joining { tolerance, ..Joining::default() }
 }
 
 fn all_drawn(entities: &[&Entity]) -> Vec<InputPath> {

@@ -68,6 +68,8 @@ impl Block {
 
 pub(crate) struct Face {
     pub area: f64,
+    /// The walk around it.
+    pub walk: Vec<Step>,
     /// No edge of the face lies on the outside of the block.
     pub enclosed: bool,
 }
@@ -304,6 +306,7 @@ impl Graph {
             .filter(|face| branches && *face != outer)
             .map(|face| Face {
                 area: walks[face].1,
+                walk: std::mem::take(&mut walks[face].0),
                 enclosed: (0..steps.len()).all(|s| face_of[s] != face || face_of[s ^ 1] != outer),
             })
             .collect();

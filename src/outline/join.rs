@@ -9,14 +9,15 @@ use super::graph::{Block, Blocks, Face, Graph, GraphEdge, Step};
 use super::joint::{Piece, Slip, joined, linked};
 use super::ring::{Origin, Ring, closes};
 use super::weld::{SPECK, Welded, weld};
-use super::{InputPath, Outline};
+use super::{Branching, InputPath, Joining, Outline};
 use super::{gap, open};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Budget, Curve, Point, contacts_within};
 
-/// Joins `drawn` into rings and open chains. Where nothing closes and this is `alone`, lines are cut where they cross.
-pub(super) fn join(drawn: &[InputPath], tolerance: f64, alone: bool) -> Outline {
+/// Joins `drawn` into rings and open chains. Where nothing closes and nothing is beside, lines are cut where they cross.
+pub(super) fn join(drawn: &[InputPath], joining: Joining) -> Outline {
+    let tolerance = joining.tolerance;
     let mut outline = Outline::default();
     let mut loose: Vec<GraphEdge> = Vec::new();
     let mut closed: Vec<Owned> = Vec::with_capacity(drawn.len());
@@ -32,7 +33,7 @@ pub(super) fn join(drawn: &[InputPath], tolerance: f64, alone: bool) -> Outline 
         }
     }
     if !loose.is_empty() {
-        join_loose(drawn, loose, &mut closed, (tolerance, alone), &mut outline);
+        join_loose(drawn, loose, &mut closed, joining, &mut outline);
     }
     outline.rings.reserve(closed.len());
     for (index, curves) in closed {
@@ -75,9 +76,10 @@ fn join_loose(
     drawn: &[InputPath],
     pieces: Vec<GraphEdge>,
     closed: &mut Vec<Owned>,
-    (tolerance, alone): (f64, bool),
+    joining: Joining,
     outline: &mut Outline,
 ) {
+    let tolerance = joining.tolerance;
     let Welded { mut graph, choice, crowd } = weld(pieces, tolerance);
     outline.findings.extend(choice.map(|(place, count)| choice_finding(place, count)));
     outline.findings.extend(crowd.map(crowd_finding));
@@ -110,12 +112,12 @@ fn join_loose(
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.traced();
     }
-    let (rings, left_over) = close(&graph, blocks, drawn, tolerance, outline);
+    let (rings, left_over) = close(&graph, blocks, drawn, joining, outline);
     for (pieces, origin) in rings {
         push_ring(outline, joined(pieces, tolerance), origin);
     }
-    if alone && outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
-        close_where_lines_cross(&graph, &left_over, drawn, tolerance, outline);
+    if !joining.beside_others && outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
+        close_where_lines_cross(&graph, &left_over, drawn, joining, outline);
     } else {
         set_open_chains(outline, &graph, &left_over, drawn);
     }
@@ -159,7 +161,7 @@ fn close(
     graph: &Graph,
     blocks: Blocks,
     drawn: &[InputPath],
-    tolerance: f64,
+    joining: Joining,
     outline: &mut Outline,
 ) -> (Vec<(Vec<Piece>, Origin)>, Vec<u32>) {
     let (mut rings, mut left_over) = (Vec::new(), Vec::new());
@@ -169,18 +171,25 @@ fn close(
             continue;
         };
         let origin = origin_of(graph, &traced.outside, drawn);
-        let pieces: Vec<Piece> = traced.outside.iter().map(|step| graph.piece(*step)).collect();
+        let is_apart = joining.branching == Branching::Apart && traced.is_plane && !traced.faces.is_empty();
         if !traced.is_plane {
             outline.findings.push(tangled(origin, place_of(graph, &traced.outside)));
         }
         if !traced.faces.is_empty() {
-            let finding = branching(&traced.faces, origin, place_of(graph, &traced.outside));
-            outline.similar.push(finding);
+            let place = place_of(graph, &traced.outside);
+            outline.similar.push(branching(&traced.faces, is_apart, origin, place));
         }
-        rings.push((pieces, origin, traced.outside));
+        let walks = match is_apart {
+            true => traced.faces.into_iter().map(|face| face.walk).collect(),
+            false => vec![traced.outside],
+        };
+        for walk in walks {
+            let pieces: Vec<Piece> = walk.iter().map(|step| graph.piece(*step)).collect();
+            rings.push((pieces, origin_of(graph, &walk, drawn), walk));
+        }
     }
     left_over.sort_unstable();
-    let overhangs = overhangs(graph, &mut left_over, tolerance);
+    let overhangs = overhangs(graph, &mut left_over, joining.tolerance);
     let rings = rings
         .into_iter()
         .map(|(mut pieces, origin, walk)| {
@@ -238,7 +247,7 @@ fn origin_of(graph: &Graph, walk: &[Step], drawn: &[InputPath]) -> Origin {
         .unwrap_or_default()
 }
 
-fn branching(faces: &[Face], origin: Origin, place: Point) -> Finding {
+fn branching(faces: &[Face], is_apart: bool, origin: Origin, place: Point) -> Finding {
     let areas = |faces: &mut dyn Iterator<Item = &Face>| {
         let mut areas: Vec<f64> = faces.map(|face| face.area).collect();
         areas.sort_by(|a, b| b.total_cmp(a));
@@ -246,7 +255,12 @@ fn branching(faces: &[Face], origin: Origin, place: Point) -> Finding {
     };
     let all = areas(&mut faces.iter());
     let inside = areas(&mut faces.iter().filter(|face| face.enclosed));
-    let code = if inside.is_empty() { Code::LinesBranch } else { Code::LinesBranchInside };
+    let code = match (is_apart, inside.is_empty()) {
+        (false, true) => Code::LinesBranch,
+        (false, false) => Code::LinesBranchInside,
+        (true, true) => Code::Faces,
+        (true, false) => Code::FacesInside,
+    };
     let mut finding = Finding::of(code).with("faces", all.len()).with("areas", Value::Areas(all));
     if !inside.is_empty() {
         finding = finding.with("inside", inside.len()).with("inside_areas", Value::Areas(inside));
@@ -259,9 +273,10 @@ fn close_where_lines_cross(
     graph: &Graph,
     left_over: &[u32],
     drawn: &[InputPath],
-    tolerance: f64,
+    joining: Joining,
     outline: &mut Outline,
 ) {
+    let tolerance = joining.tolerance;
     let curves: Vec<&Curve> = left_over.iter().map(|e| &graph.edges[*e as usize].curve).collect();
     let boxes: Vec<Bounds> = curves.iter().map(|c| c.bounds()).collect();
     let mut cuts: Vec<Vec<f64>> = vec![Vec::new(); curves.len()];
@@ -294,7 +309,7 @@ fn close_where_lines_cross(
     outline.repeated += crossed.drop_repeated(tolerance, ALONGSIDE);
     let mut attempt = Outline::default();
     let blocks = crossed.traced();
-    let (rings, still_open) = close(&crossed, blocks, drawn, tolerance, &mut attempt);
+    let (rings, still_open) = close(&crossed, blocks, drawn, joining, &mut attempt);
     if rings.is_empty() {
         set_open_chains(outline, graph, left_over, drawn);
         return;

@@ -65,23 +65,44 @@ pub struct Outline {
 }
 
 /// Kinds of finding that come in numbers, the last code of each for a count of those that are not listed.
-const SIMILAR: [&[Code]; 3] = [
+const SIMILAR: [&[Code]; 4] = [
     &[Code::EntityWithoutLength],
     &[Code::OutlineWithoutArea],
     &[Code::LinesBranchInside, Code::LinesBranch],
+    &[Code::FacesInside, Code::Faces],
 ];
+
+/// What an outline is whose lines branch.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Branching {
+    /// One solid, with the lines in it as joints.
+    #[default]
+    Joined,
+    /// An outline for each face: plates that share a cut.
+    Apart,
+}
 
 /// Joins drawn entities into closed rings. Ends within `tolerance` (drawing units) of each other, or of another
 /// piece, are joined; a gap is closed by a straight link, and no curve is moved.
 ///
 /// Open chains and what else a reader must know stand in [`Outline::findings`].
 pub fn trace(drawn: &[InputPath], tolerance: f64) -> Outline {
-    gathered(join::join(drawn, tolerance, true))
+    gathered(join::join(drawn, Joining { tolerance, ..Joining::default() }))
 }
 
-/// As [`trace`], beside closed outlines that are not among `drawn`: lines that merely cross close nothing then.
-pub(crate) fn trace_beside_others(drawn: &[InputPath], tolerance: f64) -> Outline {
-    gathered(join::join(drawn, tolerance, false))
+/// How pieces are joined.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Joining {
+    /// How near to each other ends are one (drawing units).
+    pub tolerance: f64,
+    /// There are closed outlines that are not among the pieces: lines that merely cross close nothing then.
+    pub beside_others: bool,
+    pub branching: Branching,
+}
+
+/// As [`trace`], in this way.
+pub(crate) fn trace_so(drawn: &[InputPath], joining: Joining) -> Outline {
+    gathered(join::join(drawn, joining))
 }
 
 /// The outline with its findings gathered.

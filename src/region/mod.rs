@@ -6,6 +6,7 @@ mod locate;
 mod meetings;
 mod nest;
 mod polygons;
+mod shape;
 mod signature;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};

@@ -22,22 +22,27 @@ impl Region {
     /// What differs by less has the same bytes nearly always, not always: it may lie on both sides of a step.
     pub fn signature(&self, millimetres: f64) -> Vec<u8> {
         let corner = self.bounds().min;
-        let mut parts: Vec<Vec<u8>> = self
-            .parts
-            .iter()
-            .map(|part| {
-                let ring = |ring: &Ring| ring_signature(ring, corner, millimetres);
-                let mut holes: Vec<Vec<u8>> = part.holes.iter().map(ring).collect();
-                holes.sort_unstable();
-                let mut bytes = b"part".to_vec();
-                bytes.extend(ring(&part.edge));
-                bytes.extend(holes.concat());
-                bytes
-            })
-            .collect();
-        parts.sort_unstable();
-        parts.concat()
+        let local = |p: Point| (p - corner) * millimetres;
+        parts_bytes(self.parts.iter().map(|part| {
+            let ring = |ring: &Ring| WrittenRing::of(ring.curves(), local, millimetres).bytes(|p| p, GRID);
+            (ring(&part.edge), part.holes.iter().map(ring).collect())
+        }))
     }
+}
+
+/// The bytes of parts, in an order of their own: those of each one's outer edge and of its holes.
+pub(super) fn parts_bytes(parts: impl Iterator<Item = (Vec<u8>, Vec<Vec<u8>>)>) -> Vec<u8> {
+    let mut parts: Vec<Vec<u8>> = parts
+        .map(|(edge, mut holes)| {
+            holes.sort_unstable();
+            let mut bytes = b"part".to_vec();
+            bytes.extend(edge);
+            bytes.extend(holes.concat());
+            bytes
+        })
+        .collect();
+    parts.sort_unstable();
+    parts.concat()
 }
 
 /// A corner and the edge from there to the next.
@@ -60,42 +65,104 @@ enum SignatureEdge {
     Other([Point; 3]),
 }
 
-fn ring_signature(ring: &Ring, corner: Point, millimetres: f64) -> Vec<u8> {
-    let local = |p: Point| (p - corner) * millimetres;
-    let steps: Vec<Step> = ring
-        .curves()
-        .iter()
-        .map(|curve| Step {
-            from: local(curve.start()),
-            edge: match curve {
-                Curve::Line(_) => SignatureEdge::Line,
-                Curve::Arc(arc) => SignatureEdge::Arc {
-                    center: local(arc.center),
-                    radius: arc.radius * millimetres,
-                    start_angle: arc.start_angle,
-                    sweep: arc.sweep,
+/// An edge as it is written: where it begins, what it is, and points along it.
+pub(super) struct WrittenEdge {
+    pub(super) from: Point,
+    kind: u8,
+    along: Vec<Point>,
+}
+
+/// A ring as it is written.
+pub(super) enum WrittenRing {
+    /// One circle: where it begins is no part of it.
+    Circle(Point, f64),
+    Edges(Vec<WrittenEdge>),
+}
+
+impl WrittenRing {
+    /// The boundary that the curves are, with each point placed by `local`, which keeps angles, and lengths times `scale`.
+    pub(super) fn of(curves: &[Curve], local: impl Fn(Point) -> Point, scale: f64) -> WrittenRing {
+        let steps: Vec<Step> = curves
+            .iter()
+            .map(|curve| Step {
+                from: local(curve.start()),
+                edge: match curve {
+                    Curve::Line(_) => SignatureEdge::Line,
+                    Curve::Arc(arc) => SignatureEdge::Arc {
+                        center: local(arc.center),
+                        radius: arc.radius * scale,
+                        start_angle: arc.start_angle,
+                        sweep: arc.sweep,
+                    },
+                    other => SignatureEdge::Other([0.25, 0.5, 0.75].map(|t| local(other.at(t)))),
                 },
-                other => SignatureEdge::Other([0.25, 0.5, 0.75].map(|t| local(other.at(t)))),
-            },
-        })
-        .collect();
-    let mut bytes = b"ring".to_vec();
-    let Some(steps) = joined(steps) else {
-        // One circle: where it begins is no part of it.
-        if let Some(Curve::Arc(arc)) = ring.curves().first() {
-            bytes.push(b'C');
-            write(&mut bytes, local(arc.center));
-            bytes.extend(stepped(arc.radius * millimetres).to_le_bytes());
+            })
+            .collect();
+        if let Some(steps) = joined(steps) {
+            return WrittenRing::Edges(steps.iter().map(WrittenEdge::of).collect());
         }
-        return bytes;
-    };
-    let written: Vec<Vec<u8>> = steps.iter().map(step_signature).collect();
-    let n = written.len();
-    let from = |first: usize| (0..n).map(move |k| (first + k) % n).filter_map(|k| written.get(k));
-    // The corner whose bytes come first is the first one.
-    let first = (0..n).min_by(|a, b| from(*a).cmp(from(*b))).unwrap_or(0);
-    from(first).for_each(|step| bytes.extend(step));
-    bytes
+        match curves.first() {
+            Some(Curve::Arc(arc)) => WrittenRing::Circle(local(arc.center), arc.radius * scale),
+            _ => WrittenRing::Edges(Vec::new()),
+        }
+    }
+
+    /// The bytes of the ring with each point placed by `local`, in steps of a grid of this width.
+    pub(super) fn bytes(&self, local: impl Fn(Point) -> Point, grid: f64) -> Vec<u8> {
+        let mut bytes = b"ring".to_vec();
+        let write = |bytes: &mut Vec<u8>, point: Point| {
+            let point = local(point);
+            for coordinate in [point.x, point.y] {
+                bytes.extend(stepped(coordinate, grid).to_le_bytes());
+            }
+        };
+        let edges = match self {
+            WrittenRing::Circle(center, radius) => {
+                bytes.push(b'C');
+                write(&mut bytes, *center);
+                bytes.extend(stepped(*radius, grid).to_le_bytes());
+                return bytes;
+            }
+            WrittenRing::Edges(edges) => edges,
+        };
+        let written = edges.iter().map(|edge| {
+            let mut bytes = Vec::with_capacity(65);
+            write(&mut bytes, edge.from);
+            bytes.push(edge.kind);
+            edge.along.iter().for_each(|point| write(&mut bytes, *point));
+            bytes
+        });
+        let written: Vec<Vec<u8>> = written.collect();
+        let n = written.len();
+        let from = |first: usize| (0..n).map(move |k| (first + k) % n).filter_map(|k| written.get(k));
+        // The corner whose bytes come first is the first one.
+        let first = (0..n).min_by(|a, b| from(*a).cmp(from(*b))).unwrap_or(0);
+        from(first).for_each(|edge| bytes.extend(edge));
+        bytes
+    }
+}
+
+impl WrittenRing {
+    /// The corners of the ring; the centre of a circle.
+    pub(super) fn corners(&self) -> Vec<Point> {
+        match self {
+            WrittenRing::Circle(center, _) => vec![*center],
+            WrittenRing::Edges(edges) => edges.iter().map(|edge| edge.from).collect(),
+        }
+    }
+}
+
+impl WrittenEdge {
+    fn of(step: &Step) -> WrittenEdge {
+        let (kind, along) = match step.edge {
+            SignatureEdge::Line => (b'L', Vec::new()),
+            SignatureEdge::Arc { center, radius, start_angle, sweep } => {
+                (b'A', vec![center + Point::at_angle(start_angle + 0.5 * sweep) * radius])
+            }
+            SignatureEdge::Other(points) => (b'O', points.to_vec()),
+        };
+        WrittenEdge { from: step.from, kind, along }
+    }
 }
 
 /// The edges with those that go on in the same line or circle joined; `None` where all are one circle.
@@ -150,33 +217,10 @@ fn continues(before: &Step, step: &Step, to: Point) -> bool {
     }
 }
 
-fn step_signature(step: &Step) -> Vec<u8> {
-    let mut bytes = Vec::with_capacity(65);
-    write(&mut bytes, step.from);
-    match step.edge {
-        SignatureEdge::Line => bytes.push(b'L'),
-        SignatureEdge::Arc { center, radius, start_angle, sweep } => {
-            bytes.push(b'A');
-            write(&mut bytes, center + Point::at_angle(start_angle + 0.5 * sweep) * radius);
-        }
-        SignatureEdge::Other(points) => {
-            bytes.push(b'O');
-            points.iter().for_each(|point| write(&mut bytes, *point));
-        }
-    }
-    bytes
-}
-
-fn write(bytes: &mut Vec<u8>, point: Point) {
-    for coordinate in [point.x, point.y] {
-        bytes.extend(stepped(coordinate).to_le_bytes());
-    }
-}
-
 /// The step of the grid that a length (mm) lies on.
-fn stepped(length: f64) -> i64 {
+fn stepped(length: f64, grid: f64) -> i64 {
     // A float as an integer stops at the largest there is.
-    (length / GRID + (1.0 - BORDER)).floor() as i64
+    (length / grid + (1.0 - BORDER)).floor() as i64
 }
 
 #[cfg(test)]

@@ -49,7 +49,7 @@ impl Cells {
                 CellKind::Number
             }
             Value::Number { value, scale, place_in } => {
-                let factor = quantity.factor(unit, style.unit);
+                let factor = quantity.factor(unit, style.units());
                 let size = place_in.map(|size| size * factor);
                 style.digits.push(value * factor, scale * factor, size, &mut self.text);
                 CellKind::Number

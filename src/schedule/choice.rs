@@ -3,15 +3,11 @@
 use std::fmt;
 
 use super::{Column, ColumnKey, Group};
-use crate::drawing::LengthUnit;
 use crate::finding::nearest;
 use crate::measure::Patterns;
+use crate::unit::Units;
 
 const ALL: usize = ColumnKey::ALL.len();
-
-/// The units that a heading can have.
-const UNITS: [LengthUnit; 5] =
-    [LengthUnit::Millimetre, LengthUnit::Centimetre, LengthUnit::Metre, LengthUnit::Inch, LengthUnit::Foot];
 
 /// The columns that a schedule is written with, in their order.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -96,7 +92,7 @@ fn fits(column: &Column, name: &str) -> bool {
         return key == name;
     }
     // With the unit that stands in the heading it is the same column.
-    if UNITS.iter().any(|unit| column.heading(*unit).eq_ignore_ascii_case(&name)) {
+    if Units::OF_HEADINGS.iter().any(|unit| column.heading(*unit).eq_ignore_ascii_case(&name)) {
         return true;
     }
     if name.contains(['*', '?', '[']) {

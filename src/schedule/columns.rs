@@ -165,6 +165,10 @@ super::column::columns! {
         BalanceX: "balance_x", Length(1), "x of the point over which the plate balances: its centroid",
             |m| m.plate().map_or(Value::Empty, |p| place(m, |_| p.balance.x));
         BalanceY: "balance_y", Length(1), "y of that point", |m| m.plate().map_or(Value::Empty, |p| place(m, |_| p.balance.y));
+        OuterPerimeter: "outer_perimeter", Length(1), "length of the outer edges alone",
+            |m| of_plate(m, |p| p.outer_perimeter);
+        InnerPerimeter: "inner_perimeter", Length(1), "length of the edges of holes; 0 without holes",
+            |m| of_plate(m, |p| p.inner_perimeter);
     }
     Stated {
         StatedPointX: "stated_point_x", Length(1), "x of the point that the stated axes run through",

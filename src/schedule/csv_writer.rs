@@ -41,7 +41,7 @@ impl<W: Write> CsvRows<W> {
     pub(super) fn begin(out: W, style: Style) -> io::Result<CsvRows<W>> {
         let mut writer = writer_of(style.decimal, out)?;
         let (places, columns): (Vec<usize>, Vec<&Column>) = style.written().into_iter().unzip();
-        writer.write_record(columns.into_iter().map(|c| c.heading(style.unit))).map_err(into_io)?;
+        writer.write_record(columns.into_iter().map(|c| c.heading(style.units()))).map_err(into_io)?;
         Ok(CsvRows { writer, places, decimal: style.decimal })
     }
 
@@ -88,6 +88,15 @@ impl<W: Write> TableWriter<W> {
     pub(crate) fn finish(self) -> io::Result<W> {
         self.0.into_inner().map_err(|error| io::Error::new(error.error().kind(), error.to_string()))
     }
+}
+
+/// Writes one line of cells, as many as there are.
+pub(super) fn push_line(cells: &[String], out: &mut Vec<u8>) {
+    /// A line needs no more at a time.
+    const ROOM: usize = 1 << 10;
+    let mut writer = csv::WriterBuilder::new().buffer_capacity(ROOM).from_writer(out);
+    // Writing to memory can't fail.
+    let _ = writer.write_record(cells).and_then(|()| writer.flush().map_err(Into::into));
 }
 
 /// Writes a table of cells under its headings.

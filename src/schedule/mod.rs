@@ -15,15 +15,16 @@ mod shown;
 mod table;
 mod totals;
 mod workbook;
+mod workbook_parts;
+mod workbook_reader;
 mod writer;
 
 pub use choice::{ColumnChoice, ColumnChoiceError};
 pub(crate) use column::keys;
 pub use column::{Column, ColumnKey, Group, Quantity, Value};
-pub(crate) use csv_reader::{TextRows, read_table};
+pub(crate) use csv_reader::TextRows;
 pub(crate) use csv_writer::{as_given, harmless, write_table};
 pub use format::{Format, UnknownFormat};
-pub(crate) use json::as_csv as csv_of_json;
 pub(crate) use json::{
     StoredRow, messages_to_store, stored_messages, stored_row, stored_texts, texts_to_store,
 };
@@ -38,7 +39,18 @@ pub use totals::Totals;
 pub use writer::{Schedule, write, write_csv};
 
 use crate::drawing::LengthUnit;
-use crate::finding::{Advice, Code};
+use crate::finding::{Advice, Code, Finding};
+use crate::unit::{MassUnit, Units};
+
+/// A schedule that was written as a workbook or as JSON, as CSV of at most `largest` bytes with the same cells; `None` where the
+/// bytes are neither, and so CSV. What they are, they show themselves.
+///
+/// # Errors
+///
+/// What to say of a workbook that can't be read.
+pub(crate) fn csv_of(bytes: &[u8], largest: usize) -> Result<Option<Vec<u8>>, Finding> {
+    Ok(workbook_reader::as_csv(bytes, largest)?.or_else(|| json::as_csv(bytes)))
+}
 
 /// The caution that goes with every figure.
 pub const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
@@ -50,6 +62,8 @@ pub const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whe
 pub struct Style {
     /// Unit of length of all figures.
     pub unit: LengthUnit,
+    /// Unit of masses and masses per length.
+    pub mass_unit: MassUnit,
     /// Digits of all figures.
     pub digits: Digits,
     /// The columns of [`Group::Label`] follow those of every schedule.
@@ -84,6 +98,11 @@ impl Style {
         style
     }
 
+    /// The units of all figures.
+    pub fn units(self) -> Units {
+        Units::of(self.unit, self.mass_unit)
+    }
+
     /// The columns of a schedule in this style, in their order.
     pub fn columns(self) -> impl Iterator<Item = &'static Column> {
         Column::ALL.iter().filter(move |column| match column.group {
@@ -115,6 +134,7 @@ impl Default for Style {
         let (unit, digits) = (LengthUnit::Millimetre, Digits::default());
         Style {
             unit,
+            mass_unit: MassUnit::Kilogram,
             digits,
             labels: false,
             plates: false,
@@ -128,20 +148,22 @@ impl Default for Style {
 
 impl Quantity {
     /// The unit as the end of a column's name: `mm4`, `deg`, `kg_per_m`; `None` for what has no unit.
-    pub fn suffix(self, unit: LengthUnit) -> Option<String> {
+    pub fn suffix(self, units: impl Into<Units>) -> Option<String> {
+        let Units { length: unit, mass } = units.into();
         match self {
             Quantity::Text | Quantity::Count | Quantity::Ratio => None,
             Quantity::Length(1) => Some(unit.symbol().to_owned()),
             Quantity::Length(power) => Some(format!("{}{power}", unit.symbol())),
             Quantity::Degrees => Some("deg".to_owned()),
-            Quantity::MassPerLength => Some("kg_per_m".to_owned()),
-            Quantity::Mass => Some("kg".to_owned()),
+            Quantity::MassPerLength => Some(format!("{mass}_per_{}", mass.per_length())),
+            Quantity::Mass => Some(mass.symbol().to_owned()),
         }
     }
 
     /// The unit as people read it: `mm⁴`, `degrees`, `kg/m`; `None` for what has no unit.
-    pub fn unit_text(self, unit: LengthUnit) -> Option<String> {
-        let symbol = unit.symbol();
+    pub fn unit_text(self, units: impl Into<Units>) -> Option<String> {
+        let Units { length, mass } = units.into();
+        let symbol = length.symbol();
         match self {
             Quantity::Text | Quantity::Count | Quantity::Ratio => None,
             Quantity::Length(1) => Some(symbol.to_owned()),
@@ -150,15 +172,23 @@ impl Quantity {
             Quantity::Length(4) => Some(format!("{symbol}⁴")),
             Quantity::Length(power) => Some(format!("{symbol}^{power}")),
             Quantity::Degrees => Some("degrees".to_owned()),
-            Quantity::MassPerLength => Some("kg/m".to_owned()),
-            Quantity::Mass => Some("kg".to_owned()),
+            Quantity::MassPerLength => Some(format!("{mass}/{}", mass.per_length())),
+            Quantity::Mass => Some(mass.symbol().to_owned()),
         }
     }
 
     /// The factor from a figure in `from` to one in `to`.
-    pub fn factor(self, from: LengthUnit, to: LengthUnit) -> f64 {
+    pub fn factor(self, from: impl Into<Units>, to: impl Into<Units>) -> f64 {
+        let (from, to) = (from.into(), to.into());
+        let mass = from.mass.kilograms() / to.mass.kilograms();
         match self {
-            Quantity::Length(power) if from != to => (from.millimetres() / to.millimetres()).powi(power),
+            Quantity::Length(power) if from.length != to.length => {
+                (from.length.millimetres() / to.length.millimetres()).powi(power)
+            }
+            Quantity::Mass if from.mass != to.mass => mass,
+            Quantity::MassPerLength if from.mass != to.mass => {
+                mass * to.mass.per_length().millimetres() / from.mass.per_length().millimetres()
+            }
             _ => 1.0,
         }
     }
@@ -166,14 +196,14 @@ impl Quantity {
 
 impl Column {
     /// The column's name with its unit: `second_moment_x_mm4`.
-    pub fn heading(&self, unit: LengthUnit) -> String {
-        heading(self.key.name(), self.quantity, unit)
+    pub fn heading(&self, units: impl Into<Units>) -> String {
+        heading(self.key.name(), self.quantity, units)
     }
 }
 
 /// A column's name with its unit.
-fn heading(key: &str, quantity: Quantity, unit: LengthUnit) -> String {
-    match quantity.suffix(unit) {
+fn heading(key: &str, quantity: Quantity, units: impl Into<Units>) -> String {
+    match quantity.suffix(units) {
         Some(suffix) => format!("{key}_{suffix}"),
         None => key.to_owned(),
     }

@@ -242,7 +242,7 @@ fn block(
 
 /// A column of figures, with their decimal points under one another where there is room for that.
 fn figure_block(column: &Column, figures: &[&str], style: Style, room: usize) -> Block {
-    let unit = column.quantity.unit_text(style.unit).unwrap_or_default();
+    let unit = column.quantity.unit_text(style.units()).unwrap_or_default();
     let split = |figure: &str| figure.find(['.', 'e']).unwrap_or(figure.len());
     let decimals = figures.iter().map(|figure| figure.len() - split(figure)).max().unwrap_or(0);
     let at_points: Vec<String> = figures

@@ -8,11 +8,13 @@ use super::{ColumnKey, Quantity, Row, Style};
 use crate::measure::Status;
 
 /// What is summed: figures of which many sections have as much as all of them together.
-const SUMMED: [ColumnKey; 8] = [
+const SUMMED: [ColumnKey; 10] = [
     ColumnKey::Parts,
     ColumnKey::Holes,
     ColumnKey::Area,
     ColumnKey::Perimeter,
+    ColumnKey::OuterPerimeter,
+    ColumnKey::InnerPerimeter,
     ColumnKey::MassPerLength,
     ColumnKey::Mass,
     ColumnKey::CutLength,
@@ -82,19 +84,31 @@ impl Totals {
     /// # Errors
     /// Those of `out`.
     pub fn write_csv<W: Write>(&self, out: W) -> io::Result<W> {
-        let columns = SUMMED.iter().zip(self.places).filter(|(_, place)| place.is_some());
-        let columns = columns.map(|(key, _)| key.column().heading(self.style.unit));
-        let headings = ["status".to_owned(), "sections".to_owned()].into_iter().chain(columns);
-        let mut table = TableWriter::begin(headings, self.style.decimal, out)?;
-        let words = STATUSES.iter().map(|status| status.word()).chain(["all"]);
-        for (word, sums) in words.zip(self.by_status.into_iter().chain([self.whole()])) {
-            let figures = (0..SUMMED.len()).filter(|k| self.places[*k].is_some());
-            let figures = figures.map(|k| self.figure(k, sums).unwrap_or_default());
+        let mut table = TableWriter::begin(self.headings().into_iter(), self.style.decimal, out)?;
+        for (word, figures) in self.lines() {
+            let figure = |figure: &String| super::csv_writer::figure(figure, self.style.decimal).into_owned();
             let cells: Vec<String> =
-                [word.to_owned(), sums.rows.to_string()].into_iter().chain(figures).collect();
+                [word.to_owned()].into_iter().chain(figures.iter().map(figure)).collect();
             table.push(&cells)?;
         }
         table.finish()
+    }
+
+    /// The heading of the statuses, and one for each figure of the [`lines`](Totals::lines).
+    pub(super) fn headings(&self) -> Vec<String> {
+        let columns = SUMMED.iter().zip(self.places).filter(|(_, place)| place.is_some());
+        let columns = columns.map(|(key, _)| key.column().heading(self.style.units()));
+        ["status".to_owned(), "sections".to_owned()].into_iter().chain(columns).collect()
+    }
+
+    /// For each status, and for all, its word and its figures: the number of sections first; empty what is not known.
+    pub(super) fn lines(&self) -> impl Iterator<Item = (&'static str, Vec<String>)> {
+        let words = STATUSES.iter().map(|status| status.word()).chain(["all"]);
+        words.zip(self.by_status.into_iter().chain([self.whole()])).map(|(word, sums)| {
+            let figures = (0..SUMMED.len()).filter(|k| self.places[*k].is_some());
+            let figures = figures.map(|k| self.figure(k, sums).unwrap_or_default());
+            (word, [sums.rows.to_string()].into_iter().chain(figures).collect())
+        })
     }
 
     fn figure(&self, of: usize, sums: Sums) -> Option<String> {
@@ -102,8 +116,7 @@ impl Totals {
         let figure = sums.figures[of]?;
         Some(match quantity {
             Quantity::Count => format!("{figure:.0}"),
-            _ => super::csv_writer::figure(&self.style.digits.text(figure, 0.0), self.style.decimal)
-                .into_owned(),
+            _ => self.style.digits.text(figure, 0.0),
         })
     }
 
@@ -113,12 +126,10 @@ impl Totals {
         let of_status = STATUSES.iter().zip(&self.by_status).filter(|(_, sums)| sums.rows > 0);
         let counts: Vec<String> =
             of_status.map(|(status, sums)| format!("{} {}", sums.rows, status.word())).collect();
-        let plain =
-            Totals { style: Style { decimal: super::DecimalMark::Point, ..self.style }, ..self.clone() };
         let is_written = |key: &ColumnKey| self.style.choice.is_none_or(|choice| choice.keys().contains(key));
         let figures = SUMMED.iter().enumerate().filter(|(_, key)| is_written(key)).filter_map(|(k, key)| {
-            let figure = plain.figure(k, whole).filter(|figure| figure != "0")?;
-            let unit = key.column().quantity.unit_text(self.style.unit).unwrap_or_default();
+            let figure = self.figure(k, whole).filter(|figure| figure != "0")?;
+            let unit = key.column().quantity.unit_text(self.style.units()).unwrap_or_default();
             Some(format!("{} {figure} {unit}", key.name().replace('_', " ")).trim_end().to_owned())
         });
         let figures: Vec<String> = figures.collect();

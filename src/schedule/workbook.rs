@@ -10,7 +10,7 @@ use rust_xlsxwriter::{
 
 use super::cell::Part;
 use super::row::place;
-use super::{CAUTION, ColumnKey, Quantity, Row, Style};
+use super::{CAUTION, ColumnKey, Quantity, Row, Style, Totals};
 use crate::finding::Severity;
 use crate::measure::Status;
 
@@ -59,6 +59,7 @@ fn workbook(sections: &[Row], style: Style, most_rows: usize) -> io::Result<Vec<
         schedule_sheet(workbook.add_worksheet(), sections, style)?;
         columns_sheet(workbook.add_worksheet(), style)?;
         findings_sheet(workbook.add_worksheet(), sections, style, most_rows)?;
+        totals_sheet(workbook.add_worksheet(), sections, style)?;
         workbook.save_to_buffer()
     };
     fill().map_err(|error| io::Error::other(error.to_string()))
@@ -70,10 +71,10 @@ fn schedule_sheet(sheet: &mut Worksheet, sections: &[Row], style: Style) -> Resu
     let (mut last_row, mut last_column) = (0, 0);
     for (c, (at, column)) in (0_u16..).zip(style.written()) {
         last_column = c;
-        let heading = column.heading(style.unit);
+        let heading = column.heading(style.units());
         text(sheet, 0, c, &heading, &heading_format())?;
         let unit =
-            column.quantity.unit_text(style.unit).map_or(String::new(), |unit| format!("unit: {unit}\n"));
+            column.quantity.unit_text(style.units()).map_or(String::new(), |unit| format!("unit: {unit}\n"));
         let note = Note::new(format!("{unit}{}", column.definition)).add_author_prefix(false).set_width(320);
         sheet.insert_note(0, c, &note)?;
         // The arrow of the filter takes the room of three characters.
@@ -115,6 +116,29 @@ fn schedule_sheet(sheet: &mut Worksheet, sections: &[Row], style: Style) -> Resu
     for_print(sheet)
 }
 
+/// The sums of the schedule, which stand apart from its rows so that whoever sums these counts nothing twice.
+fn totals_sheet(sheet: &mut Worksheet, sections: &[Row], style: Style) -> Result<(), XlsxError> {
+    sheet.set_name("Totals")?;
+    let mut totals = Totals::of(style);
+    sections.iter().for_each(|row| totals.add(row));
+    let written = totals.headings();
+    headings(sheet, 0, &written.iter().map(String::as_str).collect::<Vec<_>>())?;
+    let mut numbers = NumberFormats::default();
+    for (r, (word, figures)) in (1_u32..).zip(totals.lines()) {
+        text(sheet, r, 0, word, &name_format())?;
+        for (c, figure) in (1_u16..).zip(&figures) {
+            if let Some(value) = figure.parse::<f64>().ok().filter(|value| value.is_finite()) {
+                sheet.write_number_with_format(r, c, value, numbers.of(figure))?;
+            }
+        }
+    }
+    for (c, heading) in (0_u16..).zip(&written) {
+        sheet.set_column_width(c, heading.chars().count().max(14) as f64)?;
+    }
+    sheet.set_freeze_panes(1, 1)?;
+    for_print(sheet)
+}
+
 fn columns_sheet(sheet: &mut Worksheet, style: Style) -> Result<(), XlsxError> {
     sheet.set_name("Columns")?;
     text(sheet, 0, 0, CAUTION, &Format::new().set_bold())?;
@@ -122,10 +146,10 @@ fn columns_sheet(sheet: &mut Worksheet, style: Style) -> Result<(), XlsxError> {
     for (r, column) in (3_u32..).zip(style.written().into_iter().map(|(_, column)| column)) {
         let unit = match column.quantity {
             Quantity::Count => Some("count".to_owned()),
-            quantity => quantity.unit_text(style.unit),
+            quantity => quantity.unit_text(style.units()),
         };
         text(sheet, r, 0, column.key.name(), &name_format())?;
-        text(sheet, r, 1, &column.heading(style.unit), &name_format())?;
+        text(sheet, r, 1, &column.heading(style.units()), &name_format())?;
         text(sheet, r, 2, &unit.unwrap_or_default(), &name_format())?;
         text(sheet, r, 3, column.definition, &sentence_format())?;
     }

@@ -22,7 +22,7 @@ impl<W: Write> std::fmt::Debug for Schedule<W> {
 
 enum Output<W: Write> {
     Csv(Box<CsvRows<W>>),
-    Json(JsonDocument<W>),
+    Json(Box<JsonDocument<W>>),
     JsonLines(W),
     Held { rows: Vec<Row>, out: W, write: fn(&[Row], Style, usize, &mut W) -> io::Result<()>, width: usize },
 }
@@ -36,7 +36,7 @@ impl<W: Write> Schedule<W> {
         let held = |out, write, width| Output::Held { rows: Vec::new(), out, write, width };
         let output = match format {
             Format::Csv => Output::Csv(Box::new(CsvRows::begin(out, style)?)),
-            Format::Json => Output::Json(JsonDocument::begin(out, style)?),
+            Format::Json => Output::Json(Box::new(JsonDocument::begin(out, style)?)),
             Format::JsonLines => Output::JsonLines(out),
             Format::Workbook => held(out, |rows, style, _, out| workbook::write(rows, style, out), 0),
             Format::Table { width } => held(out, table::write, width),

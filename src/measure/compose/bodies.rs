@@ -45,12 +45,16 @@ impl<'a> Taken<'a> {
         let drawn: BTreeSet<LayerIndex> = drawing.entities.iter().filter(shown).map(|e| e.layer).collect();
         let mut findings = unknown_names(drawing, section);
         let (mut measured, mut left_out, mut bare) = (Vec::new(), Vec::new(), Vec::new());
+        let mut twice = Vec::new();
         let mut uses = vec![Use::No; drawing.layers.len()];
         let mut solid: Vec<(usize, String, LayerIndex)> = Vec::new();
         for index in drawing.layer_indices() {
             let layer = drawing.layer(index);
             let name = layer.name.as_str();
-            let is_void = section.void.match_any(name);
+            let is_void = section.is_void(name);
+            if section.names_twice(name) {
+                twice.push(name);
+            }
             let rank = section.solid_rank(name).filter(|_| !is_void);
             if !is_void && rank.is_none() {
                 continue;
@@ -71,6 +75,7 @@ impl<'a> Taken<'a> {
                 None => uses[index.index()] = Use::Void,
             }
         }
+        findings.extend(listed(Code::LayersSolidAndVoid, twice));
         findings.extend(listed(Code::HiddenLayersNamed, measured));
         findings.extend(listed(Code::HiddenLayersByPattern, left_out));
         findings.extend(listed(Code::NamedLayersEmpty, bare));

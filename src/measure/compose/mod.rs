@@ -12,8 +12,8 @@ use super::plausible;
 use super::remarks::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
 use super::widths::{is_wide, said};
 use super::{
-    Mass, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit, nearly_closed,
-    row_findings, slips,
+    Mass, MaterialBody, MeasuredSection, Measurement, NotMeasured, Options, Traced, Widths, drawing_unit,
+    nearly_closed, row_findings, slips,
 };
 use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Code, Finding, Severity, Value};
@@ -67,6 +67,7 @@ pub fn section(
         findings: reading_findings(drawing, &layers),
         pieces: Vec::new(),
         regions: Vec::new(),
+        bodies: Vec::new(),
         linear_mass: Some(0.0),
     };
     composer.findings.extend(findings);
@@ -107,7 +108,8 @@ pub fn section(
         result: properties.map_or(Err(NotMeasured::default()), |properties| {
             let stated = stated(&properties, spec);
             let parts = composer.regions.into_iter().flat_map(|part| part.region.parts).collect();
-            Ok(MeasuredSection { stated, ..MeasuredSection::new(properties, Region { parts }) })
+            let whole = MeasuredSection::new(properties, Region { parts });
+            Ok(MeasuredSection { stated, bodies: composer.bodies, ..whole })
         }),
         pieces: composer.pieces,
         findings: row_findings(drawing_unit, &extent, composer.findings),
@@ -215,6 +217,7 @@ struct Composer {
     findings: Vec<Finding>,
     pieces: Vec<MeasuredPiece>,
     regions: Vec<WeightedRegion>,
+    bodies: Vec<MaterialBody>,
     linear_mass: Option<f64>,
 }
 
@@ -255,6 +258,7 @@ impl Composer {
             Ok(ratios) => ratios,
             Err(finding) => return self.fail(*finding),
         };
+        let transforms = ratios.iter().any(|ratio| *ratio != ratios[0]);
         let square_metres = (millimetres * 1e-3).powi(2);
         let solids: Vec<overlap::Solid> = (bodies.iter().zip(&outlines))
             .map(|(body, layers)| overlap::Solid {
@@ -294,10 +298,11 @@ impl Composer {
             self.findings.extend(resolved.findings);
             self.findings.extend(holes_of_other_layers(&resolved.pieces, drawing, &body.entities));
             let region = resolved.region?;
-            let area = match Section::of(&region) {
-                Ok(alone) => alone.area,
+            let alone = match Section::of(&region) {
+                Ok(alone) => alone,
                 Err(error) => return self.fail(error.finding()),
             };
+            let area = alone.area;
             self.linear_mass =
                 self.linear_mass.zip(body.density).map(|(sum, d)| sum + d * area * square_metres);
             let material = body.material.clone().unwrap_or_default();
@@ -306,6 +311,14 @@ impl Composer {
                 material: material.clone(),
                 ratio: ratios[k],
             }));
+            if transforms {
+                self.bodies.push(MaterialBody {
+                    material: material.clone(),
+                    ratio: ratios[k],
+                    properties: alone,
+                    region: region.clone(),
+                });
+            }
             self.regions.push(WeightedRegion { ratio: ratios[k], region });
             materials.push(material);
         }
@@ -316,7 +329,7 @@ impl Composer {
                 self.findings.extend(section.findings.iter().cloned());
                 let rings = self.pieces.iter().map(|piece| (piece.ratio, &piece.piece.ring));
                 self.findings.extend(slips::finding(rings, &section, tolerance));
-                if ratios.iter().any(|ratio| *ratio != ratios[0]) {
+                if transforms {
                     let materials = materials.iter().zip(&self.regions);
                     self.findings.extend(materials.map(|(name, part)| least_moduli(name, part, &section)));
                 }

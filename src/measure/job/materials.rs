@@ -51,6 +51,11 @@ impl Materials {
         self.0.get(&name.to_lowercase()).map(|(_, material)| *material)
     }
 
+    /// The name of the material as it stands in the table, whatever its letter case here.
+    pub fn name(&self, name: &str) -> Option<&str> {
+        self.0.get(&name.to_lowercase()).map(|(name, _)| name.as_str())
+    }
+
     /// All names, sorted.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.0.values().map(|(name, _)| name.as_str())

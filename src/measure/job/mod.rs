@@ -161,8 +161,9 @@ impl Job {
             }
             materials.insert(&name, *material.get_ref());
         }
-        let known = |name: &Spanned<String>| match materials.get(name.get_ref()) {
-            Some(_) => Ok(name.get_ref().clone()),
+        // One name for one material: “Steel” and “steel” are one body.
+        let known = |name: &Spanned<String>| match materials.name(name.get_ref()) {
+            Some(name) => Ok(name.to_owned()),
             None => {
                 let names: Vec<&str> = materials.names().collect();
                 let message =
@@ -286,7 +287,22 @@ impl JobSection {
 
     /// The section has the layer by its own name, without wild cards.
     pub(in crate::measure) fn names(&self, layer: &str) -> bool {
-        self.void.name(layer) || self.solid.iter().any(|p| p.name(layer))
+        self.void.name(layer) || self.names_solid(layer)
+    }
+
+    /// `solid` has the layer by its own name.
+    fn names_solid(&self, layer: &str) -> bool {
+        self.solid.iter().any(|p| p.name(layer))
+    }
+
+    /// Both `solid` and `void` have the layer by its own name: it can't be told what is meant.
+    pub(in crate::measure) fn names_twice(&self, layer: &str) -> bool {
+        self.void.name(layer) && self.names_solid(layer)
+    }
+
+    /// The layer is cut out: `void` has it, and not by a pattern alone where `solid` has its name.
+    pub(in crate::measure) fn is_void(&self, layer: &str) -> bool {
+        self.void.match_any(layer) && (self.void.name(layer) || !self.names_solid(layer))
     }
 
     /// What the section names and none of these layers is, each with the key that names it.

@@ -13,7 +13,7 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::cell::Part;
-use super::{CAUTION, Column, Quantity, Row, Style};
+use super::{CAUTION, Column, Quantity, Row, Style, Totals};
 use finding::findings;
 pub(crate) use stored::{
     StoredRow, messages_to_store, stored_messages, stored_row, stored_texts, texts_to_store,
@@ -27,6 +27,7 @@ const SCHEMA_VERSION: u32 = 1;
 pub(super) struct JsonDocument<W: Write> {
     out: W,
     empty: bool,
+    totals: Totals,
 }
 
 impl<W: Write> JsonDocument<W> {
@@ -36,6 +37,7 @@ impl<W: Write> JsonDocument<W> {
             ("schema_version", json!(SCHEMA_VERSION)),
             ("tracearm_version", json!(env!("CARGO_PKG_VERSION"))),
             ("unit", json!(style.unit.symbol())),
+            ("mass_unit", json!(style.mass_unit.symbol())),
             ("caution", json!(CAUTION)),
         ];
         out.write_all(b"{\n")?;
@@ -47,18 +49,31 @@ impl<W: Write> JsonDocument<W> {
             write!(out, "{}\n    {}", if k > 0 { "," } else { "" }, on_one_line(&definition(column, style)))?;
         }
         out.write_all(b"\n  ],\n  \"sections\": [")?;
-        Ok(JsonDocument { out, empty: true })
+        Ok(JsonDocument { out, empty: true, totals: Totals::of(style) })
     }
 
     /// Writes a section.
     pub(super) fn push(&mut self, row: &Row, style: Style) -> io::Result<()> {
         write!(self.out, "{}\n    {}", if self.empty { "" } else { "," }, section(row, style))?;
         self.empty = false;
+        self.totals.add(row);
         Ok(())
     }
 
-    /// Writes what stands behind the sections.
+    /// Writes what stands behind the sections: the totals.
     pub(super) fn finish(mut self) -> io::Result<W> {
+        self.out.write_all(b"\n  ],\n  \"totals\": [")?;
+        let headings = self.totals.headings();
+        for (k, (word, figures)) in self.totals.lines().enumerate() {
+            let figures = figures.iter().map(|figure| match figure.as_str() {
+                "" => "null",
+                figure => number(figure),
+            });
+            let cells = [format!("\"{word}\"")].into_iter().chain(figures.map(str::to_owned));
+            let pairs = headings.iter().zip(cells).map(|(heading, cell)| format!("\"{heading}\":{cell}"));
+            let pairs: Vec<String> = pairs.collect();
+            write!(self.out, "{}\n    {{{}}}", if k > 0 { "," } else { "" }, pairs.join(","))?;
+        }
         self.out.write_all(b"\n  ]\n}\n")?;
         Ok(self.out)
     }
@@ -79,9 +94,9 @@ fn definition(column: &Column, style: Style) -> Value {
     };
     json!({
         "key": column.key.name(),
-        "heading": column.heading(style.unit),
+        "heading": column.heading(style.units()),
         "holds": holds,
-        "unit": column.quantity.unit_text(style.unit),
+        "unit": column.quantity.unit_text(style.units()),
         "definition": column.definition,
     })
 }
@@ -99,7 +114,7 @@ fn section(row: &Row, style: Style) -> String {
         };
         let before = if object.len() > 1 { "," } else { "" };
         // Writing to a string can't fail.
-        let _ = write!(object, "{before}\"{}\":{value}", column.heading(style.unit));
+        let _ = write!(object, "{before}\"{}\":{value}", column.heading(style.units()));
         if column.holds_findings() {
             let words = match cell {
                 Part::Text(text) => on_one_line(&json!(text)),

@@ -72,6 +72,7 @@ pub mod library;
 pub mod mark;
 pub mod measure;
 pub mod outline;
+pub mod paths;
 pub mod region;
 pub mod schedule;
 pub mod section;

@@ -372,9 +372,9 @@ fn add_labels(drawing: &mut dxf::Drawing, measurement: &Measurement, section: &S
     let mut lines = vec![name];
     for (letter, key) in FIGURES {
         let column = key.column();
-        let factor = column.quantity.factor(measurement.unit, style.unit);
+        let factor = column.quantity.factor(measurement.unit, style.units());
         let Some(figure) = column.value(measurement).text(factor, style.digits) else { continue };
-        let unit = column.quantity.suffix(style.unit).unwrap_or_default();
+        let unit = column.quantity.suffix(style.units()).unwrap_or_default();
         lines.push(format!("{letter} = {figure} {unit}"));
     }
     lines.push("geometry as drawn; codes and a licensed engineer decide".to_owned());

@@ -114,7 +114,7 @@ fn a_workbook_has_the_figures_of_the_csv() {
     let folder = Folder::with(&[]);
     for arguments in schedules() {
         let (csv, book) = both(&folder, &arguments, "xlsx");
-        assert_eq!(workbook::sheets(&book), ["Schedule", "Columns", "Findings"]);
+        assert_eq!(workbook::sheets(&book), ["Schedule", "Columns", "Findings", "Totals"]);
         let cells = workbook::cells(&book, 1);
         let headings: Vec<&String> = cells.range((0, 0)..(1, 0)).map(|(_, heading)| heading).collect();
         assert_eq!(headings.len(), csv[0].len());

@@ -78,6 +78,9 @@ def together(codes):
 # --- tracearm
 
 
+ESCAPED = re.compile(r"\\(?=x[0-9A-F]{2})")
+
+
 def ready(program, folder, paths):
     """Whether drawings can be measured here: what the program says of itself, or an error.
 
@@ -120,8 +123,9 @@ def run(paths, command, folder=None):
 
 
 def shown(path):
-    """A path as tracearm shows it."""
-    return os.fsencode(path).decode("utf-8", "replace")
+    r"""A path as tracearm shows it: a byte that is no text as \xFC, a backslash that could begin such a one as \x5C."""
+    text = ESCAPED.sub(r"\\x5C", os.fsencode(path).decode("utf-8", "surrogateescape"))
+    return "".join(f"\\x{ord(letter) - 0xDC00:02X}" if "\udc80" <= letter <= "\udcff" else letter for letter in text)
 
 
 def ending(code):

@@ -6,6 +6,7 @@ use std::io;
 use std::path::Path;
 
 use crate::finding::{Code, Finding, Position};
+use crate::paths;
 
 /// What kept a drawing from being read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,7 +54,7 @@ impl ReadError {
             _ => Code::FileNotOpened,
         };
         let finding =
-            Finding::of(code).with("path", path.display().to_string()).with("error", error.to_string());
+            Finding::of(code).with("path", paths::text(&path).into_owned()).with("error", error.to_string());
         ReadError { source: Some(error), ..ReadError::of(finding) }
     }
 

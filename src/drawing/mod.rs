@@ -91,14 +91,29 @@ impl Drawing {
     /// # Errors
     /// Where the file cannot be read, goes over a limit, or is no DXF; the error says what it is instead.
     pub fn open_with(path: impl AsRef<Path>, options: &ReadOptions) -> Result<Drawing, ReadError> {
-        let path = path.as_ref();
-        let file = File::open(path).map_err(|error| ReadError::opening(path, error))?;
+        let file = Drawing::file(path)?;
         // What is read is counted too; this only spares the reading.
         let limits = &options.limits;
         if file.metadata().is_ok_and(|data| data.is_file() && data.len() > limits.file_size) {
             return Err(limits.exceeded(limits::Limit::FileSize, "the file"));
         }
         Drawing::read_with(file, options)
+    }
+
+    /// Opens the file of a drawing. What is no file is refused: a pipe would be waited for.
+    ///
+    /// # Errors
+    /// Where there is no file, or it can't be opened.
+    pub fn file(path: impl AsRef<Path>) -> Result<File, ReadError> {
+        let path = path.as_ref();
+        let open = || {
+            let kind = std::fs::metadata(path)?.file_type();
+            if !kind.is_file() && !kind.is_dir() {
+                return Err(std::io::Error::other("it is a pipe or a device, and a drawing is a file"));
+            }
+            File::open(path)
+        };
+        open().map_err(|error| ReadError::opening(path, error))
     }
 
     /// Reads a drawing from its bytes. The source needs no buffer of its own.

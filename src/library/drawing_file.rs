@@ -1,15 +1,16 @@
 //! One drawing file, read and measured, with what there is to tell of it.
 
-use std::fs::File;
 use std::io::Read;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
-use super::Failure;
 use super::digest::Digesting;
+use super::report::NO_DRAWING;
+use super::{Failure, JobSections};
 use crate::drawing::{Drawing, ReadError, ReadErrorKind, ReadOptions};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::measure::{self, MeasuredDrawing, Measurement, Message, Options, Status};
+use crate::paths;
 
 /// What came of a drawing file.
 #[derive(Debug)]
@@ -38,7 +39,82 @@ impl<T> DrawingFile<T> {
         digest: bool,
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
-        let name = path.display().to_string();
+        let name = paths::text(path).into_owned();
+        let failed = |failure, finding| DrawingFile::failed(&name, failure, finding, &keep);
+        DrawingFile::read_and(path, reading, digest, failed, |drawing| {
+            DrawingFile::of(&name, drawing, options, &keep)
+        })
+    }
+
+    /// Reads a drawing and measures what a job takes from it. A section that can't be measured says why, and so does each
+    /// where the drawing can't be read.
+    pub fn of_job(
+        path: &Path,
+        job: &JobSections,
+        options: &Options,
+        reading: &ReadOptions,
+        digest: bool,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
+        let name = paths::text(path).into_owned();
+        let failed =
+            |failure, finding| DrawingFile::each_failed(path, job, failure, &finding, options, &keep);
+        DrawingFile::read_and(path, reading, digest, failed, |drawing| {
+            let sections = job.of_drawing(path);
+            let sections =
+                sections.map(|section| measure::section(&name, drawing, job.job(), section, options));
+            let layers = drawing.layers.iter().map(|layer| layer.name.clone()).collect();
+            DrawingFile::composed(sections, Some(layers), Failure::Section, options, &keep)
+        })
+    }
+
+    /// The sections of a job, those that failed with a message; `failure` is of which kind that is.
+    fn composed(
+        sections: impl Iterator<Item = Measurement>,
+        layers: Option<Vec<String>>,
+        failure: Failure,
+        options: &Options,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
+        let mut messages = Vec::new();
+        let sections: Vec<T> = sections
+            .map(|section| {
+                if section.status() == Status::Failed {
+                    messages.push(Message::not_measured(&section, options));
+                }
+                keep(section)
+            })
+            .collect();
+        let failures = messages.first().map(|_| failure).into_iter().collect();
+        DrawingFile { sections, messages, failures, layers, sha256: None }
+    }
+
+    /// Each section that a job takes from a drawing, failed for one reason.
+    fn each_failed(
+        path: &Path,
+        job: &JobSections,
+        failure: Failure,
+        finding: &Finding,
+        options: &Options,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
+        let name = paths::text(path).into_owned();
+        let sections = job.of_drawing(path).map(|section| {
+            let mut failed = Measurement::failed(&name, finding.clone());
+            failed.section.clone_from(&section.name);
+            failed
+        });
+        DrawingFile::composed(sections, None, failure, options, keep)
+    }
+
+    /// Reads a drawing, and takes what `measure` makes of it; `failed` is what comes of it where that can't be.
+    fn read_and(
+        path: &Path,
+        reading: &ReadOptions,
+        digest: bool,
+        failed: impl Fn(Failure, Finding) -> DrawingFile<T>,
+        measure: impl FnOnce(&Drawing) -> DrawingFile<T>,
+    ) -> DrawingFile<T> {
         let work = || {
             let mut sha256 = None;
             let read = if digest {
@@ -47,42 +123,46 @@ impl<T> DrawingFile<T> {
                 Drawing::open_with(path, reading)
             };
             let file = match read {
-                Ok(drawing) => DrawingFile::of(&name, &drawing, options, &keep),
-                Err(error) => DrawingFile::refused(&name, &error, &keep),
+                Ok(drawing) => measure(&drawing),
+                Err(error) => failed(refusal(&error), error.finding().clone()),
             };
             DrawingFile { sha256, ..file }
         };
-        DrawingFile::guarded(&name, work, &keep)
+        DrawingFile::guarded(work, &failed)
     }
 
     /// What the work gives; where the program fails in it, a drawing that failed.
     fn guarded(
-        name: &str,
         work: impl FnOnce() -> DrawingFile<T>,
-        keep: impl Fn(Measurement) -> T,
+        failed: impl Fn(Failure, Finding) -> DrawingFile<T>,
     ) -> DrawingFile<T> {
         // Nothing that a measurement changes outlives it.
         catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
             let what = panic.downcast_ref::<String>().map(String::as_str);
             let what = what.or(panic.downcast_ref::<&str>().copied()).unwrap_or("no message");
             let finding = Finding::of(Code::ProgramFailed).with("what", what);
-            DrawingFile::failed(name, Failure::Program, finding, keep)
+            failed(Failure::Program, finding)
         })
     }
 
-    /// A drawing whose measuring took longer than it may.
+    /// A drawing whose measuring took longer than it may, with the sections that a job takes from it, if there is one.
     pub fn over_time(
         path: &Path,
         limit: std::time::Duration,
+        job: Option<&JobSections>,
+        options: &Options,
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
         let finding = Finding::of(Code::OverTime).with("seconds", Value::Number(limit.as_secs_f64()));
-        DrawingFile::failed(&path.display().to_string(), Failure::OverTime, finding, keep)
+        match job {
+            Some(job) => DrawingFile::each_failed(path, job, Failure::OverTime, &finding, options, keep),
+            None => DrawingFile::failed(&paths::text(path), Failure::OverTime, finding, keep),
+        }
     }
 
     /// Where no drawing is: what was named instead, in words.
     pub fn missing(what: String) -> DrawingFile<T> {
-        DrawingFile::without(Message::of("tracearm", Finding::of(Code::SourceMissing).with("what", what)))
+        DrawingFile::without(Message::of(NO_DRAWING, Finding::of(Code::SourceMissing).with("what", what)))
     }
 
     fn without(message: Message) -> DrawingFile<T> {
@@ -107,11 +187,6 @@ impl<T> DrawingFile<T> {
             failures: vec![failure],
             ..DrawingFile::without(message)
         }
-    }
-
-    fn refused(name: &str, error: &ReadError, keep: impl Fn(Measurement) -> T) -> DrawingFile<T> {
-        let failure = if error.kind() == ReadErrorKind::Io { Failure::NotRead } else { Failure::Refused };
-        DrawingFile::failed(name, failure, error.finding().clone(), keep)
     }
 
     /// Measures a drawing that was read. `name` is its path as it was given.
@@ -224,13 +299,18 @@ pub fn unmatched(layers: &[String], options: &Options) -> Vec<String> {
     chosen.into_iter().chain(void).chain(label).map(str::to_owned).collect()
 }
 
+/// Of which kind it is that a drawing can't be read.
+fn refusal(error: &ReadError) -> Failure {
+    if error.kind() == ReadErrorKind::Io { Failure::NotRead } else { Failure::Refused }
+}
+
 /// Reads a drawing and takes the digest of its bytes on the way.
 fn open_with_digest(
     path: &Path,
     reading: &ReadOptions,
     sha256: &mut Option<String>,
 ) -> Result<Drawing, ReadError> {
-    let file = match File::open(path) {
+    let file = match Drawing::file(path) {
         Ok(file) if file.metadata().is_ok_and(|data| data.len() <= reading.limits.file_size) => file,
         // It is refused, with the reason.
         _ => return Drawing::open_with(path, reading),
@@ -255,7 +335,8 @@ mod tests {
             ("no message", Box::new(|| std::panic::panic_any(7))),
         ];
         for (what, work) in faults {
-            let file = DrawingFile::guarded("shop/lug.dxf", work, |row| row);
+            let failed = |failure, finding| DrawingFile::failed("shop/lug.dxf", failure, finding, |row| row);
+            let file = DrawingFile::guarded(work, failed);
             assert_eq!(file.failures, [Failure::Program]);
             let [row] = file.sections.as_slice() else { panic!("{:?}", file.sections) };
             assert_eq!((row.drawing.as_str(), row.status()), ("shop/lug.dxf", Status::Failed));
@@ -267,8 +348,10 @@ mod tests {
             }
             assert!(messages.starts_with("shop/lug.dxf: the program failed: "), "{messages}");
         }
-        let fine =
-            DrawingFile::guarded("a.dxf", || DrawingFile::missing("b.dxf: gone".to_owned()), |row| row);
+        let fine: DrawingFile<Measurement> = DrawingFile::guarded(
+            || DrawingFile::missing("b.dxf: gone".to_owned()),
+            |failure, finding| DrawingFile::failed("a.dxf", failure, finding, |row| row),
+        );
         assert_eq!(fine.messages[0].words(Code::advice), "tracearm: b.dxf: gone");
         assert_eq!(fine.failures, [Failure::NotRead]);
     }

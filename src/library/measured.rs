@@ -1,10 +1,11 @@
 //! What remains of a drawing once it is measured: rows, not regions.
 
 use std::path::Path;
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::digest::sha256;
-use super::{DrawingFile, Failure, unmatched};
+use super::{DrawingFile, Failure, JobSections, unmatched};
 use crate::drawing::ReadOptions;
 use crate::measure::{Measurement, Message, Options};
 use crate::schedule::{ColumnKey, Row, Style, Value, exact_figures, piece_cells};
@@ -21,6 +22,8 @@ pub struct Task {
     pub style: Style,
     /// Whether the pieces of the sections are wanted too.
     pub pieces: bool,
+    /// What is measured of the drawings, where that is what a job takes from them.
+    pub job: Option<Arc<JobSections>>,
 }
 
 impl Task {
@@ -71,7 +74,9 @@ pub(super) struct LedgerRecord {
 
 #[derive(Clone, Debug)]
 pub(super) struct Figures {
+    /// Digests of the outline as it lies, and of its shape turned and mirrored in any way.
     pub outline: Option<String>,
+    pub shape: Option<String>,
     pub label: Option<String>,
     pub drawing_unit: Option<String>,
     pub exact: Vec<Option<f64>>,
@@ -84,6 +89,7 @@ pub(super) const EVERY_COLUMN: Style = Style {
     labels: true,
     plates: true,
     stated: true,
+    mass_unit: crate::unit::MassUnit::Kilogram,
     choice: None,
     decimal: crate::schedule::DecimalMark::Point,
     advice: crate::finding::Code::advice,
@@ -93,13 +99,21 @@ impl DrawingRows {
     /// Reads and measures a drawing; `keep` what a ledger wants to know.
     pub fn drawing(path: &Path, task: &Task, keep: bool) -> DrawingRows {
         let reduced = |section| Section::of(&section, task, keep);
-        DrawingRows::of(DrawingFile::measured(path, &task.options, &task.reading, keep, reduced), task, keep)
+        let file = match &task.job {
+            Some(job) => DrawingFile::of_job(path, job, &task.options, &task.reading, keep, reduced),
+            None => DrawingFile::measured(path, &task.options, &task.reading, keep, reduced),
+        };
+        DrawingRows::of(file, task, keep)
     }
 
     /// A drawing whose measuring took longer than it may.
     pub fn over_time(path: &Path, limit: Duration, task: &Task) -> DrawingRows {
         let reduced = |section| Section::of(&section, task, true);
-        DrawingRows::of(DrawingFile::over_time(path, limit, reduced), task, true)
+        DrawingRows::of(
+            DrawingFile::over_time(path, limit, task.job.as_deref(), &task.options, reduced),
+            task,
+            true,
+        )
     }
 
     /// Where no drawing is: what was named instead, in words.
@@ -162,10 +176,12 @@ impl Section {
 
 impl Figures {
     fn of(measurement: &Measurement) -> Figures {
-        let outline =
-            |region: &crate::region::Region| sha256(&region.signature(measurement.unit.millimetres()));
+        let millimetres = measurement.unit.millimetres();
+        let measured = measurement.region().zip(measurement.properties());
+        let shape = measured.and_then(|(region, section)| region.shape(section.centroid, millimetres));
         Figures {
-            outline: measurement.region().filter(|_| measurement.properties().is_some()).map(outline),
+            outline: measured.map(|(region, _)| sha256(&region.signature(millimetres))),
+            shape: shape.map(|bytes| sha256(&bytes)),
             label: measurement.label.clone(),
             drawing_unit: match ColumnKey::DrawingUnit.column().value(measurement) {
                 Value::Text(unit) => Some(unit),

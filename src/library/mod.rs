@@ -23,17 +23,21 @@
 mod digest;
 mod drawing_file;
 mod failure;
+mod job_sections;
 mod ledger;
 mod measured;
 mod pool;
+mod report;
 mod run;
 mod sources;
 
 pub use digest::sha256;
 pub use drawing_file::{DrawingFile, unmatched};
 pub use failure::Failure;
-pub use ledger::{Ledger, LedgerError};
+pub use job_sections::JobSections;
+pub use ledger::{Ledger, LedgerError, RunEnd};
 pub use measured::{DrawingRows, Task};
 pub use pool::{Concurrency, MOST_HELD};
+pub use report::{Report, ReportColumn};
 pub use run::{RunError, cores, run};
 pub use sources::{Source, SourceError, Sources, is_dxf};

@@ -55,6 +55,10 @@ pub(super) trait Work<S, T>: Send + Sync + 'static {
 pub(super) trait ResultSink<T, E> {
     /// Takes note of a result as soon as there is one, in any order.
     fn arrived(&mut self, result: &mut T) -> Result<(), E>;
+    /// Some time has passed; others may still be at their work for long.
+    fn waited(&mut self) -> Result<(), E> {
+        Ok(())
+    }
     /// Takes the results that are next in the order of the sources.
     fn next(&mut self, results: Vec<T>) -> Result<(), E>;
 }
@@ -127,6 +131,7 @@ where
             sink.arrived(&mut result)?;
             waiting.insert(number, result);
         }
+        sink.waited()?;
         let mut next = Vec::new();
         while let Some(result) = waiting.remove(&wanted) {
             next.push(result);

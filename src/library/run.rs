@@ -93,7 +93,7 @@ enum Note {
     /// It is as it is remembered.
     Seen(Id),
     /// It was written anew, with the bytes that are remembered.
-    Restamped(Id, Stamp),
+    Restamped(Id, PathBuf, Stamp),
     /// It was measured: where it is, how it looked before.
     DrawingRows(PathBuf, Stamp),
     /// The ledger could not be asked.
@@ -142,7 +142,7 @@ impl Measuring {
             Known::PerhapsChanged(id, measured, sha256) => {
                 let digest = std::fs::File::open(path).and_then(digest_of);
                 if digest.is_ok_and(|digest| digest == sha256) {
-                    return Ok(Done { measured, note: Note::Restamped(id, stamp) });
+                    return Ok(Done { measured, note: Note::Restamped(id, whole, stamp) });
                 }
             }
             Known::Unknown => {}
@@ -182,8 +182,8 @@ impl<F: FnMut(Vec<DrawingRows>) -> Result<(), RunError>> ResultSink<Done, RunErr
         match std::mem::replace(&mut done.note, Note::Nothing) {
             Note::Nothing => {}
             Note::Seen(id) => self.seen.push(id),
-            Note::Restamped(id, stamp) => {
-                ledger.restamped(id, &stamp)?;
+            Note::Restamped(id, path, stamp) => {
+                ledger.restamped(id, &path, &stamp)?;
                 self.seen.push(id);
             }
             Note::DrawingRows(path, stamp) => ledger.record(&path, &stamp, &done.measured)?,
@@ -192,6 +192,13 @@ impl<F: FnMut(Vec<DrawingRows>) -> Result<(), RunError>> ResultSink<Done, RunErr
         // Nothing but the ledger wants it, and results may have to wait.
         done.measured.for_ledger = None;
         if self.seen.len() < MOST_SEEN { Ok(()) } else { self.note_seen() }
+    }
+
+    fn waited(&mut self) -> Result<(), RunError> {
+        match &self.ledger {
+            Some(ledger) => Ok(ledger.settle()?),
+            None => Ok(()),
+        }
     }
 
     fn next(&mut self, done: Vec<Done>) -> Result<(), RunError> {

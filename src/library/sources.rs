@@ -7,6 +7,8 @@ use std::sync::Arc;
 
 use walkdir::WalkDir;
 
+use crate::paths;
+
 /// A drawing to read, or a reason why there is none.
 pub type Source = Result<PathBuf, SourceError>;
 
@@ -30,7 +32,7 @@ impl std::fmt::Display for SourceError {
             SourceError::NoDrawings(folder) => write!(
                 f,
                 "{}: no drawings in this folder: name a folder that holds .dxf files",
-                folder.display()
+                paths::text(&folder)
             ),
         }
     }
@@ -181,6 +183,11 @@ impl<R: BufRead> Iterator for List<R> {
 /// where there is nothing else. A file that is called as the line stands goes before all that.
 fn as_meant(written: PathBuf) -> Option<PathBuf> {
     let Some(text) = written.to_str() else { return Some(written) };
+    // As a schedule writes a path that is no text.
+    let named = paths::of_text(text.trim());
+    if named.as_os_str() != text.trim() && !written.exists() && named.exists() {
+        return Some(named);
+    }
     let plain = !text.contains(['#', '"', '\'']) && text == text.trim();
     if plain || written.exists() {
         return Some(written);
@@ -233,7 +240,7 @@ mod tests {
 
     fn listed_in(text: &'static [u8]) -> Vec<String> {
         Sources::with_list(vec!["first.dxf".into()], text)
-            .map(|source| source.unwrap().display().to_string())
+            .map(|source| paths::text(&source.unwrap()).into_owned())
             .collect()
     }
 

@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "every test file uses a part of it")]
 
 use std::collections::BTreeMap;
-use std::io::{Cursor, Read};
+use std::io::{Cursor, Read, Write};
 
 /// The cells of a sheet by row and column from 0, as text; numbers as they are written.
 pub type Cells = BTreeMap<(usize, usize), String>;
@@ -90,4 +90,62 @@ impl Here for roxmltree::Node<'_, '_> {
     fn has_tag_name_here(&self, name: &str) -> bool {
         self.tag_name().name() == name
     }
+}
+
+/// A ZIP of these parts.
+pub fn zipped(parts: &[(&str, &str)]) -> Vec<u8> {
+    let mut archive = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, text) in parts {
+        archive.start_file(*name, zip::write::SimpleFileOptions::default()).unwrap();
+        archive.write_all(text.as_bytes()).unwrap();
+    }
+    archive.finish().unwrap().into_inner()
+}
+
+/// A workbook as other programs write it: the sheets with their names and what stands in their `sheetData`, and the texts that
+/// cells share.
+pub fn workbook_of(sheets: &[(&str, &str)], strings: &str) -> Vec<u8> {
+    const ROOM: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
+    const RELATION: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
+    const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006/relationships";
+    let (mut named, mut relations) = (String::new(), String::new());
+    let mut parts: Vec<(String, String)> = Vec::new();
+    for (k, (name, data)) in sheets.iter().enumerate() {
+        named += &format!("<sheet name=\"{name}\" sheetId=\"{}\" r:id=\"rId{k}\"/>", k + 1);
+        relations += &format!(
+            "<Relationship Id=\"rId{k}\" Type=\"{RELATION}/worksheet\" Target=\"worksheets/sheet{k}.xml\"/>"
+        );
+        parts.push((
+            format!("xl/worksheets/sheet{k}.xml"),
+            format!(
+                "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\n\
+                 <worksheet xmlns=\"{ROOM}\"><sheetData>{data}</sheetData></worksheet>"
+            ),
+        ));
+    }
+    parts.push((
+        "_rels/.rels".to_owned(),
+        format!(
+            "<Relationships xmlns=\"{PACKAGE}\"><Relationship Id=\"rId1\" Type=\"{RELATION}/officeDocument\" \
+             Target=\"xl/workbook.xml\"/></Relationships>"
+        ),
+    ));
+    parts.push((
+        "xl/_rels/workbook.xml.rels".to_owned(),
+        format!("<Relationships xmlns=\"{PACKAGE}\">{relations}</Relationships>"),
+    ));
+    parts.push((
+        "xl/workbook.xml".to_owned(),
+        format!("<workbook xmlns=\"{ROOM}\" xmlns:r=\"{RELATION}\"><sheets>{named}</sheets></workbook>"),
+    ));
+    // Every number is a date: what formats say of a cell does not change its figure.
+    parts.push((
+        "xl/styles.xml".to_owned(),
+        format!("<styleSheet xmlns=\"{ROOM}\"><cellXfs count=\"2\"><xf numFmtId=\"14\"/><xf numFmtId=\"14\"/></cellXfs></styleSheet>"),
+    ));
+    if !strings.is_empty() {
+        parts.push(("xl/sharedStrings.xml".to_owned(), strings.to_owned()));
+    }
+    let parts: Vec<(&str, &str)> = parts.iter().map(|(name, text)| (name.as_str(), text.as_str())).collect();
+    zipped(&parts)
 }

@@ -69,9 +69,7 @@ pub fn of(code: Code) -> Option<&'static str> {
         Code::TableWithoutFigures => {
             "name its columns as tracearm schedule does, such as area_mm2 or area_cm2"
         }
-        Code::ScheduleWithoutSections => {
-            "compare tables that tracearm schedule -o NAME.csv wrote, or name the column section"
-        }
+        Code::ScheduleWithoutSections => "compare what tracearm schedule wrote, or name the column section",
         Code::ScheduleWithoutDrawings => "add --by section to pair sections by their names alone",
         Code::NoDrawingShared => {
             "if the drawings have other names now, add --by section to pair sections by their names alone"

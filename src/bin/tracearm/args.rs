@@ -57,8 +57,15 @@ pub enum Command {
 #[command(after_help = CAUTION)]
 pub struct InspectArguments {
     /// A DXF drawing
-    #[arg(value_name = "DRAWING")]
-    pub drawing: PathBuf,
+    #[arg(required_unless_present = "job", value_name = "DRAWING")]
+    pub drawing: Option<PathBuf>,
+
+    /// Show the sections too that this job file composes from the drawing's layers (TOML; see the README)
+    ///
+    /// Each with the pieces that it is made of, their materials and modular ratios. A drawing on the command line takes the
+    /// place of the drawing that the job names.
+    #[arg(long, value_name = "FILE")]
+    pub job: Option<PathBuf>,
 
     /// Unit of all lengths: mm, cm, m, in or ft [default: the drawing's own]
     #[arg(long, value_name = "UNIT")]

@@ -6,7 +6,9 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use tracearm::library::{Ledger, Source, is_dxf};
-use tracearm::measure::Job;
+use tracearm::paths;
+
+use crate::job::JobFile;
 
 /// A file that is to be written.
 #[derive(Clone, Debug)]
@@ -29,7 +31,7 @@ impl Output {
         format!(
             "{} {} {why}, which {} would replace: name another file after {}, such as {}",
             self.option,
-            self.path.display(),
+            paths::text(&self.path),
             self.holds,
             self.option,
             self.such_as
@@ -38,20 +40,15 @@ impl Output {
 
     /// Why it can't be written, where it would replace something that is read.
     pub fn clash(&self, what: &str, input: &Path) -> Option<String> {
-        is_one_file(&self.path, input).then(|| self.refused(&format!("is {what} {}", input.display())))
+        is_one_file(&self.path, input).then(|| self.refused(&format!("is {what} {}", paths::text(&input))))
     }
 }
 
 /// The files that a run names to be read, each with what it is: drawings, and a job with its drawings.
-pub fn read(drawings: &[PathBuf], job: Option<(&Job, &Path)>) -> Vec<(&'static str, PathBuf)> {
+pub fn read(drawings: &[PathBuf], job: Option<&JobFile>) -> Vec<(&'static str, PathBuf)> {
     let mut files: Vec<(&'static str, PathBuf)> =
         drawings.iter().map(|path| ("the drawing", path.clone())).collect();
-    if let Some((job, path)) = job {
-        files.push(("the job", path.to_owned()));
-        let named = job.sections.iter().filter_map(|section| section.drawing.as_ref()).chain(&job.drawing);
-        let folder = path.parent().unwrap_or(Path::new(""));
-        files.extend(named.map(|drawing| ("the drawing", folder.join(drawing))));
-    }
+    files.extend(job.into_iter().flat_map(JobFile::reads));
     files
 }
 
@@ -74,14 +71,14 @@ pub fn refuse(outputs: &[Output], inputs: &[(&str, PathBuf)]) -> Result<(), Stri
         if let Some(folder) = folder.filter(|folder| !folder.is_dir()) {
             return Err(format!(
                 "cannot write {}: there is no folder {}: make it first, or name another",
-                output.path.display(),
-                folder.display()
+                paths::text(&output.path),
+                paths::text(&folder)
             ));
         }
         if let Some(other) = outputs[..k].iter().find(|other| is_one_file(&other.path, &output.path)) {
             return Err(format!(
                 "{} can't be both {} and {}: name another file after {}",
-                output.path.display(),
+                paths::text(&output.path),
                 other.holds,
                 output.holds,
                 output.option
@@ -101,8 +98,9 @@ fn is_ledger(path: &Path) -> bool {
         && File::open(path)
             .and_then(|file| file.take(HEAD).read_to_end(&mut head))
             .is_ok_and(|_| Ledger::is_database(&head));
-    let name = path.to_string_lossy();
-    let beside = |ending: &str| name.strip_suffix(ending).is_some_and(|ledger| is_ledger(Path::new(ledger)));
+    let name = paths::text(path);
+    let beside =
+        |ending: &str| name.strip_suffix(ending).is_some_and(|ledger| is_ledger(&paths::of_text(ledger)));
     is_database || ["-journal", "-wal", "-shm"].into_iter().any(beside)
 }
 
@@ -137,9 +135,8 @@ pub fn watched(
 
 /// Whether two paths lead to one file, by links or letter case too, which may not be there yet.
 fn is_one_file(a: &Path, b: &Path) -> bool {
-    let is_one = |a: &Path, b: &Path| {
-        a == b || a.to_string_lossy().to_lowercase() == b.to_string_lossy().to_lowercase()
-    };
+    let is_one =
+        |a: &Path, b: &Path| a == b || paths::text(a).to_lowercase() == paths::text(b).to_lowercase();
     is_one(a, b)
         // A pipe would be waited for.
         || a.is_file() && b.is_file() && same_file::is_same_file(a, b).unwrap_or(false)

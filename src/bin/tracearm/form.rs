@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use tracearm::paths;
 use tracearm::schedule::Format;
 
 /// The format that is asked for, else the one that the file's ending names, else the one that suits standard output:
@@ -22,7 +23,7 @@ pub fn chosen(
             format!(
                 "cannot write the schedule to {}: its ending does not say in which format; end the name in {}, or add \
                  --format",
-                path.display(),
+                paths::text(&path),
                 Format::ENDINGS
             )
         }),

@@ -6,11 +6,12 @@ use std::path::Path;
 use tracearm::drawing::Drawing;
 use tracearm::library::is_dxf;
 use tracearm::mark;
+use tracearm::paths;
 
 use super::Completion;
 use super::args::MarkArguments;
 use super::files::{self, Output};
-use super::job;
+use super::job::JobFile;
 use super::measuring::{Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
@@ -34,23 +35,26 @@ fn is_ours(path: &Path) -> bool {
 fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     if !is_dxf(output) {
-        return Err(format!("{} does not end in .dxf, and a drawing is what is written", output.display()));
+        return Err(format!(
+            "{} does not end in .dxf, and a drawing is what is written",
+            paths::text(&output)
+        ));
     }
-    let job = arguments.job.as_deref().map(job::read).transpose()?;
-    let job_at = job.as_ref().zip(arguments.job.as_deref());
+    let job =
+        arguments.job.as_deref().map(|path| JobFile::read(path, arguments.drawing.as_slice())).transpose()?;
     let to = Output::new("-o", "the marked drawing", "marked.dxf", output);
-    for (what, input) in files::read(arguments.drawing.as_slice(), job_at) {
+    for (what, input) in files::read(arguments.drawing.as_slice(), job.as_ref()) {
         to.clash(what, &input).map_or(Ok(()), Err)?;
     }
     if !arguments.overwrite && output.exists() && !is_ours(output) {
         return Err(format!(
             "{} is there already and was not written by tracearm mark: name another, or replace it with --overwrite",
-            output.display()
+            paths::text(&output)
         ));
     }
-    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
+    let measuring = Measuring::of(&arguments.measuring, job.as_ref().map(JobFile::job))?;
     let given = arguments.drawing.as_deref();
-    let measured = one_drawing(given, job_at, arguments.section.as_deref(), &measuring)?;
+    let measured = one_drawing(given, job.as_ref(), arguments.section.as_deref(), &measuring)?;
     if !mark::has_marks(&measured.sections) {
         return Err(format!("{}: nothing was measured, so nothing was marked", measured.name));
     }
@@ -60,6 +64,6 @@ fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
         file.write_all(&text)?;
         file.keep()
     };
-    write().map_err(|error| format!("cannot write {}: {error}", output.display()))?;
+    write().map_err(|error| format!("cannot write {}: {error}", paths::text(&output)))?;
     Ok(if measured.failed { Completion::Partly } else { Completion::Done })
 }

@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 
 use tempfile::{Builder, NamedTempFile};
 
+use tracearm::paths;
+
 /// What the name of an unfinished file ends in, behind a dot and letters drawn by lot.
 const ENDING: &str = ".part";
 const LETTERS: usize = 8;
@@ -29,7 +31,7 @@ impl PendingFile {
         let folder = folder_of(&path);
         let mut prefix = path.file_name().unwrap_or_default().to_owned();
         prefix.push(".");
-        clear_away(folder, &prefix.to_string_lossy());
+        clear_away(folder, &paths::text(&prefix));
         let mut pending = Builder::new();
         pending.prefix(&prefix).suffix(ENDING).rand_bytes(LETTERS);
         // As any file that a program makes: the process's own mask takes from these.
@@ -71,7 +73,8 @@ fn clear_away(folder: &Path, prefix: &str) {
     let Ok(entries) = std::fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
         let name = entry.file_name();
-        let letters = name.to_str().and_then(|name| name.strip_prefix(prefix)?.strip_suffix(ENDING));
+        let name = paths::text(&name);
+        let letters = name.strip_prefix(prefix).and_then(|rest| rest.strip_suffix(ENDING));
         let ours = letters.is_some_and(|letters| {
             letters.len() == LETTERS && letters.bytes().all(|letter| letter.is_ascii_alphanumeric())
         });

@@ -1,13 +1,12 @@
 //! How far a run has come, for whoever watches it. The one file that names indicatif.
 
-use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::io::{self, IsTerminal};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
-use tracearm::library::{DrawingRows, Failure, Sources};
+use tracearm::library::{DrawingRows, Report, Sources};
 
 use super::advice;
 use super::output::tell;
@@ -19,8 +18,7 @@ pub struct Progress {
     drawings: u64,
     remembered: u64,
     sections: usize,
-    failed: u64,
-    failures: BTreeMap<Failure, u64>,
+    report: Report,
 }
 
 /// How often the line is drawn.
@@ -28,8 +26,8 @@ const DRAWN: Duration = Duration::from_millis(200);
 
 impl Progress {
     /// Begins a run on these paths, and on a list of unknown length too if `more`. Nothing is shown where `quiet`, or
-    /// where standard error is no terminal.
-    pub fn begin(paths: &[PathBuf], more: bool, quiet: bool) -> Progress {
+    /// where standard error is no terminal. Each finding is kept for a report if `report_all`.
+    pub fn begin(paths: &[PathBuf], more: bool, quiet: bool, report_all: bool) -> Progress {
         let line = if quiet || !io::stderr().is_terminal() {
             ProgressBar::hidden()
         } else {
@@ -47,8 +45,7 @@ impl Progress {
             drawings: 0,
             remembered: 0,
             sections: 0,
-            failed: 0,
-            failures: BTreeMap::new(),
+            report: Report::new(report_all, advice::of),
         }
     }
 
@@ -67,18 +64,20 @@ impl Progress {
         self.drawings += 1;
         self.remembered += u64::from(measured.remembered);
         self.sections += measured.rows.iter().filter(|row| !row.section().is_empty()).count();
-        for failure in &measured.failures {
-            *self.failures.entry(*failure).or_default() += 1;
-        }
-        if !measured.failures.is_empty() {
-            self.failed += 1;
-            self.line.set_message(format!(", {} failed", self.failed));
+        self.report.take(measured);
+        if self.report.failed() > 0 {
+            self.line.set_message(format!(", {} failed", self.report.failed()));
         }
     }
 
-    /// Whether something failed.
+    /// Whether anything failed.
     pub fn has_failures(&self) -> bool {
-        self.failed > 0
+        self.report.failed() > 0
+    }
+
+    /// What failed and what is to be warned of.
+    pub fn report(&self) -> &Report {
+        &self.report
     }
 
     /// Takes the line away, and says what was done: always if `requested`, else where more than one drawing was watched.
@@ -105,12 +104,7 @@ impl Progress {
         if vanished > 0 {
             text.push_str(&format!("; {vanished} vanished"));
         }
-        let failed =
-            if self.failed == 0 { "; none failed".to_owned() } else { format!("; {} failed:", self.failed) };
-        text.push_str(&failed);
-        for (failure, count) in &self.failures {
-            text.push_str(&format!("\n  {count} {}", failure.words()));
-        }
+        text.push_str(&format!("; {}", self.report.lines().join("\n")));
         text
     }
 }
@@ -142,10 +136,11 @@ fn count(paths: Vec<PathBuf>, line: ProgressBar) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use tracearm::library::Failure;
 
     #[test]
     fn summaries_count_what_failed() {
-        let mut progress = Progress::begin(&[], false, true);
+        let mut progress = Progress::begin(&[], false, true, false);
         progress.done(&[DrawingRows::default()]);
         let mut broken = DrawingRows::default();
         broken.failures = vec![Failure::Refused, Failure::Section];
@@ -155,8 +150,7 @@ mod tests {
         let messages = progress.summary(4, Duration::from_millis(1500));
         assert_eq!(
             messages,
-            "tracearm: 3 drawings with 0 sections in 1.50 s, 2 drawings/s; 1 unchanged; 4 vanished; 2 failed:\n  \
-             1 no DXF drawing, or over a limit\n  2 with a section that was not measured"
+            "tracearm: 3 drawings with 0 sections in 1.50 s, 2 drawings/s; 1 unchanged; 4 vanished; 2 failed"
         );
         assert!(progress.has_failures());
     }

@@ -7,13 +7,14 @@ use tracearm::finding::Severity;
 use tracearm::geometry::Bounds;
 use tracearm::library::sha256;
 use tracearm::measure::{self, Options};
+use tracearm::paths;
 use tracearm::schedule::Style;
 use tracearm::sheet::{self, Provenance};
 
 use super::Completion;
 use super::args::SheetArguments;
 use super::files::{self, Output};
-use super::job;
+use super::job::JobFile;
 use super::measuring::{ChosenSections, Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
@@ -52,15 +53,18 @@ pub fn run(arguments: &SheetArguments) -> Completion {
 fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     let kind = OutputKind::of(output).ok_or_else(|| {
-        format!("{} has none of the endings .html, .svg and .png, which say what to write", output.display())
+        format!(
+            "{} has none of the endings .html, .svg and .png, which say what to write",
+            paths::text(&output)
+        )
     })?;
     let to = Output::new("-o", "the sheet", "sheet.html", output);
-    let job = arguments.job.as_deref().map(job::read).transpose()?;
-    let job_at = job.as_ref().zip(arguments.job.as_deref());
+    let job =
+        arguments.job.as_deref().map(|path| JobFile::read(path, arguments.drawing.as_slice())).transpose()?;
     let given = arguments.drawing.as_deref();
-    files::refuse(&[to], &files::read(arguments.drawing.as_slice(), job_at))?;
-    let measuring = Measuring::of(&arguments.measuring, job.as_ref())?;
-    let measured = one_drawing(given, job_at, arguments.section.as_deref(), &measuring)?;
+    files::refuse(&[to], &files::read(arguments.drawing.as_slice(), job.as_ref()))?;
+    let measuring = Measuring::of(&arguments.measuring, job.as_ref().map(JobFile::job))?;
+    let measured = one_drawing(given, job.as_ref(), arguments.section.as_deref(), &measuring)?;
     let written = match kind {
         OutputKind::Page => {
             let source = source(arguments, &measured, &measuring.options);
@@ -73,7 +77,7 @@ fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
         file.write_all(&written)?;
         file.keep()
     };
-    write().map_err(|error| format!("cannot write {}: {error}", output.display()))?;
+    write().map_err(|error| format!("cannot write {}: {error}", paths::text(&output)))?;
     Ok(if measured.failed { Completion::Partly } else { Completion::Done })
 }
 
@@ -135,13 +139,13 @@ fn source(arguments: &SheetArguments, measured: &ChosenSections, options: &Optio
 /// The options as they were given, without the drawing and where the sheet goes.
 fn given_options(arguments: &SheetArguments) -> String {
     let mut kept = Vec::new();
-    let mut words = std::env::args_os().skip(2).map(|word| word.to_string_lossy().into_owned());
+    let mut words = std::env::args_os().skip(2).map(|word| paths::text(&word).into_owned());
     while let Some(word) = words.next() {
         if word == "-o" || word == "--output" {
             words.next();
         } else if !word.starts_with("--output=")
             && !word.starts_with("-o")
-            && arguments.drawing.as_ref().is_none_or(|drawing| word != drawing.to_string_lossy())
+            && arguments.drawing.as_ref().is_none_or(|drawing| word != paths::text(drawing))
         {
             kept.push(word);
         }

@@ -13,6 +13,7 @@ use super::Completion;
 use super::args::{Arguments, CompletionsArguments, ManArguments, ShellArgument};
 use super::output::{tell, to_stdout};
 use super::pending_file::PendingFile;
+use tracearm::paths;
 
 /// Runs `tracearm completions`.
 pub fn completions(arguments: &CompletionsArguments) -> Completion {
@@ -40,11 +41,11 @@ pub fn man(arguments: &ManArguments) -> Completion {
         };
     };
     if let Err(error) = std::fs::create_dir_all(folder) {
-        return failed(&format!("pages into {}", folder.display()), &error);
+        return failed(&format!("pages into {}", paths::text(&folder)), &error);
     }
     for command in std::iter::once(&command).chain(command.get_subcommands()) {
         if let Err(error) = page(command).and_then(|(name, text)| write(&folder.join(name), &text)) {
-            return failed(&format!("pages into {}", folder.display()), &error);
+            return failed(&format!("pages into {}", paths::text(&folder)), &error);
         }
     }
     Completion::Done

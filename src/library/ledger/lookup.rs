@@ -6,8 +6,11 @@ use std::sync::PoisonError;
 
 use rusqlite::params;
 
+use super::database::Content;
+use super::seal::of_measuring;
 use super::{Database, Id, Ledger, LedgerError, READ, Stamp};
 use crate::library::{DrawingRows, Failure};
+use crate::paths;
 use crate::schedule::{stored_messages, stored_row, stored_texts};
 
 /// What a ledger knows of a drawing.
@@ -54,7 +57,7 @@ impl Ledger {
     }
 
     fn stored(&self, path: &Path) -> Result<Option<StoredMeasuring>, LedgerError> {
-        let path = path.display().to_string();
+        let path = paths::text(&path).into_owned();
         let mut ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(stored) = ahead.stored.remove(&path) {
             ahead.hits += 1;
@@ -99,54 +102,92 @@ impl Ahead {
 
 impl Database {
     /// What stands of the drawing with this path and of those that follow it, so many at the most.
-    fn stored_from(&self, path: &str, many: usize) -> rusqlite::Result<Vec<(String, StoredMeasuring)>> {
+    fn stored_from(&mut self, path: &str, many: usize) -> rusqlite::Result<Vec<(String, StoredMeasuring)>> {
         /// Drawings of very many sections are read one by one.
         const MOST_BYTES: usize = 1 << 20;
         let mut drawings = self.connection.prepare_cached(
-            "SELECT d.path, d.id, m.id, m.size, m.modified, m.changed, m.looked, m.sha256, m.failures, m.messages, m.layers
+            "SELECT d.path, d.id, m.id, m.size, m.modified, m.changed, m.looked, m.sha256, m.failures, m.messages, m.layers,
+                 m.content, m.seal
              FROM (SELECT * FROM drawings WHERE path >= ?1 ORDER BY path LIMIT ?3) d
              JOIN measurings m ON m.id = d.current
              WHERE m.setting = ?2 AND m.sha256 IS NOT NULL ORDER BY d.path",
         )?;
-        let mut sections = self
-            .connection
-            .prepare_cached("SELECT cells, findings FROM sections WHERE measuring = ?1 ORDER BY number")?;
+        let mut sections = self.connection.prepare_cached(
+            "SELECT cells, findings, seal FROM sections WHERE measuring = ?1 ORDER BY number",
+        )?;
         let mut drawings = drawings.query(params![path, self.setting, many as i64])?;
-        let (mut found, mut bytes) = (Vec::new(), 0);
+        let (mut found, mut bytes, mut distrusted) = (Vec::new(), 0, Vec::new());
         while let Some(row) = drawings.next()? {
-            let mut stored = StoredMeasuring {
-                id: Id { drawing: row.get(1)?, measuring: row.get(2)? },
-                stamp: Stamp {
-                    size: row.get(3)?,
-                    modified: row.get(4)?,
-                    changed: row.get(5)?,
-                    looked: row.get(6)?,
-                },
-                sha256: row.get(7)?,
-                failures: row.get(8)?,
-                messages: row.get(9)?,
-                layers: row.get(10)?,
-                sections: Vec::new(),
+            let read = || -> rusqlite::Result<(String, StoredMeasuring, [String; 2])> {
+                let stored = StoredMeasuring {
+                    id: Id { drawing: row.get(1)?, measuring: row.get(2)? },
+                    stamp: Stamp {
+                        size: row.get(3)?,
+                        modified: row.get(4)?,
+                        changed: row.get(5)?,
+                        looked: row.get(6)?,
+                    },
+                    sha256: row.get(7)?,
+                    failures: row.get(8)?,
+                    messages: row.get(9)?,
+                    layers: row.get(10)?,
+                    sections: Vec::new(),
+                };
+                Ok((row.get(0)?, stored, [row.get(11)?, row.get(12)?]))
+            };
+            // A row that can't be read as what it must be is damaged; what stands in others need not be.
+            let Ok((path, mut stored, seals)) = read() else {
+                // Its number may be what is damaged: then it is not counted.
+                distrusted.extend(row.get::<_, i64>(1).ok());
+                continue;
             };
             let mut of_this = sections.query([stored.id.measuring])?;
+            let mut of_figures = Vec::new();
+            let mut is_whole = true;
             while let Some(section) = of_this.next()? {
-                let (cells, findings): (String, String) = (section.get(0)?, section.get(1)?);
+                let read: rusqlite::Result<[String; 3]> =
+                    (|| Ok([section.get(0)?, section.get(1)?, section.get(2)?]))();
+                let Ok([cells, findings, seal]) = read else {
+                    is_whole = false;
+                    break;
+                };
                 bytes += cells.len() + findings.len();
                 stored.sections.push((cells, findings));
+                of_figures.push(seal);
             }
-            found.push((row.get(0)?, stored));
+            if is_whole && stored.is_as_written(&path, &self.setting_text, &of_figures, &seals) {
+                found.push((path, stored));
+            } else {
+                distrusted.push(stored.id.drawing);
+            }
             if bytes > MOST_BYTES {
                 break;
             }
         }
+        self.distrusted.extend(distrusted);
         Ok(found)
     }
 }
 
 impl StoredMeasuring {
+    /// Whether the seals are those of what stands here, for the drawing at this path.
+    fn is_as_written(&self, path: &str, setting: &str, of_figures: &[String], seals: &[String; 2]) -> bool {
+        let content = Content {
+            setting,
+            sha256: &self.sha256,
+            failures: &self.failures,
+            messages: &self.messages,
+            layers: &self.layers,
+        };
+        let sections = self.sections.iter().zip(of_figures);
+        let content =
+            content.seal(sections.map(|((cells, findings), seal)| (&**cells, &**findings, &**seal)));
+        seals == &[content.clone(), of_measuring(path, &self.stamp, &content)]
+    }
+
     /// What was measured then, of a drawing that is given as `name` now; `None` where it can't be understood.
     fn remembered(&self, name: &Path) -> Option<DrawingRows> {
-        let name = name.display().to_string();
+        let name = paths::text(&name).into_owned();
         let rows = self.sections.iter().map(|(cells, findings)| stored_row(cells, findings, &name));
         let rows = rows.collect::<Option<Vec<_>>>()?;
         let mut layers = stored_texts(&self.layers)?;

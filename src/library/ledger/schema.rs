@@ -4,7 +4,7 @@ use super::super::measured::EVERY_COLUMN;
 use crate::schedule::{Column, ColumnKey, Quantity};
 
 /// Rises when a table changes.
-pub(super) const VERSION: i64 = 2;
+pub(super) const VERSION: i64 = 3;
 
 /// What marks a file as a ledger, "trac" in ASCII.
 pub(super) const APPLICATION: i64 = 0x7472_6163;
@@ -62,20 +62,26 @@ CREATE TABLE measurings (
     sha256 TEXT,
     failures TEXT NOT NULL,
     messages TEXT NOT NULL,
-    layers TEXT NOT NULL
+    layers TEXT NOT NULL,
+    content TEXT NOT NULL,
+    seal TEXT NOT NULL
 );
 CREATE INDEX measurings_of_drawings ON measurings (drawing, run);
 CREATE TABLE sections (
     measuring INTEGER NOT NULL REFERENCES measurings,
     number INTEGER NOT NULL,
     outline TEXT,
+    shape TEXT,
 {figures},
+    seal TEXT NOT NULL,
     cells TEXT NOT NULL,
     findings TEXT NOT NULL,
     PRIMARY KEY (measuring, number)
 ) WITHOUT ROWID;
+CREATE INDEX sections_by_outline ON sections (outline) WHERE outline IS NOT NULL;
+CREATE INDEX sections_by_shape ON sections (shape) WHERE shape IS NOT NULL;
 CREATE VIEW current_sections AS
-    SELECT drawings.path AS drawing, {keys}, sections.outline, measurings.sha256, measurings.run
+    SELECT drawings.path AS drawing, {keys}, sections.outline, sections.shape, measurings.sha256, measurings.run
     FROM drawings
     JOIN measurings ON measurings.id = drawings.current
     JOIN sections ON sections.measuring = measurings.id

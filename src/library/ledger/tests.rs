@@ -2,10 +2,13 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::time::Duration;
 
 use super::super::{Concurrency, Sources, Task, run};
+use super::database::Database;
 use super::*;
 use crate::measure::Message;
+use crate::schedule::StoredRow;
 
 /// A folder of its own, cleared away in the end.
 struct Folder(PathBuf);
@@ -44,7 +47,8 @@ impl Folder {
             }
             Ok(())
         })?;
-        outcome.vanished = ledger.finish()?;
+        let end = ledger.finish()?;
+        (outcome.vanished, outcome.damages) = (end.vanished, end.damages);
         Ok(outcome)
     }
 
@@ -67,6 +71,7 @@ struct RunResult {
     messages: Vec<Message>,
     remembered: usize,
     vanished: usize,
+    damages: Vec<String>,
 }
 
 #[test]
@@ -84,15 +89,26 @@ fn what_has_not_changed_is_not_measured_again() {
         (second.remembered, second.rows == first.rows, second.messages == first.messages),
         (8, true, true)
     );
-    // Of two times that are long ago, one says when it was looked at.
+    // Looked at when they had not been written for a while: from then on times alone prove it.
+    std::thread::sleep(Duration::from_millis(2200));
+    for _ in 0..2 {
+        let third = folder.run("mm").unwrap();
+        assert_eq!((third.remembered, third.rows == first.rows, third.damages.len()), (8, true, 0));
+    }
+    // Whoever changes what the ledger says of that gets nothing from it.
     let connection = Connection::open(folder.file("shop.ledger")).unwrap();
-    connection.execute("UPDATE measurings SET looked = looked + 10000000000", []).unwrap();
+    connection.execute("UPDATE measurings SET looked = looked + 1 WHERE id = 3", []).unwrap();
     drop(connection);
-    let third = folder.run("mm").unwrap();
-    assert_eq!((third.remembered, third.rows == first.rows), (8, true));
+    let fourth = folder.run("mm").unwrap();
+    assert_eq!((fourth.remembered, fourth.rows == first.rows), (7, true));
+    assert!(
+        fourth.damages[0].contains("a drawing was damaged: it was measured once more"),
+        "{:?}",
+        fourth.damages
+    );
     // Other options, and what they say is remembered beside the former.
     assert_eq!(folder.run("in").unwrap().remembered, 0);
-    assert_eq!(folder.ask("SELECT count(*) FROM measurings"), 16);
+    assert_eq!(folder.ask("SELECT count(*) FROM measurings"), 17);
     // One drawing changes, one goes, one comes.
     folder.plate("3.dxf", 500.0);
     fs::remove_file(folder.file("lib/5.dxf")).unwrap();
@@ -214,7 +230,7 @@ fn a_ledger_deletes_no_file_that_it_names() {
     fs::write(&theirs, "half").unwrap();
     let connection = Connection::open(folder.file("shop.ledger")).unwrap();
     connection.execute("ALTER TABLE runs ADD COLUMN pending TEXT", []).unwrap();
-    connection.execute("UPDATE runs SET pending = ?1", [theirs.display().to_string()]).unwrap();
+    connection.execute("UPDATE runs SET pending = ?1", [paths::text(&theirs).into_owned()]).unwrap();
     drop(connection);
     drop(Ledger::begin(&folder.file("shop.ledger"), "1", "mm").unwrap());
     assert!(theirs.exists());
@@ -240,6 +256,27 @@ fn sections_are_given_under_their_headings() {
     assert!(Ledger::is_database(&fs::read(folder.file("shop.ledger")).unwrap()));
 }
 
+/// A plate and the same turned by a right angle, or on its other side, are one shape and several outlines.
+#[test]
+fn the_same_plate_drawn_otherwise() {
+    let folder = Folder::new("shape");
+    folder.plate("a.dxf", 93.0);
+    // 93 × 41 standing on its short side, on another layer.
+    let drawn = fs::read_to_string(folder.file("lib/a.dxf")).unwrap();
+    let (head, _) = drawn.split_once("10\n7\n").unwrap();
+    let corners = [(5, 5), (46, 5), (46, 98), (5, 98)].map(|(x, y)| format!("10\n{x}\n20\n{y}\n"));
+    let turned = head.replace("PLATE", "GUSSET") + &corners.concat() + "0\nENDSEC\n0\nEOF\n";
+    fs::write(folder.file("lib/b.dxf"), turned).unwrap();
+    folder.plate("c.dxf", 93.1);
+    folder.run("mm").unwrap();
+    assert_eq!(folder.ask("SELECT count(DISTINCT outline) FROM current_sections"), 3);
+    assert_eq!(folder.ask("SELECT count(DISTINCT shape) FROM current_sections"), 2);
+    let readme = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let query = readme.split(';').find(|query| query.contains("ON a.shape = b.shape")).unwrap();
+    let query = query.split("-- the same plate").nth(1).unwrap().split_once('\n').unwrap().1;
+    assert_eq!(folder.ask(&format!("SELECT count(*) FROM ({query})")), 1);
+}
+
 #[test]
 fn the_queries_of_the_readme_can_be_asked() {
     let folder = Folder::new("readme");
@@ -257,7 +294,7 @@ fn the_queries_of_the_readme_can_be_asked() {
         let mut statement = connection.prepare(query).unwrap();
         answers.push(statement.query_map([], |_| Ok(())).unwrap().count());
     }
-    assert_eq!(answers, [1, 0, 0, 1, 0]);
+    assert_eq!(answers, [1, 0, 0, 0, 1, 0]);
     // Every table and view is described.
     let names: Vec<String> = connection
         .prepare("SELECT name FROM sqlite_schema WHERE type IN ('table', 'view') AND name NOT LIKE 'sqlite%'")
@@ -270,4 +307,107 @@ fn the_queries_of_the_readme_can_be_asked() {
         names.len() == 7 && names.iter().all(|name| readme.contains(&format!("| `{name}` |"))),
         "{names:?}"
     );
+}
+
+/// A generator of numbers with a seed (splitmix64; Steele, Lea and Flood 2014).
+fn next(seed: &mut u64) -> u64 {
+    *seed = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    let mut z = *seed;
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}
+
+/// A ledger with flipped bits, zeroed pages, an end that is missing or pages in each other's place: the schedule is always
+/// what it would be without one, or there is none and a reason.
+#[test]
+fn a_damaged_ledger_never_lies() {
+    let damages = std::env::var("LEDGER_DAMAGES").ok().and_then(|count| count.parse().ok()).unwrap_or(150);
+    let folder = Folder::new("damaged");
+    for k in 0..40 {
+        folder.plate(&format!("{k:02}.dxf"), 30.0 + f64::from(k));
+    }
+    fs::write(folder.file("lib/bad.dxf"), "nothing").unwrap();
+    let path = folder.file("shop.ledger");
+    let whole = folder.run("mm").unwrap();
+    folder.run("mm").unwrap();
+    let bytes = fs::read(&path).unwrap();
+    let mut seed = 20_271_130;
+    let (mut told, mut refused, mut anew, mut unharmed) = (0, 0, 0, 0);
+    for k in 0..damages {
+        let mut damaged = bytes.clone();
+        let length = damaged.len() as u64;
+        let page = |seed: &mut u64| (next(seed) % (length / 4096)) as usize * 4096;
+        match k % 6 {
+            0 | 1 => damaged[(next(&mut seed) % length) as usize] ^= 1 << (next(&mut seed) % 8),
+            2 => {
+                let at = page(&mut seed);
+                damaged[at..at + 4096].fill(0);
+            }
+            3 => damaged.truncate((next(&mut seed) % length) as usize),
+            4 => {
+                let (from, to) = (page(&mut seed), page(&mut seed));
+                let copied = damaged[from..from + 4096].to_vec();
+                damaged[to..to + 4096].copy_from_slice(&copied);
+            }
+            _ => {
+                let at = (next(&mut seed) % length) as usize;
+                let end = (at + 300).min(damaged.len());
+                damaged[at..end].iter_mut().for_each(|byte| *byte = next(&mut seed) as u8);
+            }
+        }
+        fs::write(&path, &damaged).unwrap();
+        match folder.run("mm") {
+            Ok(found) => {
+                assert!(found.rows == whole.rows && found.messages == whole.messages, "damage {k}");
+                told += usize::from(!found.damages.is_empty());
+                anew += usize::from(found.remembered < 41);
+                unharmed += usize::from(found.remembered == 41);
+                // What was measured anew is told, but for what is as if it had never been there.
+                assert!(
+                    found.damages.iter().all(|words| words.contains("shop.ledger")),
+                    "{:?}",
+                    found.damages
+                );
+            }
+            Err(error) => {
+                refused += 1;
+                assert!(error.to_string().contains("shop.ledger"), "damage {k}: {error}");
+            }
+        }
+        let rest = || fs::read_dir(&folder.0).unwrap().flatten().map(|entry| entry.path());
+        for file in rest().filter(|path| path.to_string_lossy().contains(".ledger")) {
+            fs::remove_file(file).unwrap();
+        }
+    }
+    println!(
+        "{damages} damages: {told} told, {refused} refused, {anew} measured anew, {unharmed} without effect"
+    );
+    assert!(told > 0 && anew >= told);
+}
+
+/// Two runs that begin together on a new ledger: one goes on.
+#[test]
+fn two_runs_that_begin_together() {
+    for k in 0..20 {
+        let folder = Folder::new(&format!("together-{k}"));
+        let path = folder.file("shop.ledger");
+        let ready = std::sync::Barrier::new(3);
+        let begin = || {
+            ready.wait();
+            let begun = Ledger::begin(&path, "1", "mm");
+            // Held until all have tried.
+            ready.wait();
+            begun.map(drop).map_err(|error| error.to_string())
+        };
+        let ended: Vec<Result<(), String>> = std::thread::scope(|scope| {
+            let threads: Vec<_> = (0..3).map(|_| scope.spawn(begin)).collect();
+            threads.into_iter().map(|thread| thread.join().unwrap()).collect()
+        });
+        let begun = ended.iter().filter(|ended| ended.is_ok()).count();
+        assert_eq!(begun, 1, "{ended:?}");
+        let is_in_use =
+            |ended: &&Result<(), String>| ended.as_ref().is_err_and(|e| e.contains("is using it"));
+        assert_eq!(ended.iter().filter(is_in_use).count(), 2, "{ended:?}");
+    }
 }

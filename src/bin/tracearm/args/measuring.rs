@@ -4,6 +4,7 @@ use clap::Args;
 use tracearm::drawing::LengthUnit;
 use tracearm::measure::Length;
 use tracearm::schedule::Digits;
+use tracearm::unit::MassUnit;
 
 use super::{PerArgument, ReadingArguments, density, thickness};
 
@@ -12,6 +13,10 @@ pub struct MeasuringArguments {
     /// Unit of all figures: mm, cm, m, in or ft [default: mm]
     #[arg(long, value_name = "UNIT")]
     pub units: Option<LengthUnit>,
+
+    /// Unit of masses: kg, with kg/m for masses per length, or lb, with lb/ft
+    #[arg(long, value_name = "UNIT", default_value = "kg")]
+    pub mass_units: MassUnit,
 
     /// What one section is
     #[arg(long, value_enum, default_value = "layer")]

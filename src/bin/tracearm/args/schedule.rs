@@ -58,6 +58,10 @@ pub struct ScheduleArguments {
     #[arg(long, value_name = "FILE")]
     pub pieces: Option<PathBuf>,
 
+    /// Write what is to be looked at to this CSV file: each failure, then each warning, drawing by drawing, with what to do
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+
     /// Measure the sections that this job file composes from layers, with their materials (TOML; see the README)
     ///
     /// A drawing on the command line takes the place of the drawing that the job names.
@@ -81,11 +85,15 @@ pub struct ScheduleArguments {
     /// The file is made where there is none. A drawing is taken to be unchanged where its size and times are; where they
     /// are not, its SHA-256 decides. Drawings that are no longer there are marked. Other options or another version of the
     /// program measure everything anew. What a run has measured stays in the ledger even if the run is stopped.
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["job", "pieces"])]
+    #[arg(long, value_name = "FILE", conflicts_with = "pieces")]
     pub ledger: Option<PathBuf>,
 
-    /// Tell on standard error how many drawings and sections there were, what failed and how long it took, also where
-    /// that is no terminal
+    /// With --ledger: wait while another run uses the ledger, instead of giving up
+    #[arg(long, requires = "ledger")]
+    pub wait: bool,
+
+    /// Tell on standard error how many drawings and sections there were, what failed or is to be warned of, by kind with an
+    /// example, and how long it took, also where that is no terminal
     #[arg(long)]
     pub summary: bool,
 

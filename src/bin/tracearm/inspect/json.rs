@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 use tracearm::drawing::EntityPlace;
 use tracearm::finding::{Finding, Position, Severity};
 use tracearm::geometry::Point;
-use tracearm::measure::{Traced, UnitSource};
+use tracearm::measure::{MeasuredPiece, Measurement, Traced, UnitSource};
 use tracearm::outline::{OpenChain, Origin, Ring, Slip};
 
 use super::{LayerReport, Report};
@@ -59,6 +59,7 @@ pub(super) fn write(report: &Report) -> String {
         "measurement": drawing.units.measurement,
         "lengths_in": report.unit.symbol(),
         "layers": report.layers.iter().map(|l| layer(l, factor)).collect::<Vec<_>>(),
+        "sections": report.sections.iter().map(|s| section(s, factor)).collect::<Vec<_>>(),
         "texts": texts,
         "passed_over": passed,
         "findings": report.findings.iter().map(finding).collect::<Vec<_>>(),
@@ -87,6 +88,23 @@ fn layer(report: &LayerReport, factor: f64) -> Value {
         "joints": super::widest_slips(traced).into_iter().map(|s| joint(s, factor)).collect::<Vec<_>>(),
         "open_chains": open.iter().map(|c| chain(c, factor)).collect::<Vec<_>>(),
         "findings": findings.iter().map(finding).collect::<Vec<_>>(),
+    })
+}
+
+/// A section of a job, with the outlines that it is made of.
+fn section(section: &Measurement, factor: f64) -> Value {
+    let piece = |of: &MeasuredPiece| {
+        let mut value = ring(&of.piece.ring, Some(of.piece.solid), factor);
+        value["material"] = Some(of.material.as_str()).filter(|name| !name.is_empty()).into();
+        value["modular_ratio"] = of.ratio.into();
+        value
+    };
+    json!({
+        "section": section.section,
+        "layer": section.layer,
+        "status": section.status().word(),
+        "pieces": section.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "findings": section.findings.iter().map(finding).collect::<Vec<_>>(),
     })
 }
 

@@ -8,14 +8,16 @@ use std::collections::BTreeMap;
 use tracearm::drawing::{Drawing, Entity, Layer, LengthUnit};
 use tracearm::finding::Finding;
 use tracearm::geometry::Bounds;
-use tracearm::measure::{self, Traced, UnitSource, Widths};
+use tracearm::measure::{self, Measurement, Options, Traced, UnitSource, Widths};
 use tracearm::outline::{Ring, Slip};
+use tracearm::paths;
 
 use super::Completion;
 use super::args::InspectArguments;
 use super::output::{tell, to_stdout};
 use super::reading::{layer_choice, no_such_layer, read_options};
 use crate::advice;
+use crate::job::JobFile;
 
 /// What is shown of a drawing.
 struct Report<'a> {
@@ -31,6 +33,8 @@ struct Report<'a> {
     layers: Vec<LayerReport<'a>>,
     /// On the drawing as a whole.
     findings: Vec<Finding>,
+    /// What a job composes of the layers.
+    sections: Vec<Measurement>,
 }
 
 /// What is shown of a layer.
@@ -82,20 +86,28 @@ fn nothing(message: &str) -> Completion {
     Completion::Nothing
 }
 
-/// The report as text, and whether every pattern fits a layer; the error is a message.
+/// The report as text, and whether every pattern fits a layer and every section of a job was measured; the error is a message.
 fn report(arguments: &InspectArguments) -> Result<(String, bool), String> {
     let reading = &arguments.reading;
     let layers = layer_choice(reading).map_err(|message| format!("tracearm: {message}"))?;
-    let name = arguments.drawing.display().to_string();
-    if arguments.drawing.is_dir() {
+    let job = arguments.job.as_deref().map(|path| JobFile::read(path, arguments.drawing.as_slice()));
+    let job = job.transpose().map_err(|message| format!("tracearm: {message}"))?;
+    let path = match (&arguments.drawing, &job) {
+        (None, Some(job)) => job.drawing().map_err(|message| format!("tracearm: {message}"))?,
+        (given, _) => given.clone().unwrap_or_default(),
+    };
+    let name = paths::text(&path).into_owned();
+    if path.is_dir() {
         return Err(format!("{name}: this is a folder: name one drawing"));
     }
-    let drawing = Drawing::open_with(&arguments.drawing, &read_options(reading))
+    let drawing = Drawing::open_with(&path, &read_options(reading))
         .map_err(|error| format!("{name}: {}", error.finding().words(advice::of)))?;
     let known = measure::drawing_unit(&drawing, reading.drawing_units);
     let drawing_unit = known.unit;
-    let unit = arguments.units.unwrap_or(drawing_unit);
-    let join_mm = reading.join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit));
+    let of_job = job.as_ref().map(JobFile::job);
+    let unit = arguments.units.or(of_job.and_then(|job| job.units)).unwrap_or(drawing_unit);
+    let join = reading.join.or(of_job.and_then(|job| job.join));
+    let join_mm = join.map_or(measure::DEFAULT_JOIN_MM, |l| l.millimetres(unit));
     let tolerance = join_mm / drawing_unit.millimetres();
     let (hatches, widths) = (reading.hatches.into(), reading.widths.into());
     let mut order: Vec<usize> = (0..drawing.layers.len()).collect();
@@ -129,6 +141,17 @@ fn report(arguments: &InspectArguments) -> Result<(String, bool), String> {
     let drawn = order.iter().filter(|i| layers.takes(&drawing.layers[**i])).flat_map(|i| &entities[*i]);
     let extent =
         drawn.copied().filter(shown).fold(Bounds::EMPTY, |all, entity| all.union(entity.shape.bounds()));
+    let options = Options::with(|o| {
+        (o.hatches, o.widths) = (hatches, widths);
+        o.drawing_unit = reading.drawing_units;
+        o.join_mm = join_mm;
+    });
+    let composed = |job: &JobFile| -> Vec<Measurement> {
+        let sections = job.sections.of_drawing(&path);
+        sections.map(|section| measure::section(&name, &drawing, job.job(), section, &options)).collect()
+    };
+    let sections = job.as_ref().map(composed).unwrap_or_default();
+    let all_measured = sections.iter().all(|section| section.properties().is_some());
     let report = Report {
         name: &name,
         drawing: &drawing,
@@ -137,10 +160,11 @@ fn report(arguments: &InspectArguments) -> Result<(String, bool), String> {
         unit,
         layers: order.into_iter().map(layer_report).collect(),
         findings: known.finding(&extent).into_iter().chain(drawing.findings.iter().cloned()).collect(),
+        sections,
     };
     let names = drawing.layers.iter().map(|l| l.name.as_str());
     let unmatched = layers.unmatched(names.clone());
     unmatched.iter().for_each(|pattern| tell(&no_such_layer(pattern, names.clone())));
     let text = if arguments.json { json::write(&report) } else { text::write(&report, arguments.all) };
-    Ok((text, unmatched.is_empty()))
+    Ok((text, unmatched.is_empty() && all_measured))
 }

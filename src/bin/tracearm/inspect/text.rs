@@ -5,7 +5,7 @@ use std::fmt::Write;
 use tracearm::drawing::PassedOver;
 use tracearm::finding::{Place, Position, short};
 use tracearm::geometry::Point;
-use tracearm::measure::{Traced, UnitSource};
+use tracearm::measure::{MeasuredPiece, Measurement, Traced, UnitSource};
 
 use super::{LayerReport, Report};
 use crate::advice;
@@ -20,6 +20,9 @@ pub(super) fn write(report: &Report, all: bool) -> String {
     pages.head();
     for layer in &report.layers {
         pages.layer(layer);
+    }
+    for section in &report.sections {
+        pages.section(section);
     }
     pages.passed_over(all);
     pages.findings();
@@ -142,6 +145,38 @@ impl Pages<'_> {
         }
         self.cut(traced.open.len());
         for finding in &traced.findings {
+            self.line(&format!("  {}", finding.words(advice::of)));
+        }
+    }
+
+    /// A section of a job: the outlines that it is made of, as they count.
+    fn section(&mut self, section: &Measurement) {
+        let factor = self.report.factor();
+        let layer =
+            if section.layer.is_empty() { String::new() } else { format!(": layer {}", section.layer) };
+        self.line("");
+        self.line(&format!("section {}{layer}: {}", section.section, section.status().word()));
+        self.line(&format!("  pieces: {}", section.pieces.len()));
+        for MeasuredPiece { piece, material, ratio, .. } in section.pieces.iter().take(self.shown) {
+            let bounds = piece.ring.bounds();
+            let of = if material.is_empty() {
+                String::new()
+            } else {
+                format!(" of {material}, modular ratio {}", short(*ratio))
+            };
+            let text = format!(
+                "    {}{of}, area {} {}², from {} to {}{}",
+                if piece.solid { "solid" } else { "hole" },
+                short(piece.ring.area() * factor * factor),
+                self.report.unit.symbol(),
+                self.place(bounds.min),
+                self.place(bounds.max),
+                origin(piece.ring.origin().position, piece.ring.origin().handle),
+            );
+            self.line(&text);
+        }
+        self.cut(section.pieces.len());
+        for finding in &section.findings {
             self.line(&format!("  {}", finding.words(advice::of)));
         }
     }

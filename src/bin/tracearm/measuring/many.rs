@@ -1,13 +1,14 @@
 //! Sections held in memory: those of a few drawings, or of a job.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use tracearm::library::{self, DrawingFile, Sources};
-use tracearm::measure::{Job, Measurement, Message, Status};
+use tracearm::measure::{Measurement, Message, Status};
 
 use super::{Measuring, Unmatched};
+use crate::advice;
+use crate::job::JobFile;
 use crate::output::tell;
-use crate::{advice, job};
 
 /// The measuring of drawings one after the other, which tells what fails.
 pub struct Run {
@@ -18,11 +19,22 @@ pub struct Run {
 }
 
 impl Run {
-    /// Measures drawings, and those in folders; or what a job asks for, with the job's path.
-    pub fn of(measuring: &Measuring, drawings: &[PathBuf], job: Option<(&Job, &Path)>) -> Run {
+    /// Measures drawings, and those in folders; or what a job asks for. `kept` is what is kept of each section.
+    pub fn of(
+        measuring: &Measuring,
+        drawings: &[PathBuf],
+        job: Option<&JobFile>,
+        kept: fn(Measurement) -> Measurement,
+    ) -> Run {
         let mut run = Run { rows: Vec::new(), failed: false };
-        if let Some((job, path)) = job {
-            run.rows = job::measure(job, path, drawings, &measuring.options, &measuring.reading);
+        if let Some(job) = job {
+            run.rows = job.sections.without_drawing();
+            for path in job.sections.drawings() {
+                let (options, reading) = (&measuring.options, &measuring.reading);
+                let file = DrawingFile::of_job(path, &job.sections, options, reading, false, kept);
+                run.rows.extend(file.sections);
+            }
+            run.rows.sort_by_key(|row| job.sections.place(&row.section));
             for row in run.rows.iter().filter(|row| row.status() == Status::Failed) {
                 run.failed = true;
                 tell(&Message::not_measured(row, &measuring.options).words(advice::of));
@@ -32,11 +44,7 @@ impl Run {
         let mut unmatched = Unmatched::new();
         for source in Sources::of(drawings.to_vec()) {
             let file = match source {
-                Ok(path) => {
-                    DrawingFile::measured(&path, &measuring.options, &measuring.reading, false, |section| {
-                        section
-                    })
-                }
+                Ok(path) => DrawingFile::measured(&path, &measuring.options, &measuring.reading, false, kept),
                 Err(error) => DrawingFile::missing(error.to_string()),
             };
             file.messages.iter().for_each(|message| tell(&message.words(advice::of)));

@@ -3,18 +3,19 @@
 mod many;
 
 use std::collections::BTreeSet;
-use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-use tracearm::drawing::{Drawing, LengthUnit, ReadOptions};
+use tracearm::drawing::{Drawing, LengthUnit, ReadError, ReadOptions};
 use tracearm::finding::{self, Code, Finding, Value};
-use tracearm::measure::{self, Job, Measurement, Message, Options, Patterns};
+use tracearm::measure::{self, Job, JobSection, Measurement, Message, Options, Patterns};
+use tracearm::paths;
 use tracearm::schedule::Style;
+use tracearm::unit::MassUnit;
 
 use crate::advice;
 use crate::args::{MeasuringArguments, PerArgument, ReadingArguments};
-use crate::job;
+use crate::job::JobFile;
 use crate::output::tell;
 use crate::reading::{layer_choice, no_such_layer, read_options};
 use clap::ValueEnum as _;
@@ -58,6 +59,7 @@ impl Measuring {
         });
         let style = Style::with(|s| {
             s.unit = unit;
+            s.mass_unit = arguments.mass_units;
             s.digits = arguments.digits;
             s.labels = options.per.is_labelled();
             s.plates = arguments.thickness.is_some();
@@ -127,11 +129,12 @@ fn unmatched_finding(pattern: &str, names: &[&str]) -> Finding {
         .with_some("near", near.map(|near| Value::Layer(near.to_owned())))
 }
 
-/// Everything on the command line that decides what stands in a row, in words.
-pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String {
+/// Everything that decides what stands in a row, on the command line and in a job, in words.
+pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring, job: Option<&JobFile>) -> String {
     // Named one by one, so that none is forgotten.
     let MeasuringArguments {
         units: _,
+        mass_units,
         per,
         void_layers,
         label_layers,
@@ -148,6 +151,7 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String
         words.extend(value.map(|value| format!("{name} {value}")));
     };
     add("digits", Some(format!("{digits:?}")));
+    add("masses", (*mass_units != MassUnit::Kilogram).then(|| mass_units.symbol().to_owned()));
     add("per", per.to_possible_value().map(|value| value.get_name().to_owned()));
     add("void-layers", (!void_layers.is_empty()).then(|| format!("{void_layers:?}")));
     add("label-layers", (!label_layers.is_empty()).then(|| format!("{label_layers:?}")));
@@ -163,6 +167,7 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring) -> String
     add("widths", widths.to_possible_value().map(|value| value.get_name().to_owned()));
     add("hidden", hidden.then(|| "measured".to_owned()));
     add("join", join.map(|_| format!("{:?} mm", measuring.options.join_mm)));
+    add("job", job.map(JobFile::setting));
     words.join(", ")
 }
 
@@ -179,25 +184,27 @@ pub struct ChosenSections {
 /// Reads and measures a drawing, or what a job with its path composes of it, and chooses among the sections.
 pub fn one_drawing(
     given: Option<&Path>,
-    job: Option<(&Job, &Path)>,
+    job: Option<&JobFile>,
     section: Option<&str>,
     measuring: &Measuring,
 ) -> Result<ChosenSections, String> {
     let path = match (given, job) {
         (Some(given), _) => given.to_owned(),
-        (None, Some((job, beside))) => job::drawing_of(job, beside)?,
+        (None, Some(job)) => job.drawing()?,
         (None, None) => return Err("name a drawing, or a job with --job".to_owned()),
     };
     let path = path.as_path();
-    let name = path.display().to_string();
+    let name = paths::text(&path).into_owned();
     // One byte more than may be, so that what is too large is refused as such.
     let most = measuring.reading.limits.file_size.saturating_add(1);
     let mut bytes = Vec::new();
-    File::open(path)
-        .and_then(|file| file.take(most).read_to_end(&mut bytes))
+    let refused = |error: ReadError| format!("{name}: {}", error.finding().words(advice::of));
+    Drawing::file(path)
+        .map_err(refused)?
+        .take(most)
+        .read_to_end(&mut bytes)
         .map_err(|error| format!("{name} cannot be read: {error}: check the path and its permissions"))?;
-    let drawing = Drawing::read_with(&bytes[..], &measuring.reading)
-        .map_err(|error| format!("{name}: {}", error.finding().words(advice::of)))?;
+    let drawing = Drawing::read_with(&bytes[..], &measuring.reading).map_err(refused)?;
     let layers: Vec<&str> = drawing.layers.iter().map(|layer| layer.name.as_str()).collect();
     let Options { layers: chosen, void_layers, label_layers, .. } = &measuring.options;
     let mut unmatched = Vec::new();
@@ -211,18 +218,17 @@ pub fn one_drawing(
         unmatched.push(unmatched_finding(pattern, &layers));
     }
     let mut sections = match job {
-        Some((job, beside)) => {
-            let mut sections = Vec::new();
-            for section in &job.sections {
-                let own =
-                    given.is_some() || job::drawing_of_section(job, section, beside).as_deref() == Some(path);
-                if own {
-                    sections.push(measure::section(&name, &drawing, job, section, &measuring.options));
-                } else {
+        Some(job) => {
+            let own: Vec<&JobSection> = job.sections.of_drawing(path).collect();
+            for section in &job.job().sections {
+                if !own.iter().any(|of_this| of_this.name == section.name) {
                     tell(&format!("tracearm: section {} is of another drawing and left out", section.name));
                 }
             }
-            sections
+            let measured = |section: &&JobSection| {
+                measure::section(&name, &drawing, job.job(), section, &measuring.options)
+            };
+            own.iter().map(measured).collect()
         }
         None => measure::drawing(&name, &drawing, &measuring.options).measurements,
     };

@@ -4,6 +4,7 @@ use std::io::{self, BufWriter, Stdout, Write};
 use std::path::Path;
 
 use tracearm::finding::Finding;
+use tracearm::paths;
 use tracearm::schedule::{Format, PieceTable, Row, Schedule, Style, Totals};
 
 use crate::pending_file::PendingFile;
@@ -68,7 +69,7 @@ impl Written {
         pieces: Option<&Path>,
         totals: Option<&Path>,
     ) -> Result<Written, String> {
-        let place = output.map_or("standard output".to_owned(), |path| path.display().to_string());
+        let place = output.map_or("standard output".to_owned(), |path| paths::text(&path).into_owned());
         let target = match output {
             None => Target::Output(BufWriter::with_capacity(1 << 16, io::stdout())),
             Some(path) => Target::File(
@@ -80,14 +81,14 @@ impl Written {
             None => None,
             Some(path) => {
                 let table = PendingFile::create(path).and_then(|file| PieceTable::begin(style, file));
-                let table = table.map_err(|error| no_pieces(&path.display().to_string(), &error))?;
-                Some((path.display().to_string(), table))
+                let table = table.map_err(|error| no_pieces(&paths::text(path), &error))?;
+                Some((paths::text(&path).into_owned(), table))
             }
         };
         let totals = match totals {
             None => None,
             Some(path) => {
-                let shown = path.display().to_string();
+                let shown = paths::text(&path).into_owned();
                 let file = PendingFile::create(path).map_err(|error| no_totals(&shown, &error))?;
                 Some((shown, file, Totals::of(style)))
             }

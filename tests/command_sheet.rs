@@ -116,6 +116,13 @@ fn what_cannot_be_written_is_said() {
                 + &lwpolyline("B", &[[20.0, 0.0, 0.0], [29.0, 1.0, 0.0], [24.0, 9.0, 0.0]])),
         ),
     )]);
+    let run = folder.run(&["sheet", "two.dxf", "-o", "both.html", "--thickness", "10mm"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    // Half of 9 · 7 − 1 · 4, and half of 9 · 9 − 1 · 4.
+    let page = folder.read("both.html");
+    let (_, total) = page.split_once("<p>Total: ").expect("totals");
+    assert!(total.starts_with("2 sections (2 ok): parts 2, area 68 mm²"), "{}", &total[..200]);
+    std::fs::remove_file(folder.path().join("both.html")).unwrap();
     for (arguments, said) in [
         (vec!["sheet", "two.dxf", "-o", "sheet.docx"], ".html, .svg and .png"),
         (vec!["sheet", "two.dxf", "-o", "a.svg"], "choose it by --section; there are: A, B"),

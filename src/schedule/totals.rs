@@ -121,7 +121,7 @@ impl Totals {
     }
 
     /// The totals in a sentence, such as `3 sections (2 ok, 1 failed): area 4000 mm², mass 12.5 kg`.
-    pub(super) fn sentence(&self) -> String {
+    pub(crate) fn sentence(&self) -> String {
         let whole = self.whole();
         let of_status = STATUSES.iter().zip(&self.by_status).filter(|(_, sums)| sums.rows > 0);
         let counts: Vec<String> =

@@ -19,7 +19,7 @@ use crate::drawing::LengthUnit;
 use crate::finding::{Finding, Severity};
 use crate::geometry::Point;
 use crate::measure::{MaterialBody, MeasuredSection, Measurement, Status};
-use crate::schedule::{CAUTION, ColumnKey, Style};
+use crate::schedule::{CAUTION, ColumnKey, Row, Style, Totals};
 use markup::{DOCTYPE, Markup, html};
 use picture::{Look, Picture, StripDirection};
 
@@ -122,6 +122,8 @@ fn contents(measurements: &[Measurement], style: Style) -> Markup {
             _ => html! { td class="n" { (figures::grouped(&text)) } },
         }
     };
+    let mut totals = Totals::of(style);
+    measurements.iter().for_each(|measurement| totals.add(&Row::of(measurement, style)));
     html! {
         nav aria-label="Sections" {
             (wide("Sections", &html! {
@@ -145,6 +147,7 @@ fn contents(measurements: &[Measurement], style: Style) -> Markup {
                     }
                 }
             }))
+            p { "Total: " (totals.sentence()) "." }
         }
     }
 }

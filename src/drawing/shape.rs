@@ -131,7 +131,7 @@ impl Shape {
             Shape::Arc { center, radius, start_angle, sweep } => {
                 vec![Arc::new(*center, *radius, *start_angle, *sweep).into()]
             }
-            Shape::Ellipse(arc) => vec![Curve::Ellipse(**arc)],
+            Shape::Ellipse(arc) => vec![Curve::Ellipse(arc.clone())],
             Shape::Polyline(polyline) => {
                 let mut curves = Vec::with_capacity(polyline.vertices.len());
                 curves.extend(polyline.curves());

@@ -130,7 +130,7 @@ mod tests {
         for curve in [
             Curve::line(at(2.0, 1.0), at(-7.0, 4.0)),
             Curve::Arc(Arc::new(at(3.0, 9.0), 2.5, 1.0, -1.5)),
-            Curve::Ellipse(EllipseArc::new(at(3.0, 9.0), u, v, 0.4, 1.5)),
+            Curve::from(EllipseArc::new(at(3.0, 9.0), u, v, 0.4, 1.5)),
             Curve::from(Span::rational(points.clone(), vec![1.0, 4.0, 2.0]).expect("a span")),
             Curve::from(Span::polynomial(points).expect("a span")),
         ] {
@@ -157,7 +157,7 @@ mod tests {
         let cubic = vec![at(100.0, 0.0), at(100.0, k), at(k, 100.0), at(0.0, 100.0)];
         let cubic = Curve::from(Span::polynomial(cubic).expect("a span"));
         let (wide, high) = (at(103.0, 0.0), at(0.0, 99.0));
-        let ellipse = Curve::Ellipse(EllipseArc::new(at(0.0, 0.0), wide, high, 0.0, FRAC_PI_2));
+        let ellipse = Curve::from(EllipseArc::new(at(0.0, 0.0), wide, high, 0.0, FRAC_PI_2));
         for (a, b) in [(&quarter, &cubic), (&quarter, &ellipse), (&cubic, &ellipse)] {
             for (a, b) in [(a, b), (b, a)] {
                 for parts in [1, 4, 32] {

@@ -11,17 +11,19 @@ impl Buckets {
     /// `count` buckets. `each` enters all members, one after the other, by bucket and member; it is called twice and must do
     /// the same both times. Within a bucket they stay in that order.
     pub fn new(count: usize, each: impl Fn(&mut dyn FnMut(usize, u32))) -> Buckets {
-        let mut starts = vec![0_u32; count + 1];
-        each(&mut |bucket, _| starts[bucket + 1] += 1);
-        for bucket in 0..count {
+        // While members are entered, what stands behind a bucket is where its next member goes, and then where it ends.
+        let mut starts = vec![0_u32; count + 2];
+        each(&mut |bucket, _| starts[bucket + 2] += 1);
+        for bucket in 1..=count {
             starts[bucket + 1] += starts[bucket];
         }
-        let mut next = starts.clone();
-        let mut members = vec![0; starts[count] as usize];
+        let mut members = vec![0; starts[count + 1] as usize];
         each(&mut |bucket, member| {
-            members[next[bucket] as usize] = member;
-            next[bucket] += 1;
+            let next = &mut starts[bucket + 1];
+            members[*next as usize] = member;
+            *next += 1;
         });
+        starts.pop();
         Buckets { starts, members }
     }
 

@@ -19,8 +19,8 @@ pub enum Curve {
     Line(Line),
     /// Part of a circle, or all of it.
     Arc(Arc),
-    /// Part of an ellipse, or all of it.
-    Ellipse(EllipseArc),
+    /// Part of an ellipse, or all of it; in a box, since it is the largest kind and a rare one.
+    Ellipse(Box<EllipseArc>),
     /// A Bézier span, polynomial or rational.
     Span(Span),
 }
@@ -54,7 +54,7 @@ impl From<Arc> for Curve {
 
 impl From<EllipseArc> for Curve {
     fn from(arc: EllipseArc) -> Curve {
-        Curve::Ellipse(arc)
+        Curve::Ellipse(Box::new(arc))
     }
 }
 
@@ -194,12 +194,12 @@ impl Curve {
                 sweep: -c.sweep,
                 ..*c
             }),
-            Curve::Ellipse(c) => Curve::Ellipse(EllipseArc {
+            Curve::Ellipse(c) => Curve::from(EllipseArc {
                 start: c.end,
                 end: c.start,
                 start_parameter: c.start_parameter + c.sweep,
                 sweep: -c.sweep,
-                ..*c
+                ..**c
             }),
             Curve::Span(c) => Curve::Span(Span {
                 points: c.points.iter().rev().copied().collect(),
@@ -220,12 +220,12 @@ impl Curve {
             Curve::Arc(c) => {
                 Curve::Arc(Arc { start, end, start_angle: c.angle_at(t0), sweep: c.sweep * (t1 - t0), ..*c })
             }
-            Curve::Ellipse(c) => Curve::Ellipse(EllipseArc {
+            Curve::Ellipse(c) => Curve::from(EllipseArc {
                 start,
                 end,
                 start_parameter: c.start_parameter + c.sweep * t0,
                 sweep: c.sweep * (t1 - t0),
-                ..*c
+                ..**c
             }),
             Curve::Span(c) => {
                 let mut part = c.between(t0.max(0.0), t1.min(1.0));
@@ -264,7 +264,7 @@ impl Curve {
                         sweep: mirror * c.sweep,
                     })
                 }
-                None => Curve::Ellipse(EllipseArc {
+                None => Curve::from(EllipseArc {
                     start: map.point(c.start),
                     end: map.point(c.end),
                     center: map.point(c.center),
@@ -274,13 +274,13 @@ impl Curve {
                     sweep: c.sweep,
                 }),
             },
-            Curve::Ellipse(c) => Curve::Ellipse(EllipseArc {
+            Curve::Ellipse(c) => Curve::from(EllipseArc {
                 start: map.point(c.start),
                 end: map.point(c.end),
                 center: map.point(c.center),
                 u: map.vector(c.u),
                 v: map.vector(c.v),
-                ..*c
+                ..**c
             }),
             Curve::Span(c) => Curve::Span(Span {
                 points: c.points.iter().map(|p| map.point(*p)).collect(),

@@ -357,13 +357,8 @@ mod tests {
 
     #[test]
     fn ellipses_and_spans() {
-        let ellipse = Curve::Ellipse(EllipseArc::new(
-            Point::ORIGIN,
-            Point::new(5.0, 0.0),
-            Point::new(0.0, 3.0),
-            0.0,
-            TAU,
-        ));
+        let ellipse =
+            Curve::from(EllipseArc::new(Point::ORIGIN, Point::new(5.0, 0.0), Point::new(0.0, 3.0), 0.0, TAU));
         let vertical = Curve::line(Point::new(4.0, -10.0), Point::new(4.0, 10.0));
         assert_places(&places(&ellipse, &vertical), &[(4.0, 1.8), (4.0, -1.8)]);
         let tangent = Curve::line(Point::new(-10.0, 3.0), Point::new(10.0, 3.0));

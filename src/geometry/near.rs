@@ -60,6 +60,67 @@ pub(crate) fn near_pairs_while(
     true
 }
 
+/// Calls `visit` with pairs of points, so many that all within `apart` of each other are connected by pairs that are: points
+/// at one place are told one after the other, and then as one.
+pub(crate) fn near_cells(points: &[Point], apart: f64, mut visit: impl FnMut(u32, u32)) {
+    let around = Bounds::around(points.iter().copied());
+    // Cells in which two points lie on average, and larger than the distance; a point reaches no more than its neighbours.
+    let room = 0.5 * points.len() as f64;
+    let share = (around.width() / around.height()).sqrt();
+    let side = |size: f64, share: f64| {
+        let wanted = (room.sqrt() * share).min(0.25 * size / apart);
+        if wanted >= 1.0 { wanted.min(room) as usize } else { 1 }
+    };
+    let (columns, rows) = (side(around.width(), share), side(around.height(), share.recip()));
+    let rows = rows.min((points.len() / columns).max(1));
+    let size = Point::new(around.width() / columns as f64, around.height() / rows as f64);
+    let index = |distance: f64, size: f64, count: usize| {
+        let k = distance / size;
+        if k > 0.0 { (k as usize).min(count - 1) } else { 0 }
+    };
+    let column = |x: f64| index(x - around.min.x, size.x, columns);
+    let row = |y: f64| index(y - around.min.y, size.y, rows);
+    let cells = Buckets::new(columns * rows, |enter| {
+        points.iter().zip(0..).for_each(|(p, k)| enter(row(p.y) * columns + column(p.x), k));
+    });
+    let at = |k: u32| points[k as usize];
+    // More than the distance, so that rounding leaves out no cell.
+    let reach = 1.5 * apart;
+    let mut members: Vec<u32> = Vec::new();
+    for cell in 0..cells.count() {
+        members.clear();
+        members.extend_from_slice(cells.members(cell));
+        let by_place = |a: &u32, b: &u32| {
+            let (p, q) = (at(*a), at(*b));
+            p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
+        };
+        members.sort_unstable_by(by_place);
+        members.dedup_by(|next, kept| {
+            let is_same = at(*next) == at(*kept);
+            if is_same {
+                visit(*kept, *next);
+            }
+            is_same
+        });
+        for (n, &i) in members.iter().enumerate() {
+            let p = at(i);
+            let beside = members[n + 1..].iter().take_while(|j| at(**j).x - p.x <= reach);
+            beside.for_each(|j| visit(i, *j));
+            let (left, right) = (column(p.x - reach), column(p.x + reach));
+            let (low, high) = (row(p.y - reach), row(p.y + reach));
+            if (left, low) == (right, high) {
+                continue;
+            }
+            for other in (low..=high).flat_map(|row| (left..=right).map(move |column| row * columns + column))
+            {
+                if other > cell {
+                    cells.members(other).iter().for_each(|j| visit(i, *j));
+                }
+            }
+        }
+    }
+}
+
 /// Boxes that reach more cells than this are kept beside the grid: a thousand frames around a million small boxes would
 /// fill four gigabytes.
 const MOST_CELLS: usize = 1024;
@@ -106,27 +167,28 @@ impl Grid {
 
     /// Enters the boxes.
     fn fill(&mut self, boxes: &[Bounds], margin: f64) {
-        // The first and the last cell that each box reaches; none for those that are empty, or kept beside the cells.
-        let mut reached = Vec::with_capacity(boxes.len());
+        // The rows and columns from the first to the last cell that each box reaches; none for those that are empty, or kept
+        // beside the cells.
+        let mut reached: Vec<[u32; 4]> = Vec::with_capacity(boxes.len());
+        const NONE: [u32; 4] = [1, 0, 1, 0];
         for (b, index) in boxes.iter().zip(0..) {
             let grown = b.grown(margin);
             let (first, last) = (self.cell_of(grown.min), self.cell_of(grown.max));
             let is_large = || (last.0 - first.0 + 1) * (last.1 - first.1 + 1) > MOST_CELLS;
             reached.push(if b.is_empty() {
-                None
+                NONE
             } else if is_large() {
                 self.large.push(index);
-                None
+                NONE
             } else {
-                Some((first, last))
+                [first.0, last.0, first.1, last.1].map(|k| k as u32)
             });
         }
         let columns = self.columns;
         self.cells = Buckets::new(columns * self.rows, |enter| {
-            for (cells, index) in reached.iter().zip(0..) {
-                let Some((first, last)) = cells else { continue };
-                for row in first.0..=last.0 {
-                    (first.1..=last.1).for_each(|column| enter(row * columns + column, index));
+            for (&[first, last, left, right], index) in reached.iter().zip(0..) {
+                for row in first..=last {
+                    (left..=right).for_each(|column| enter(row as usize * columns + column as usize, index));
                 }
             }
         });
@@ -312,6 +374,44 @@ mod tests {
         found.sort_unstable();
         expected.sort_unstable();
         assert!(found == expected && found.len() > 100_000, "{} {}", found.len(), expected.len());
+    }
+
+    /// What cells connect is what all pairs connect: spread out, in a heap far from the rest, and in a column.
+    #[test]
+    fn points_of_neighbouring_cells_are_compared() {
+        let mut state = 11_u64;
+        let mut random = || {
+            state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            (state >> 11) as f64 / (1_u64 << 53) as f64
+        };
+        for (width, height, apart) in
+            [(90.0, 60.0, 0.9), (1e-9, 70.0, 0.08), (90.0, 0.0, 0.05), (0.0, 0.0, 0.1)]
+        {
+            let mut points: Vec<Point> =
+                (0..700).map(|_| Point::new(random() * width - 30.0, random() * height + 7.0)).collect();
+            points
+                .extend((0..90).map(|_| Point::new(500.0 + random() * apart, 9.0 + random() * 3.0 * apart)));
+            points.extend_from_within(100..140);
+            let heaps = |pairs: &[(u32, u32)]| {
+                let mut heap: Vec<u32> = (0..points.len() as u32).collect();
+                for &(i, j) in pairs {
+                    if points[i as usize].distance(points[j as usize]) <= apart {
+                        let (a, b) = (heap[i as usize], heap[j as usize]);
+                        heap.iter_mut().filter(|h| **h == a.max(b)).for_each(|h| *h = a.min(b));
+                    }
+                }
+                heap
+            };
+            let mut pairs = Vec::new();
+            near_cells(&points, apart, |i, j| pairs.push((i, j)));
+            assert!(pairs.len() < 80_000, "{}", pairs.len());
+            let told = heaps(&pairs);
+            pairs = (0..points.len() as u32).flat_map(|j| (0..j).map(move |i| (i, j))).collect();
+            let all = heaps(&pairs);
+            assert_eq!(told, all, "{width} {height} {apart}");
+        }
+        near_cells(&[], 1.0, |_, _| panic!("no points"));
+        near_cells(&[Point::ORIGIN], 0.0, |_, _| panic!("one point"));
     }
 
     #[test]

@@ -110,7 +110,7 @@ mod tests {
         let (u, v) = (Point::new(5.0, 1.0), Point::new(-2.0, 3.0));
         for (start, sweep) in [(0.3, 2.9), (-1.1, -2.2), (2.0, 4.4), (0.7, FRAC_PI_2)] {
             let arc = EllipseArc::new(Point::new(1.0, 4.0), u, v, start, sweep);
-            let curve = Curve::Ellipse(arc);
+            let curve = Curve::from(arc);
             let segment = curve.segment(0.0, 1.0).unwrap();
             // Along the arc about the centre, and back along the chord.
             let chord = Curve::line(curve.end(), curve.start());

@@ -62,7 +62,7 @@ impl<T> DrawingFile<T> {
         DrawingFile::read_and(path, reading, digest, failed, |drawing| {
             let sections = job.of_drawing(path);
             let sections =
-                sections.map(|section| measure::section(&name, drawing, job.job(), section, options));
+                sections.map(|section| measure::section(&name, &drawing, job.job(), section, options));
             let layers = drawing.layers.iter().map(|layer| layer.name.clone()).collect();
             DrawingFile::composed(sections, Some(layers), Failure::Section, options, &keep)
         })
@@ -113,7 +113,7 @@ impl<T> DrawingFile<T> {
         reading: &ReadOptions,
         digest: bool,
         failed: impl Fn(Failure, Finding) -> DrawingFile<T>,
-        measure: impl FnOnce(&Drawing) -> DrawingFile<T>,
+        measure: impl FnOnce(Drawing) -> DrawingFile<T>,
     ) -> DrawingFile<T> {
         let work = || {
             let mut sha256 = None;
@@ -123,7 +123,7 @@ impl<T> DrawingFile<T> {
                 Drawing::open_with(path, reading)
             };
             let file = match read {
-                Ok(drawing) => measure(&drawing),
+                Ok(drawing) => measure(drawing),
                 Err(error) => failed(refusal(&error), error.finding().clone()),
             };
             DrawingFile { sha256, ..file }
@@ -192,17 +192,19 @@ impl<T> DrawingFile<T> {
     /// Measures a drawing that was read. `name` is its path as it was given.
     fn of(
         name: &str,
-        drawing: &Drawing,
+        drawing: Drawing,
         options: &Options,
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
         let (mut sections, mut failed) = (Vec::new(), Vec::new());
-        let measured_drawing = measure::each_section(name, drawing, options, &mut |section| {
-            if section.status() == Status::Failed {
-                failed.push(Message::not_measured(&section, options));
-            }
-            sections.push(keep(section));
-        });
+        let draws_nothing = drawing.entities.is_empty();
+        let (measured_drawing, drawing) =
+            measure::each_section_of_own(name, drawing, options, &mut |section| {
+                if section.status() == Status::Failed {
+                    failed.push(Message::not_measured(&section, options));
+                }
+                sections.push(keep(section));
+            });
         let mut file = DrawingFile {
             layers: Some(drawing.layers.iter().map(|layer| layer.name.clone()).collect()),
             sections,
@@ -210,18 +212,19 @@ impl<T> DrawingFile<T> {
             failures: failed.first().map(|_| Failure::Section).into_iter().collect(),
             sha256: None,
         };
-        file.tell_layers(name, drawing, &measured_drawing);
+        let reason = reason(draws_nothing, &measured_drawing);
+        file.tell_layers(name, &drawing, &measured_drawing, reason);
         file.messages.append(&mut failed);
         if file.sections.is_empty() {
-            file.sections.push(keep(without_sections(name, drawing, options, &measured_drawing)));
+            file.sections.push(keep(without_sections(name, &drawing, options, &measured_drawing, reason)));
         }
         file.failures.sort_unstable();
         file.failures.dedup();
         file
     }
 
-    /// Names what gave no row.
-    fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &MeasuredDrawing) {
+    /// Names what gave no row; where there is none at all, for this reason.
+    fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &MeasuredDrawing, reason: Code) {
         self.messages.extend(layers_without_outline(measured).map(|finding| Message::of(name, finding)));
         for unclosed in &measured.without_outline {
             for finding in &unclosed.findings {
@@ -234,7 +237,7 @@ impl<T> DrawingFile<T> {
         self.messages.extend(layers_hidden(measured).map(|finding| Message::of(name, finding)));
         if self.sections.is_empty() {
             self.failures.push(Failure::NoSection);
-            self.messages.push(Message::of(name, Finding::of(reason(drawing, measured))));
+            self.messages.push(Message::of(name, Finding::of(reason)));
             // What concerns one layer is reported above.
             for finding in
                 drawing.findings.iter().filter(|f| f.place.layer.is_none() && f.severity >= Severity::Warning)
@@ -251,9 +254,10 @@ fn without_sections(
     drawing: &Drawing,
     options: &Options,
     measured: &MeasuredDrawing,
+    reason: Code,
 ) -> Measurement {
     let unit = measure::drawing_unit(drawing, options.drawing_unit);
-    let mut row = Measurement::failed(name, Finding::of(reason(drawing, measured)));
+    let mut row = Measurement::failed(name, Finding::of(reason));
     (row.unit, row.unit_source) = (unit.unit, Some(unit.source));
     row.findings.extend(layers_without_outline(measured));
     row.findings.extend(layers_hidden(measured));
@@ -265,8 +269,8 @@ fn without_sections(
 }
 
 /// Why a drawing has no section.
-fn reason(drawing: &Drawing, measured: &MeasuredDrawing) -> Code {
-    if drawing.entities.is_empty() {
+fn reason(draws_nothing: bool, measured: &MeasuredDrawing) -> Code {
+    if draws_nothing {
         Code::NothingDrawn
     } else if !measured.without_outline.is_empty() {
         Code::NoSection

@@ -5,7 +5,9 @@ mod beside;
 mod choice;
 mod closing_side;
 mod compose;
+mod drawn;
 mod filled;
+mod groups;
 mod islands;
 mod job;
 mod label;
@@ -35,7 +37,7 @@ pub use traced::{Hatches, Traced, drawn};
 pub use units::{DrawingUnit, UnitSource, drawing_unit};
 pub use widths::{Widths, centre_line_finding};
 
-use crate::drawing::{Drawing, LengthUnit, Text};
+use crate::drawing::{Drawing, Entity, LengthUnit, Text};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Bounds;
 use crate::region::{Part, Region};
@@ -352,11 +354,33 @@ pub fn each_section(
     options: &Options,
     take: &mut dyn FnMut(Measurement),
 ) -> MeasuredDrawing {
+    each_section_of(name, drawing, None, options, take)
+}
+
+/// As [`each_section`], of a drawing that is needed no more: what it draws is let go of as soon as it is known what that
+/// outlines.
+pub(crate) fn each_section_of_own(
+    name: &str,
+    mut drawing: Drawing,
+    options: &Options,
+    take: &mut dyn FnMut(Measurement),
+) -> (MeasuredDrawing, Drawing) {
+    let entities = std::mem::take(&mut drawing.entities);
+    (each_section_of(name, &drawing, Some(entities), options, take), drawing)
+}
+
+fn each_section_of(
+    name: &str,
+    drawing: &Drawing,
+    own: Option<Vec<Entity>>,
+    options: &Options,
+    take: &mut dyn FnMut(Measurement),
+) -> MeasuredDrawing {
     if !options.per.is_labelled() {
-        return sections(name, drawing, options, take);
+        return sections(name, drawing, own, options, take);
     }
     let mut parts = Vec::new();
-    let measured_drawing = sections(name, drawing, options, &mut |part| parts.push(part));
+    let measured_drawing = sections(name, drawing, own, options, &mut |part| parts.push(part));
     label(&mut parts, drawing, options);
     parts.into_iter().for_each(take);
     measured_drawing

@@ -1,40 +1,45 @@
 //! The rows of one drawing: its layers chosen, traced and resolved, and held against each other.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::VecDeque;
 
 use super::beside::{self, Beside, Found};
 use super::closing_side;
+use super::drawn::Drawn;
 use super::filled::area_of;
+use super::groups::{Group, Layers};
 use super::islands;
 use super::outlines::{SharedEdge, outer_outlines, shared_edges, side_by_side};
 use super::plausible;
 use super::remarks::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
+use super::widths::is_wide;
 use super::{
     DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection, Measurement,
     NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
     row_findings, slips,
 };
-use crate::drawing::{Drawing, Entity, Layer, LayerIndex, Reason};
+use crate::drawing::{Drawing, Entity, LayerIndex};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::Bounds;
 use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
 use crate::section::Section;
 
-/// Measures the sections of a drawing and hands them on one by one; the outcome has none.
+/// Measures the sections of a drawing and hands them on one by one; the outcome has none. Entities that were taken out of the
+/// drawing are let go of layer by layer, before the section is measured that they outline.
 pub(super) fn sections(
     name: &str,
     drawing: &Drawing,
+    own: Option<Vec<Entity>>,
     options: &Options,
     take: &mut dyn FnMut(Measurement),
 ) -> MeasuredDrawing {
     let unit = drawing_unit(drawing, options.drawing_unit);
     let tolerance = options.join_mm / unit.unit.millimetres();
-    let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, options);
+    let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, own, options);
     let traced = if options.per == Per::Outline { Traced::apart } else { Traced::of };
     let trace = |entities: &[&Entity]| traced(entities, tolerance, options.hatches, options.widths);
     let measured_drawing = MeasuredDrawing { hidden, ..MeasuredDrawing::default() };
-    let cut = Traced::voids(&voids, tolerance, options.hatches, options.widths);
+    let cut = Traced::voids(&voids.entities(), tolerance, options.hatches, options.widths);
     let mut rows = Rows {
         name,
         drawing,
@@ -46,18 +51,18 @@ pub(super) fn sections(
         measured_drawing,
         take,
     };
-    let groups: Vec<Group> = if options.per == Per::Drawing {
-        let entities = chosen.iter().flat_map(|group| group.entities.iter().copied()).collect();
-        let drawn = chosen.iter().filter(|group| !group.entities.is_empty());
+    let mut groups: Vec<Group> = if options.per == Per::Drawing {
+        let drawn = chosen.iter().filter(|group| !group.drawn.is_empty());
         let layers = drawn.flat_map(|group| group.layers.iter().copied()).collect();
-        vec![Group { name: stem(name), layers, entities }]
+        let drawn = chosen.into_iter().map(|group| group.drawn).reduce(Drawn::and);
+        vec![Group { name: stem(name), layers, drawn: drawn.unwrap_or_else(Drawn::none) }]
     } else {
         chosen
     };
     // Layers that meet others are traced before the first is measured; the rest one by one, so that they need little memory.
     let meets = if groups.len() + left_out.len() > 1 {
-        let drawn = groups.iter().chain(&left_out).map(|group| group.entities.as_slice());
-        islands::meeting(&drawn.collect::<Vec<_>>(), tolerance)
+        let drawn: Vec<_> = groups.iter().chain(&left_out).map(|group| group.drawn.entities()).collect();
+        islands::meeting(&drawn.iter().map(AsRef::as_ref).collect::<Vec<_>>(), tolerance)
     } else {
         vec![false; groups.len()]
     };
@@ -65,10 +70,10 @@ pub(super) fn sections(
     let mut outlines: Vec<(LayerIndex, String, Vec<Ring>)> = Vec::new();
     let mut add = |group: &Group, traced: &Traced| {
         if let [layer] = group.layers[..] {
-            outlines.push((layer, group.name.clone(), beside::outlines(traced, &group.entities)));
+            outlines.push((layer, group.name.clone(), beside::outlines(traced, &group.drawn.entities())));
         }
     };
-    let section_where = |group: &Group, meets: &bool| meets.then(|| trace(&group.entities));
+    let section_where = |group: &Group, meets: &bool| meets.then(|| trace(&group.drawn.entities()));
     let mut traced: Vec<Option<Traced>> =
         groups.iter().zip(meets).map(|(g, meets)| section_where(g, meets)).collect();
     if options.per != Per::Drawing {
@@ -77,11 +82,14 @@ pub(super) fn sections(
             .zip(&traced)
             .for_each(|(group, traced)| traced.iter().for_each(|traced| add(group, traced)));
     }
-    let mut left_out: Vec<(&Group, Traced)> = left_out
-        .iter()
+    let mut left_out: Vec<(Group, Traced)> = left_out
+        .into_iter()
         .zip(left_out_meets)
         .filter(|(_, meets)| **meets)
-        .map(|(group, _)| (group, trace(&group.entities)))
+        .map(|(group, _)| {
+            let traced = trace(&group.drawn.entities());
+            (group, traced)
+        })
         .collect();
     left_out.iter().for_each(|(group, traced)| add(group, traced));
     let mut beside = Beside::of(outlines, tolerance);
@@ -89,12 +97,12 @@ pub(super) fn sections(
     // Sections are looked into no further ahead than it takes to say what lies in the next one.
     let mut looked: VecDeque<(Result<Resolved, LayerWithoutOutline>, Vec<Found>)> = VecDeque::new();
     let mut next = 0;
-    for (k, group) in groups.iter().enumerate() {
+    for k in 0..groups.len() {
         while next <= k
             || next < groups.len() && looked.front().is_some_and(|(_, found)| beside.is_undecided(found))
         {
-            let (group, is_traced) = (&groups[next], traced[next].is_some());
-            let resolved = rows.resolve(group, traced[next].take().unwrap_or_else(|| trace(&group.entities)));
+            let (group, is_traced) = (&mut groups[next], traced[next].is_some());
+            let resolved = rows.resolve(group, traced[next].take(), &trace);
             let found = match &resolved {
                 Ok(Resolved { region: Some(region), .. }) if is_traced => {
                     beside.look(region, &group.layers, per_part)
@@ -102,112 +110,26 @@ pub(super) fn sections(
                 _ => Vec::new(),
             };
             looked.push_back((resolved, found));
+            groups[next].let_go_unless(|_| false);
             next += 1;
         }
         let Some((resolved, found)) = looked.pop_front() else { continue };
         // What lies in sections that are left out is no less the outline of holes.
         if beside.is_undecided(&found) {
-            for (group, traced) in left_out.drain(..) {
-                if let Ok(Resolved { region: Some(region), .. }) = rows.resolve(group, traced) {
+            for (mut group, traced) in left_out.drain(..) {
+                if let Ok(Resolved { region: Some(region), .. }) =
+                    rows.resolve(&mut group, Some(traced), &trace)
+                {
                     beside.look(&region, &group.layers, per_part);
                 }
             }
         }
         match resolved {
-            Ok(resolved) => rows.push(group, resolved, &beside, &found),
+            Ok(resolved) => rows.push(&groups[k], resolved, &beside, &found),
             Err(unclosed) => rows.measured_drawing.without_outline.push(unclosed),
         }
     }
     rows.measured_drawing
-}
-
-/// Layers that are one section, and what is drawn on them.
-struct Group<'a> {
-    name: String,
-    layers: Vec<LayerIndex>,
-    entities: Vec<&'a Entity>,
-}
-
-/// The layers of a drawing by what the options make of them, by name.
-struct Layers<'a> {
-    chosen: Vec<Group<'a>>,
-    /// They show, but --layers does not name them.
-    left_out: Vec<Group<'a>>,
-    voids: Vec<&'a Entity>,
-    /// Names of layers that are off or frozen.
-    hidden: Vec<String>,
-}
-
-/// What the options make of a layer.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Use {
-    Chosen,
-    Void,
-    LeftOut,
-    Skipped,
-}
-
-impl Use {
-    fn of(layer: &Layer, options: &Options) -> Use {
-        match &layer.name {
-            name if options.void_layers.match_any(name) => Use::Void,
-            name if options.layers.names(name) => Use::Chosen,
-            name if options.layers.skips(name) => Use::Skipped,
-            _ => Use::LeftOut,
-        }
-    }
-}
-
-impl<'a> Layers<'a> {
-    fn of(drawing: &'a Drawing, options: &Options) -> Layers<'a> {
-        let uses: Vec<Use> = drawing.layers.iter().map(|layer| Use::of(layer, options)).collect();
-        let use_of = |index: LayerIndex| uses[index.index()];
-        let mut drawn: BTreeMap<LayerIndex, Vec<&Entity>> = BTreeMap::new();
-        let mut hidden: BTreeMap<LayerIndex, ()> = BTreeMap::new();
-        let mut voids: Vec<&Entity> = Vec::new();
-        for entity in &drawing.entities {
-            let layer = drawing.layer(entity.layer);
-            match use_of(entity.layer) {
-                Use::Skipped => {}
-                used if !options.layers.hidden() && (entity.hidden || layer.is_hidden()) => {
-                    if layer.is_hidden() && used != Use::LeftOut {
-                        hidden.insert(entity.layer, ());
-                    }
-                }
-                Use::Void => voids.push(entity),
-                Use::Chosen | Use::LeftOut => drawn.entry(entity.layer).or_default().push(entity),
-            }
-        }
-        // Layers with nothing but what is passed over are named too.
-        for passed in &drawing.passed_over {
-            let Some(index) = passed.layer else { continue };
-            let named = options.layers.takes(drawing.layer(index)) && use_of(index) != Use::Void;
-            if named && !matches!(passed.reason, Reason::PaperSpace | Reason::ModelSpace) {
-                drawn.entry(index).or_default();
-            }
-        }
-        let (chosen, left_out): (Vec<Group>, Vec<Group>) = by_name(drawing, drawn)
-            .into_iter()
-            .map(|(layer, entities)| Group {
-                name: drawing.layer(layer).name.clone(),
-                layers: vec![layer],
-                entities,
-            })
-            .partition(|group| group.layers.iter().all(|layer| use_of(*layer) == Use::Chosen));
-        let hidden = by_name(drawing, hidden).into_iter();
-        let hidden = hidden.map(|(layer, ())| drawing.layer(layer).name.clone()).collect();
-        Layers { chosen, left_out, voids, hidden }
-    }
-}
-
-/// Layers in the order of their names, without regard to case first.
-fn by_name<T>(drawing: &Drawing, layers: BTreeMap<LayerIndex, T>) -> Vec<(LayerIndex, T)> {
-    let mut layers: Vec<(LayerIndex, T)> = layers.into_iter().collect();
-    layers.sort_by_cached_key(|(layer, _)| {
-        let name = &drawing.layer(*layer).name;
-        (name.to_lowercase(), name.clone(), *layer)
-    });
-    layers
 }
 
 /// The file name without folders and ending.
@@ -245,29 +167,37 @@ struct Rows<'a> {
     unit: DrawingUnit,
     /// Joining tolerance in drawing units.
     tolerance: f64,
-    void_entities: Vec<&'a Entity>,
+    void_entities: Drawn<'a>,
     voids: Traced,
     measured_drawing: MeasuredDrawing,
     take: &'a mut dyn FnMut(Measurement),
 }
 
 impl Rows<'_> {
-    /// What traced outlines come to; those without anything that could be measured have no row.
-    fn resolve(&self, group: &Group, mut traced: Traced) -> Result<Resolved, LayerWithoutOutline> {
+    /// What the outlines of a group come to, which may be traced already; those without anything that could be measured have no
+    /// row.
+    fn resolve(
+        &self,
+        group: &mut Group,
+        traced: Option<Traced>,
+        trace: &dyn Fn(&[&Entity]) -> Traced,
+    ) -> Result<Resolved, LayerWithoutOutline> {
+        let entities = group.drawn.entities();
+        let mut traced = traced.unwrap_or_else(|| trace(&entities));
         let mut findings = reading_findings(self.drawing, &group.layers);
         let measurable = !traced.is_empty();
         let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
         if measurable && !broken {
-            findings.extend(closing_side::around_others(&group.entities, &traced));
+            findings.extend(closing_side::around_others(&entities, &traced));
         }
         let lacks_a_side =
-            (!measurable && !broken).then(|| closing_side::alone(&group.entities, &traced)).flatten();
+            (!measurable && !broken).then(|| closing_side::alone(&entities, &traced)).flatten();
         if let Some(finding) = lacks_a_side {
             traced.findings = vec![finding];
         } else if !measurable && !broken && !traced.open.iter().any(|chain| chain.nearly_closed) {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
-            let said = self.centre_lines(group, Some(0.0));
+            let said = self.centre_lines(&entities, Some(0.0));
             findings.extend(said.map(|f| f.in_unit(self.unit.unit)));
             return Err(LayerWithoutOutline { name: group.name.clone(), open: traced.open.len(), findings });
         }
@@ -276,24 +206,28 @@ impl Rows<'_> {
         }
         findings.append(&mut traced.findings);
         let extent = traced.all_rings().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
-        findings.extend(wide_join(&group.entities, self.options, self.tolerance));
+        findings.extend(wide_join(&entities, self.options, self.tolerance));
         findings.extend(nearly_closed::deciding(&traced, &self.voids));
         // Where the outline itself can't be told there are no figures.
         if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
-            findings.extend(self.centre_lines(group, (!measurable).then_some(0.0)));
+            findings.extend(self.centre_lines(&entities, (!measurable).then_some(0.0)));
             return Ok(Resolved { region: None, pieces: Vec::new(), findings, extent, parts: None });
         }
+        drop(entities);
+        group.let_go_unless(|drawn| self.options.widths == Widths::CentreLine && self.has_widths(drawn));
+        let entities = group.drawn.entities();
         let voids: Vec<Ring> =
             self.voids.all_rings().filter(|v| v.bounds().meets(&extent)).cloned().collect();
         findings.extend(self.voids.findings.iter().cloned());
         let mut resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
-        name_layers(&mut resolved, self.drawing, &group.entities);
+        name_layers(&mut resolved, self.drawing, &entities);
         findings.extend(resolved.findings);
-        findings.extend(holes_of_other_layers(&resolved.pieces, self.drawing, &group.entities));
-        findings.extend(self.centre_lines(group, resolved.region.as_ref().map(area_of)));
+        findings.extend(holes_of_other_layers(&resolved.pieces, self.drawing, &entities));
+        findings.extend(self.centre_lines(&entities, resolved.region.as_ref().map(area_of)));
         if resolved.region.is_none() {
             findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
         }
+        drop((traced, entities));
         let whole =
             Resolved { region: resolved.region, pieces: resolved.pieces, findings, extent, parts: None };
         Ok(self.with_outlines(group, whole, &voids))
@@ -354,14 +288,20 @@ impl Rows<'_> {
         resolved
     }
 
+    /// Polylines with a width are among these entities or those that are cut out.
+    fn has_widths(&self, drawn: &Drawn) -> bool {
+        let has = |drawn: &Drawn| drawn.entities().iter().any(|entity| is_wide(entity));
+        has(drawn) || has(&self.void_entities)
+    }
+
     /// What is to be said of polylines with a width, whose centre lines bound this area.
-    fn centre_lines(&self, group: &Group, area: Option<f64>) -> Option<Finding> {
+    fn centre_lines(&self, entities: &[&Entity], area: Option<f64>) -> Option<Finding> {
         if self.options.widths != Widths::CentreLine {
             return None;
         }
         let Options { hatches, .. } = *self.options;
-        let voids = &self.void_entities;
-        centre_line_finding(self.drawing, &group.entities, voids, self.tolerance, hatches, area)
+        let voids = self.void_entities.entities();
+        centre_line_finding(self.drawing, entities, &voids, self.tolerance, hatches, area)
     }
 
     /// Measures a section and adds its row, or a row for each of its parts.
@@ -434,7 +374,7 @@ impl Rows<'_> {
             (_, region) => Err(NotMeasured { region }),
         };
         let rings = pieces.iter().map(|piece| &piece.ring);
-        let measured = measured_layers(&group.layers, &group.entities, rings, self.tolerance);
+        let measured = measured_layers(&group.layers, &group.drawn.entities(), rings, self.tolerance);
         let names: Vec<&str> = measured.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
         let measured = Measurement {
             drawing: self.name.to_owned(),

@@ -1,11 +1,12 @@
 //! From the entities of layers to closed rings: what they outline together, and the bodies that some bound alone.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
 
 use super::band::Band;
 use super::filled::{LeftOut, area_of};
 use super::widths::{Widths, bevelled, is_wide, partly_wide};
-use crate::drawing::{Entity, EntityKind, LayerIndex};
+use crate::drawing::{Entity, EntityKind, LayerIndex, Shape};
 use crate::finding::Finding;
 use crate::outline::{self, Branching, InputPath, Joining, OpenChain, Origin, Outline, Ring};
 use crate::region;
@@ -80,14 +81,23 @@ impl Traced {
         widths: Widths,
         add_band: fn(&mut Traced, &Entity),
     ) -> Traced {
-        let (hatched, others): (Vec<&Entity>, Vec<&Entity>) =
-            entities.iter().partition(|e| e.kind == EntityKind::Hatch);
-        let (bodies, plain): (Vec<&Entity>, Vec<&Entity>) = others.iter().partition(|e| e.kind.is_body());
-        let (wide, plain): (Vec<&Entity>, Vec<&Entity>) =
-            plain.into_iter().partition(|e| widths == Widths::Solid && is_wide(e));
         let tolerance = joining.tolerance;
+        let is_wide = |e: &Entity| widths == Widths::Solid && is_wide(e);
+        let is_plain = |e: &Entity| !e.kind.is_body() && !is_wide(e);
+        let kind = |wanted: &dyn Fn(&Entity) -> bool| -> Vec<&Entity> {
+            entities.iter().copied().filter(|e| wanted(e)).collect()
+        };
+        let hatched = kind(&|e| e.kind == EntityKind::Hatch);
+        let bodies = kind(&|e| e.kind.is_body() && e.kind != EntityKind::Hatch);
+        let wide = kind(&|e| !e.kind.is_body() && is_wide(e));
+        // Nearly always everything is plain, and may be a million holes.
+        let plain = if entities.iter().all(|e| is_plain(e)) {
+            Cow::Borrowed(entities)
+        } else {
+            Cow::Owned(kind(&is_plain))
+        };
         let beside_others = !(bodies.is_empty() && wide.is_empty());
-        let outlines = outline::trace_so(&all_drawn(&plain), Joining { beside_others, ..joining });
+        let outlines = trace_each(&plain, Joining { beside_others, ..joining });
         let Outline { rings, open, nearly_closed, findings, .. } = outlines;
         let mut traced = Traced { rings, open, nearly_closed, findings, ..Traced::default() };
         bodies.iter().for_each(|body| traced.add_body(body, tolerance));
@@ -106,7 +116,7 @@ impl Traced {
                     ..Traced::default()
                 }),
                 Hatches::WhereNoOther => {
-                    let others: Vec<&Entity> = others.iter().filter(|e| e.layer == layer).copied().collect();
+                    let others = kind(&|e| e.kind != EntityKind::Hatch && e.layer == layer);
                     Some(Traced::of(&others, tolerance, Hatches::Ignore, widths))
                 }
             };
@@ -190,17 +200,17 @@ impl Traced {
 }
 
 pub(super) fn trace(entities: &[&Entity], tolerance: f64) -> Outline {
-    outline::trace(&all_drawn(entities), tolerance)
+    trace_each(entities, joining(tolerance))
 }
 
 fn joining(tolerance: f64) -> Joining {
     Joining { tolerance, ..Joining::default() }
 }
 
-fn all_drawn(entities: &[&Entity]) -> Vec<InputPath> {
-    let mut all = Vec::with_capacity(entities.len());
-    all.extend(entities.iter().flat_map(|entity| drawn(entity)));
-    all
+/// Joins the chains of entities, made one by one: all of them at once would take as much memory as the outlines.
+fn trace_each(entities: &[&Entity], joining: Joining) -> Outline {
+    let all_closed = entities.iter().flat_map(|entity| entity.shape.chains()).all(Shape::is_closed);
+    outline::trace_each(entities.iter().flat_map(|entity| drawn(entity)), joining, all_closed)
 }
 
 fn by_layer<'a>(entities: &[&'a Entity]) -> BTreeMap<LayerIndex, Vec<&'a Entity>> {

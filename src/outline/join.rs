@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
 use super::graph::{Block, Blocks, Face, Graph, GraphEdge, Step};
 use super::joint::{Piece, Slip, joined, linked};
-use super::ring::{Origin, Ring, closes};
+use super::ring::{Origin, PackedOrigin, Ring, closes, sort_by_place};
 use super::weld::{SPECK, Welded, weld};
 use super::{Branching, InputPath, Joining, Outline};
 use super::{gap, open};
@@ -15,38 +15,55 @@ use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Budget, Curve, Point, contacts_within};
 
-/// Joins `drawn` into rings and open chains. Where nothing closes and nothing is beside, lines are cut where they cross.
-pub(super) fn join(drawn: &[InputPath], joining: Joining) -> Outline {
+/// Joins `drawn` into rings and open chains. Where nothing closes and nothing is beside, lines are cut where they cross. Where
+/// all paths are closed by their own nature, none is kept but as a ring.
+pub(super) fn join(
+    drawn: impl IntoIterator<Item = InputPath>,
+    joining: Joining,
+    all_closed: bool,
+) -> Outline {
     let tolerance = joining.tolerance;
     let mut outline = Outline::default();
     let mut loose: Vec<GraphEdge> = Vec::new();
-    let mut closed: Vec<Owned> = Vec::with_capacity(drawn.len());
-    for (index, entity) in drawn.iter().enumerate() {
+    let mut closed: Vec<Owned> = Vec::new();
+    let mut origins: Vec<PackedOrigin> = Vec::new();
+    for (index, entity) in drawn.into_iter().enumerate() {
         let index = index as u32;
-        if !is_usable(entity, &mut outline) {
+        if all_closed {
+            if is_usable(&entity, &mut outline) {
+                push_closed(&mut outline, entity.curves, entity.origin, tolerance);
+            }
+            continue;
+        }
+        origins.push(PackedOrigin::new(entity.origin));
+        if !is_usable(&entity, &mut outline) {
             continue;
         }
         if entity.closed || entity.curves[0].start() == entity.curves[entity.curves.len() - 1].end() {
-            closed.push((index, entity.curves.clone()));
+            closed.push((index, entity.curves));
         } else {
-            loose.extend(entity.curves.iter().map(|curve| GraphEdge::new(curve.clone(), index, false)));
+            loose.extend(entity.curves.into_iter().map(|curve| GraphEdge::new(curve, index, false)));
         }
     }
     if !loose.is_empty() {
-        join_loose(drawn, loose, &mut closed, joining, &mut outline);
+        join_loose(&origins, loose, &mut closed, joining, &mut outline);
     }
     outline.rings.reserve(closed.len());
     for (index, curves) in closed {
-        let origin = drawn[index as usize].origin;
-        if closes(&curves) {
-            push_ring(&mut outline, (curves, Vec::new()), origin);
-        } else {
-            let pieces = curves.into_iter().map(Piece::from).collect();
-            push_ring(&mut outline, joined(pieces, tolerance), origin);
-        }
+        push_closed(&mut outline, curves, origins[index as usize].origin(), tolerance);
     }
-    outline.rings.sort_by(Ring::by_place);
+    sort_by_place(&mut outline.rings);
     outline
+}
+
+/// Adds what closes by its own nature.
+fn push_closed(outline: &mut Outline, curves: Vec<Curve>, origin: Origin, tolerance: f64) {
+    if closes(&curves) {
+        push_ring(outline, (curves, Vec::new()), origin);
+    } else {
+        let pieces = curves.into_iter().map(Piece::from).collect();
+        push_ring(outline, joined(pieces, tolerance), origin);
+    }
 }
 
 /// Whether the entity's curves can be used; a finding says so where not.
@@ -73,7 +90,7 @@ fn push_ring(outline: &mut Outline, (curves, slips): (Vec<Curve>, Vec<Slip>), or
 }
 
 fn join_loose(
-    drawn: &[InputPath],
+    origins: &[PackedOrigin],
     pieces: Vec<GraphEdge>,
     closed: &mut Vec<Owned>,
     joining: Joining,
@@ -112,14 +129,14 @@ fn join_loose(
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.traced();
     }
-    let (rings, left_over) = close(&graph, blocks, drawn, joining, outline);
+    let (rings, left_over) = close(&graph, blocks, origins, joining, outline);
     for (pieces, origin) in rings {
         push_ring(outline, joined(pieces, tolerance), origin);
     }
     if !joining.beside_others && outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
-        close_where_lines_cross(&graph, &left_over, drawn, joining, outline);
+        close_where_lines_cross(&graph, &left_over, origins, joining, outline);
     } else {
-        set_open_chains(outline, &graph, &left_over, drawn);
+        set_open_chains(outline, &graph, &left_over, origins);
     }
 }
 
@@ -160,7 +177,7 @@ fn crowd_finding(place: Point) -> Finding {
 fn close(
     graph: &Graph,
     blocks: Blocks,
-    drawn: &[InputPath],
+    origins: &[PackedOrigin],
     joining: Joining,
     outline: &mut Outline,
 ) -> (Vec<(Vec<Piece>, Origin)>, Vec<u32>) {
@@ -170,7 +187,7 @@ fn close(
             left_over.extend(block);
             continue;
         };
-        let origin = origin_of(graph, &traced.outside, drawn);
+        let origin = origin_of(graph, &traced.outside, origins);
         let is_apart = joining.branching == Branching::Apart && traced.is_plane && !traced.faces.is_empty();
         if !traced.is_plane {
             outline.findings.push(tangled(origin, place_of(graph, &traced.outside)));
@@ -185,7 +202,7 @@ fn close(
         };
         for walk in walks {
             let pieces: Vec<Piece> = walk.iter().map(|step| graph.piece(*step)).collect();
-            rings.push((pieces, origin_of(graph, &walk, drawn), walk));
+            rings.push((pieces, origin_of(graph, &walk, origins), walk));
         }
     }
     left_over.sort_unstable();
@@ -240,9 +257,9 @@ fn place_of(graph: &Graph, walk: &[Step]) -> Point {
 }
 
 /// Where the first drawn piece of a walk stands.
-fn origin_of(graph: &Graph, walk: &[Step], drawn: &[InputPath]) -> Origin {
+fn origin_of(graph: &Graph, walk: &[Step], origins: &[PackedOrigin]) -> Origin {
     walk.iter()
-        .map(|step| drawn[graph.edges[step.edge as usize].owner as usize].origin)
+        .map(|step| origins[graph.edges[step.edge as usize].owner as usize].origin())
         .min_by_key(|origin| origin.position)
         .unwrap_or_default()
 }
@@ -272,7 +289,7 @@ fn branching(faces: &[Face], is_apart: bool, origin: Origin, place: Point) -> Fi
 fn close_where_lines_cross(
     graph: &Graph,
     left_over: &[u32],
-    drawn: &[InputPath],
+    origins: &[PackedOrigin],
     joining: Joining,
     outline: &mut Outline,
 ) {
@@ -289,7 +306,7 @@ fn close_where_lines_cross(
     });
     if budget.is_spent() {
         outline.findings.push(crossings_finding(curves[0].start()));
-        set_open_chains(outline, graph, left_over, drawn);
+        set_open_chains(outline, graph, left_over, origins);
         return;
     }
     let mut pieces = Vec::new();
@@ -309,9 +326,9 @@ fn close_where_lines_cross(
     outline.repeated += crossed.drop_repeated(tolerance, ALONGSIDE);
     let mut attempt = Outline::default();
     let blocks = crossed.traced();
-    let (rings, still_open) = close(&crossed, blocks, drawn, joining, &mut attempt);
+    let (rings, still_open) = close(&crossed, blocks, origins, joining, &mut attempt);
     if rings.is_empty() {
-        set_open_chains(outline, graph, left_over, drawn);
+        set_open_chains(outline, graph, left_over, origins);
         return;
     }
     outline.findings.push(Finding::of(Code::ClosedAtCrossings).at(rings[0].0[0].curve.start()));
@@ -320,20 +337,20 @@ fn close_where_lines_cross(
     for (pieces, origin) in rings {
         push_ring(outline, joined(pieces, tolerance), origin);
     }
-    set_open_chains(outline, &crossed, &still_open, drawn);
+    set_open_chains(outline, &crossed, &still_open, origins);
     // The stubs beyond the corners are told by the finding above.
     outline.open.retain(|chain| chain.nearly_closed);
 }
 
 /// Describes the chains that close nothing, and what the nearly closed ones would be.
-fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], drawn: &[InputPath]) {
+fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], origins: &[PackedOrigin]) {
     let walks = graph.chains(left_over);
     let chains = walks
         .iter()
         .map(|walk| {
             let (start, end) = graph.ends(walk);
             let curves: Vec<&Curve> = walk.iter().map(|s| &graph.edges[s.edge as usize].curve).collect();
-            let origin = origin_of(graph, walk, drawn);
+            let origin = origin_of(graph, walk, origins);
             open::describe(start, end, &curves, origin)
         })
         .collect();
@@ -346,7 +363,7 @@ fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], draw
     outline.nearly_closed = loops
         .iter()
         .filter_map(|members| {
-            let origin = members.first().map(|(walk, _)| origin_of(graph, &walks[*walk], drawn));
+            let origin = members.first().map(|(walk, _)| origin_of(graph, &walks[*walk], origins));
             Ring::new(linked(members.iter().flat_map(walked).collect()), origin.unwrap_or_default())
         })
         .collect();
@@ -361,7 +378,7 @@ fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], draw
                 (chain.nearly_closed, chain.gap) = (true, nearly.gap);
             }
         }
-        let origin = origin_of(graph, &nearly.walk, drawn);
+        let origin = origin_of(graph, &nearly.walk, origins);
         let curves = nearly.walk.iter().map(|step| graph.curve(*step)).collect();
         outline.nearly_closed.extend(Ring::new(linked(curves), origin));
     }

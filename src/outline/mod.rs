@@ -19,8 +19,10 @@ pub use flatten::flatten;
 pub(crate) use joint::linked;
 pub use joint::{Slip, Swept};
 pub use open::{NEARLY_CLOSED, OpenChain};
+pub(crate) use repeated::by_place;
 pub use ring::{Origin, Ring};
 pub(crate) use sets::Sets;
+pub(crate) use weld::SPECK;
 pub(crate) use winding::Rays;
 
 use crate::finding::{Code, Finding, Value};
@@ -87,7 +89,8 @@ pub(crate) enum Branching {
 ///
 /// Open chains and what else a reader must know stand in [`Outline::findings`].
 pub fn trace(drawn: &[InputPath], tolerance: f64) -> Outline {
-    gathered(join::join(drawn, Joining { tolerance, ..Joining::default() }))
+    let all_closed = drawn.iter().all(|path| path.closed);
+    trace_each(drawn.iter().cloned(), Joining { tolerance, ..Joining::default() }, all_closed)
 }
 
 /// How pieces are joined.
@@ -100,9 +103,13 @@ pub(crate) struct Joining {
     pub branching: Branching,
 }
 
-/// As [`trace`], in this way.
-pub(crate) fn trace_so(drawn: &[InputPath], joining: Joining) -> Outline {
-    gathered(join::join(drawn, joining))
+/// As [`trace`], in this way, of paths that are made one by one. Paths that are all `closed` are kept as rings alone.
+pub(crate) fn trace_each(
+    drawn: impl IntoIterator<Item = InputPath>,
+    joining: Joining,
+    all_closed: bool,
+) -> Outline {
+    gathered(join::join(drawn, joining, all_closed))
 }
 
 /// The outline with its findings gathered.

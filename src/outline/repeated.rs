@@ -100,7 +100,7 @@ impl Graph {
 }
 
 /// By where curves run, in whichever direction.
-fn by_place(a: &Curve, b: &Curve) -> Ordering {
+pub(crate) fn by_place(a: &Curve, b: &Curve) -> Ordering {
     let order = |p: Point, q: Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
     let ends = |curve: &Curve| {
         let (start, end) = (curve.start(), curve.end());

@@ -19,13 +19,63 @@ pub struct Origin {
 
 /// A closed ring of curves, anticlockwise, each beginning exactly where the one before ends. Cheap to clone.
 #[derive(Clone, Debug)]
-pub struct Ring {
-    curves: Arc<[Curve]>,
-    boxes: Arc<[Bounds]>,
+pub struct Ring(Arc<Whole>);
+
+/// A ring in one piece of memory where it is a circle: a plate may have a million holes.
+#[derive(Debug)]
+struct Whole {
+    curves: Curves,
     bounds: Bounds,
     area: f64,
-    slips: Arc<[Slip]>,
-    origin: Origin,
+    /// Nearly all rings have none.
+    slips: Option<Box<Slips>>,
+    origin: PackedOrigin,
+}
+
+/// A list that is one word long where it is missing.
+#[derive(Debug)]
+struct Slips(Vec<Slip>);
+
+#[derive(Debug)]
+enum Curves {
+    /// Its box is that around the ring.
+    One(Curve),
+    Several {
+        curves: Box<[Curve]>,
+        boxes: Box<[Bounds]>,
+    },
+}
+
+/// An origin in two words.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct PackedOrigin {
+    /// From the lowest bit: whether there is a handle, whether the position is one of a byte, and the position counted from 1,
+    /// 0 where there is none. No file has 2⁶² bytes.
+    position: u64,
+    handle: u64,
+}
+
+impl PackedOrigin {
+    pub fn new(origin: Origin) -> PackedOrigin {
+        const MOST: u64 = (1 << 62) - 2;
+        let (count, is_byte) = match origin.position {
+            None => (0, 0),
+            Some(Position::Line(line)) => (line.min(MOST) + 1, 0),
+            Some(Position::Byte(byte)) => (byte.min(MOST) + 1, 1),
+        };
+        let has_handle = u64::from(origin.handle.is_some());
+        PackedOrigin {
+            position: count << 2 | is_byte << 1 | has_handle,
+            handle: origin.handle.unwrap_or_default(),
+        }
+    }
+
+    pub fn origin(self) -> Origin {
+        let count = (self.position >> 2).checked_sub(1);
+        let position =
+            |count| if self.position & 2 == 0 { Position::Line(count) } else { Position::Byte(count) };
+        Origin { position: count.map(position), handle: (self.position & 1 == 1).then_some(self.handle) }
+    }
 }
 
 impl Ring {
@@ -50,44 +100,63 @@ impl Ring {
             })
             .unwrap_or(0);
         curves.rotate_left(first);
-        let boxes: Arc<[Bounds]> = curves.iter().map(Curve::bounds).collect();
-        let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
-        Some(Ring { curves: curves.into(), boxes, bounds, area, slips: Arc::default(), origin })
+        let (curves, bounds) = if curves.len() == 1
+            && let Some(curve) = curves.pop()
+        {
+            let bounds = curve.bounds();
+            (Curves::One(curve), bounds)
+        } else {
+            let boxes: Box<[Bounds]> = curves.iter().map(Curve::bounds).collect();
+            let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
+            (Curves::Several { curves: curves.into(), boxes }, bounds)
+        };
+        Some(Ring(Arc::new(Whole { curves, bounds, area, slips: None, origin: PackedOrigin::new(origin) })))
     }
 
     /// The curves in order, anticlockwise.
     pub fn curves(&self) -> &[Curve] {
-        &self.curves
+        match &self.0.curves {
+            Curves::One(curve) => std::slice::from_ref(curve),
+            Curves::Several { curves, .. } => curves,
+        }
     }
 
     /// The same number for rings that are one, and another for each other ring that lives.
     pub(crate) fn identity(&self) -> usize {
-        Arc::as_ptr(&self.curves).cast::<()>() as usize
+        Arc::as_ptr(&self.0).cast::<()>() as usize
     }
 
     /// The box of each curve.
     pub(crate) fn boxes(&self) -> &[Bounds] {
-        &self.boxes
+        match &self.0.curves {
+            Curves::One(_) => std::slice::from_ref(&self.0.bounds),
+            Curves::Several { boxes, .. } => boxes,
+        }
     }
 
     /// The box around the ring.
     pub fn bounds(&self) -> &Bounds {
-        &self.bounds
+        &self.0.bounds
     }
 
     /// Enclosed area in drawing units squared; parts that the ring runs round clockwise count negative.
     pub fn area(&self) -> f64 {
-        self.area
+        self.0.area
     }
 
     /// Length of the ring in drawing units.
     pub fn length(&self) -> f64 {
-        self.curves.iter().map(Curve::length).sum()
+        self.curves().iter().map(Curve::length).sum()
     }
 
     /// The same ring with the slips of drafting that were mended to make it.
-    pub(super) fn with_slips(self, slips: Vec<Slip>) -> Ring {
-        Ring { slips: slips.into(), ..self }
+    pub(super) fn with_slips(mut self, slips: Vec<Slip>) -> Ring {
+        if !slips.is_empty()
+            && let Some(whole) = Arc::get_mut(&mut self.0)
+        {
+            whole.slips = Some(Box::new(Slips(slips)));
+        }
+        self
     }
 
     /// The ring encloses something: it has an area, or goes round parts in one sense and parts in the other, as an outline
@@ -100,11 +169,11 @@ impl Ring {
         const BESIDE: f64 = 1e-6;
         /// Where along a curve: off the middle, where an outline with symmetry crosses itself.
         const OFF_MIDDLE: f64 = 0.4693;
-        let size = self.bounds.size();
-        if self.area > NO_AREA * size * size {
+        let size = self.bounds().size();
+        if self.area() > NO_AREA * size * size {
             return true;
         }
-        self.curves.iter().any(|curve| {
+        self.curves().iter().any(|curve| {
             let (place, along) = (curve.at(OFF_MIDDLE), curve.derivative(OFF_MIDDLE));
             let speed = along.length();
             let aside = along.quarter_turned() * (BESIDE * size / speed);
@@ -114,47 +183,102 @@ impl Ring {
 
     /// The joints whose ends did not lie on each other as drawn.
     pub fn slips(&self) -> &[Slip] {
-        &self.slips
+        self.0.slips.as_ref().map_or(&[], |slips| slips.0.as_slice())
     }
 
     /// The largest distance of two ends that were joined to make the ring, in drawing units; 0 where all met.
     pub fn gap(&self) -> f64 {
-        self.slips.iter().map(|slip| slip.apart).fold(0.0, f64::max)
+        self.slips().iter().map(|slip| slip.apart).fold(0.0, f64::max)
     }
 
     /// Where it was drawn.
     pub fn origin(&self) -> Origin {
-        self.origin
+        self.0.origin.origin()
     }
 
     /// From left to right, then upwards: an order that does not depend on the order in which rings were drawn.
     pub(crate) fn by_place(&self, other: &Ring) -> Ordering {
         let key = |ring: &Ring| {
-            let bounds = ring.bounds;
-            [bounds.min.x, bounds.min.y, bounds.max.x, bounds.max.y, ring.area]
+            let bounds = ring.bounds();
+            [bounds.min.x, bounds.min.y, bounds.max.x, bounds.max.y, ring.area()]
         };
         let (a, b) = (key(self), key(other));
         let place = a.iter().zip(&b).map(|(a, b)| a.total_cmp(b)).find(|o| o.is_ne());
         place
-            .unwrap_or_else(|| self.curves.len().cmp(&other.curves.len()))
-            .then(self.origin.position.cmp(&other.origin.position))
+            .unwrap_or_else(|| self.curves().len().cmp(&other.curves().len()))
+            .then(self.origin().position.cmp(&other.origin().position))
     }
 
     /// The ring goes round `point`, once or more often in one sense than in the other; a point on the ring may come out
     /// either way.
     pub fn contains(&self, point: Point) -> bool {
-        let curves = self.curves.iter().zip(self.boxes.iter());
-        self.bounds.contains_point(point) && Rays::across(&self.bounds).winding(curves, point) != 0
+        let curves = self.curves().iter().zip(self.boxes());
+        self.bounds().contains_point(point) && Rays::across(self.bounds()).winding(curves, point) != 0
     }
 
     /// The curves follow on each other, the boxes hold them and the area is that of an anticlockwise ring.
     pub fn check(&self) -> bool {
-        closes(&self.curves) && self.area >= 0.0 && self.boxes.len() == self.curves.len()
+        closes(self.curves()) && self.area() >= 0.0 && self.boxes().len() == self.curves().len()
     }
+}
+
+/// The rings from left to right, then upwards.
+pub(super) fn sort_by_place(rings: &mut Vec<Ring>) {
+    /// So many are looked up where they lie; of more, that would take longer than to sort their corners beside them.
+    const FEW: usize = 4096;
+    if rings.len() <= FEW {
+        rings.sort_by(Ring::by_place);
+        return;
+    }
+    let mut keyed: Vec<(f64, f64, Ring)> = Vec::with_capacity(rings.len());
+    keyed.extend(rings.drain(..).map(|ring| (ring.bounds().min.x, ring.bounds().min.y, ring)));
+    keyed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then_with(|| a.2.by_place(&b.2)));
+    rings.extend(keyed.into_iter().map(|(_, _, ring)| ring));
 }
 
 /// Each curve begins exactly where the one before ends, the first where the last does.
 pub(super) fn closes(curves: &[Curve]) -> bool {
     let last = curves.len() - 1;
     curves.windows(2).all(|pair| pair[0].end() == pair[1].start()) && curves[last].end() == curves[0].start()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Arc as CircularArc;
+
+    /// A drawing of a million holes has a million of these: what makes one larger makes it larger by so many megabytes.
+    #[test]
+    fn a_ring_of_one_curve_is_small() {
+        assert_eq!((size_of::<Curve>(), size_of::<Ring>()), (80, size_of::<usize>()));
+        // With the two counts that it is shared by, 160 bytes, which allocators have a size for.
+        assert_eq!(size_of::<Whole>(), 144);
+    }
+
+    #[test]
+    fn origins_are_unpacked_as_they_were() {
+        for position in
+            [None, Some(Position::Line(1)), Some(Position::Byte(0)), Some(Position::Byte(1 << 61))]
+        {
+            for handle in [None, Some(0), Some(u64::MAX)] {
+                let origin = Origin { position, handle };
+                assert_eq!(PackedOrigin::new(origin).origin(), origin);
+            }
+        }
+    }
+
+    #[test]
+    fn many_rings_are_sorted_as_few_are() {
+        let circle = |k: u32| {
+            let center = Point::new(f64::from(k * 7919 % 61), f64::from(k * 104_729 % 89));
+            let arc = CircularArc::circle(center, 1.0 + f64::from(k % 3));
+            Ring::new(vec![arc.into()], Origin { position: Some(Position::Line(k.into())), handle: None })
+        };
+        let mut many: Vec<Ring> = (0..6000).filter_map(circle).collect();
+        let mut expected = many.clone();
+        expected.sort_by(Ring::by_place);
+        sort_by_place(&mut many);
+        let lines = |rings: &[Ring]| rings.iter().map(Ring::identity).collect::<Vec<_>>();
+        assert_eq!(lines(&many), lines(&expected));
+    }
 }

@@ -9,7 +9,7 @@ use crate::geometry::near::near_pairs_while;
 use crate::geometry::{Bounds, Point, noding_tolerance};
 
 /// A piece up to this many tolerances long whose two ends meet is a speck between others, and no outline by itself.
-pub(super) const SPECK: f64 = 4.0;
+pub(crate) const SPECK: f64 = 4.0;
 
 /// Nodes no further apart than this many times the gap that was closed within one of them are one: where four ends of two
 /// corners lie about as near to each other as to their partners, which of them belong together can't be told.

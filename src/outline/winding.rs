@@ -50,6 +50,17 @@ impl Rays {
                 winding += crosses(curve.start(), curve.end());
                 continue;
             }
+            if let Curve::Line(line) = curve {
+                // One part, without a list of parts.
+                let crossing = crosses(line.start, line.end);
+                if crossing != 0 {
+                    let t = curve.parameter_where(direction, height, 0.0, 1.0);
+                    if self.seen(curve.at(t)).0 > along {
+                        winding += crossing;
+                    }
+                }
+                continue;
+            }
             for part in curve.monotone_parts(direction).windows(2) {
                 let crossing = crosses(curve.at(part[0]), curve.at(part[1]));
                 if crossing != 0 {

@@ -1,8 +1,11 @@
 //! Rings that meet: cut where they meet, each piece judged by what lies on its two sides, and the pieces between solid
 //! and void linked into new rings. Curves are cut but never replaced by chords, so the result is as exact as they are.
 
+use std::cell::LazyCell;
+
 use super::locate::Rings;
-use super::meetings::Meeting;
+use super::meetings::Meetings;
+use super::noded::{Cuts, Noded, Walk};
 use super::{Part, Region};
 use crate::geometry::{Curve, Point};
 use crate::outline::graph::{Graph, GraphEdge, Step};
@@ -34,9 +37,9 @@ pub(super) struct Unresolved {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Role {
     /// Its nesting depth among the rings of the same body decides: solid, hole, solid. The bodies are united.
-    Solid(usize),
+    Solid(u32),
     /// The same for one of several bodies that are cut away.
-    Other(usize),
+    Other(u32),
     /// It is cut from whatever solid it lies over.
     Void,
 }
@@ -45,31 +48,33 @@ pub(super) enum Role {
 pub(super) fn arrange(
     rings: &[&Ring],
     roles: &[Role],
-    meetings: &[Meeting],
+    meetings: &mut Meetings,
     tolerance: f64,
 ) -> Result<Arranged, Unresolved> {
+    /// A place computed on two curves, or at the end of one, lies within so many tolerances of itself: one node.
+    const ONE_NODE: f64 = 2.0;
     let located = Rings::new(rings);
-    let (graph, samples) = noded(rings, meetings, tolerance);
+    let cuts = Cuts::of(rings, meetings, tolerance);
+    meetings.let_go_of_cuts();
+    let graph = Noded::of(cuts, ONE_NODE * tolerance, ONE_EDGE * tolerance);
     let sizes = sizes(rings, meetings);
-    let depths = depths(rings, roles, &located, &samples, &sizes, tolerance);
+    let depths = depths(rings, roles, &located, graph.cuts(), &sizes, tolerance);
     let sidedness = Sidedness { rings: &located, roles, depths: &depths, tolerance };
-    let all: Vec<u32> = (0..graph.edges.len() as u32).collect();
-    let chains = graph.chains(&all);
+    let chains = graph.chains();
     let judged = |judge: Judge| -> Result<Arranged, Unresolved> {
         let mut overlaps = Vec::new();
         let mut boundary: Vec<GraphEdge> = Vec::new();
-        for chain in &chains {
+        for chain in chains.each() {
             let Some(sides) = sidedness.sides(&graph, chain, judge)? else { continue };
             overlaps.extend(sides.overlap);
             if sides.left == sides.right {
                 continue;
             }
-            for step in chain {
+            for walk in chain {
                 // Solid to the left, as along an anticlockwise ring.
-                let edge = &graph.edges[step.edge as usize];
-                let forward = step.forward == sides.left;
-                let curve = if forward { edge.curve.clone() } else { edge.curve.reversed() };
-                boundary.push(GraphEdge::new(curve, edge.owner, false));
+                let curve = graph.curve(walk.piece());
+                let curve = if walk.is_forward() == sides.left { curve } else { curve.reversed() };
+                boundary.push(GraphEdge::new(curve, graph.ring(walk.piece()) as u32, false));
             }
         }
         let boundary = Graph::weld(boundary, tolerance);
@@ -89,61 +94,17 @@ enum Judge {
     Clearest,
 }
 
-/// The curves cut at the places where they meet, as a graph without repetitions; and for each ring the middles of all its
-/// pieces, also of those that repeat another ring's.
-fn noded(rings: &[&Ring], meetings: &[Meeting], tolerance: f64) -> (Graph, Vec<Vec<Point>>) {
-    let first_of: Vec<usize> = rings
-        .iter()
-        .scan(0, |next, ring| {
-            let first = *next;
-            *next += ring.curves().len();
-            Some(first)
-        })
-        .collect();
-    let count = rings.iter().map(|r| r.curves().len()).sum();
-    let mut cuts: Vec<Vec<f64>> = vec![Vec::new(); count];
-    for meeting in meetings {
-        cuts[first_of[meeting.a.0] + meeting.a.1].push(meeting.contact.a);
-        cuts[first_of[meeting.b.0] + meeting.b.1].push(meeting.contact.b);
-    }
-    let mut edges = Vec::with_capacity(count);
-    let mut samples: Vec<Vec<Point>> = vec![Vec::new(); rings.len()];
-    for (owner, ring) in rings.iter().enumerate() {
-        for (k, curve) in ring.curves().iter().enumerate() {
-            let mut parameters = std::mem::take(&mut cuts[first_of[owner] + k]);
-            parameters.sort_by(f64::total_cmp);
-            parameters.dedup_by(|a, b| curve.at(*a).distance(curve.at(*b)) <= tolerance && *a - *b < 0.5);
-            parameters.retain(|t| {
-                let place = curve.at(*t);
-                *t > 0.0
-                    && *t < 1.0
-                    && (place.distance(curve.start()) > tolerance || *t > 0.5)
-                    && (place.distance(curve.end()) > tolerance || *t < 0.5)
-            });
-            let pieces = curve.cut_at(&parameters);
-            samples[owner].extend(pieces.iter().map(|piece| piece.at(0.5)));
-            edges.extend(pieces.into_iter().map(|piece| GraphEdge::new(piece, owner as u32, false)));
-        }
-    }
-    /// A place computed on two curves, or at the end of one, lies within so many tolerances of itself: one node.
-    const ONE_NODE: f64 = 2.0;
-    let mut graph = Graph::weld(edges, ONE_NODE * tolerance);
-    graph.drop_repeated(ONE_EDGE * tolerance, f64::INFINITY);
-    (graph, samples)
-}
-
 /// Pieces within so many tolerances of each other, both ends of which are one node, are one piece: either may have been moved
 /// by two.
 const ONE_EDGE: f64 = 4.0;
 
 /// The area of each ring; that of its box where it crosses itself, since what it runs round clockwise counts negative.
-fn sizes(rings: &[&Ring], meetings: &[Meeting]) -> Vec<f64> {
-    let mut sizes: Vec<f64> = rings.iter().map(|ring| ring.area()).collect();
-    for meeting in meetings.iter().filter(|meeting| meeting.is_own() && !meeting.is_slip) {
-        let bounds = rings[meeting.a.0].bounds();
-        sizes[meeting.a.0] = bounds.width() * bounds.height();
-    }
-    sizes
+fn sizes(rings: &[&Ring], meetings: &Meetings) -> Vec<f64> {
+    let size = |(k, ring): (usize, &&Ring)| match meetings.crosses_itself(k) {
+        true => ring.bounds().width() * ring.bounds().height(),
+        false => ring.area(),
+    };
+    rings.iter().enumerate().map(size).collect()
 }
 
 /// How deep each ring lies in the others, voids apart: the longest chain of rings around each other and around it. Of
@@ -153,13 +114,14 @@ fn depths(
     rings: &[&Ring],
     roles: &[Role],
     located: &Rings,
-    samples: &[Vec<Point>],
+    cuts: &Cuts,
     sizes: &[f64],
     tolerance: f64,
 ) -> Vec<usize> {
     let around: Vec<Vec<usize>> = (0..rings.len())
         .map(|inner| {
-            let points = &samples[inner];
+            // They are many where rings meet often, and most rings lie near no larger one.
+            let points = LazyCell::new(|| cuts.middles(inner).collect::<Vec<Point>>());
             let lies_in = |outer: usize| {
                 let smaller = (sizes[inner], outer) < (sizes[outer], inner);
                 let other = &located.located[outer];
@@ -169,7 +131,8 @@ fn depths(
                     && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
                     && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, ONE_EDGE * tolerance))
             };
-            located.near_within(points[0], tolerance).into_iter().filter(|outer| lies_in(*outer)).collect()
+            let Some(first) = cuts.middles(inner).next() else { return Vec::new() };
+            located.near_within(first, tolerance).into_iter().filter(|outer| lies_in(*outer)).collect()
         })
         .collect();
     // Whatever lies around a ring is larger, or as large and earlier in the list.
@@ -197,6 +160,13 @@ struct SolidSides {
     overlap: Option<Overlap>,
 }
 
+/// A long piece of a chain.
+struct Longest {
+    length: f64,
+    curve: Curve,
+    walk: Walk,
+}
+
 impl Sidedness<'_> {
     /// Solid where the deepest ring of a body around the point has even depth, unless a void or another body lies
     /// there.
@@ -219,34 +189,42 @@ impl Sidedness<'_> {
 
     /// What lies on both sides of a chain, told at two of its places, which must agree, or at the clearest. `None` for a
     /// chain too short to have sides.
-    fn sides(&self, graph: &Graph, chain: &[Step], judge: Judge) -> Result<Option<SolidSides>, Unresolved> {
+    fn sides(&self, graph: &Noded, chain: &[Walk], judge: Judge) -> Result<Option<SolidSides>, Unresolved> {
         /// So many tolerances are clear of the curves that were welded, and near enough that nothing else lies between.
         const ASIDE: f64 = 8.0;
         let aside = ASIDE * self.tolerance;
-        let length = |step: &Step| {
-            let curve = &graph.edges[step.edge as usize].curve;
-            curve.start().distance(curve.at(0.5)) + curve.at(0.5).distance(curve.end())
-        };
-        let mut longest: Vec<(f64, Step)> = chain.iter().map(|s| (length(s), *s)).collect();
-        longest.sort_by(|a, b| b.0.total_cmp(&a.0));
-        if longest[0].0 <= aside {
-            return Ok(None);
+        let length =
+            |curve: &Curve| curve.start().distance(curve.at(0.5)) + curve.at(0.5).distance(curve.end());
+        // The two longest, the first of several that are as long.
+        let (mut first, mut second): (Option<Longest>, Option<Longest>) = (None, None);
+        for walk in chain {
+            let curve = graph.curve(walk.piece());
+            let found = Longest { length: length(&curve), curve, walk: *walk };
+            let is_longer = |than: &Option<Longest>| {
+                than.as_ref().is_none_or(|than| found.length.total_cmp(&than.length).is_gt())
+            };
+            if is_longer(&first) {
+                second = first.replace(found);
+            } else if is_longer(&second) {
+                second = Some(found);
+            }
         }
+        let Some(first) = first.filter(|first| first.length > aside) else { return Ok(None) };
         let mut sides: Option<SolidSides> = None;
-        let (first, second) = (longest[0].1, longest.get(1).map(|l| l.1));
         let samples = match judge {
-            Judge::Middles => vec![(first, 0.5), second.map_or((first, 0.31), |second| (second, 0.5))],
-            Judge::Clearest => vec![(first, self.clearest(&graph.edges[first.edge as usize].curve, aside))],
+            Judge::Middles => {
+                [Some((&first, 0.5)), Some(second.as_ref().map_or((&first, 0.31), |second| (second, 0.5)))]
+            }
+            Judge::Clearest => [Some((&first, self.clearest(&first.curve, aside))), None],
         };
-        for (step, t) in samples {
-            let edge = &graph.edges[step.edge as usize];
-            let point = edge.curve.at(t);
-            let direction = edge.curve.derivative(t);
+        for (piece, t) in samples.into_iter().flatten() {
+            let point = piece.curve.at(t);
+            let direction = piece.curve.derivative(t);
             let speed = direction.length();
             if speed == 0.0 {
                 continue;
             }
-            let turn = if step.forward { 1.0 } else { -1.0 };
+            let turn = if piece.walk.is_forward() { 1.0 } else { -1.0 };
             let aside = direction.quarter_turned() * (turn * aside / speed);
             let left: Vec<usize> = self.rings.around(point + aside).collect();
             let right: Vec<usize> = self.rings.around(point - aside).collect();
@@ -255,7 +233,7 @@ impl Sidedness<'_> {
                 return Err(Unresolved { near: point });
             }
             if sides.is_none() {
-                let owner = edge.owner as usize;
+                let owner = graph.ring(piece.walk.piece());
                 let shares = |other: &&usize| {
                     right.contains(other)
                         && self.roles[**other] == self.roles[owner]

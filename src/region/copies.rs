@@ -249,7 +249,7 @@ mod tests {
         for difference in [1e-4, 1e-2] {
             let (u, v) = (Point::new(100.0 + difference, 0.0), Point::new(0.0, 100.0 - 0.3 * difference));
             let ellipse = EllipseArc::new(CENTER, u, v, 0.4, TAU);
-            let ellipse = ring(vec![Curve::Ellipse(ellipse)]);
+            let ellipse = ring(vec![Curve::from(ellipse)]);
             for (a, b) in [(&circle, &ellipse), (&ellipse, &circle)] {
                 assert!(!identical(a, b, 0.99 * difference) && identical(a, b, 1.01 * difference));
                 let found = apart(a, b, 0.1 * difference, 3.0 * difference);

@@ -6,55 +6,113 @@ use crate::geometry::near::near_pairs;
 use crate::geometry::{Bounds, Budget, Contact, Curve, Point, contacts_within, meet_at_joint_alone};
 use crate::outline::Ring;
 
-/// A place where two curves of an outline meet.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Meeting {
-    /// Ring and curve, as indices, of the first.
-    pub a: (usize, usize),
-    /// Ring and curve of the second.
-    pub b: (usize, usize),
-    pub contact: Contact,
-    /// A loop no larger than the gaps that were closed in the ring, which meets itself there.
-    pub is_slip: bool,
+/// The places where curves of an outline meet: no more of them than is needed to cut the curves there, since an outline that is
+/// retraced over and over has millions.
+#[derive(Debug, Default)]
+pub(super) struct Meetings {
+    /// Two curves, among those of all rings, and the parameter on each, in lists of [`LISTED`].
+    listed: Vec<Vec<(u32, u32, f64, f64)>>,
+    /// For each ring whether it meets itself, slips of drafting aside.
+    crosses_itself: Vec<bool>,
+    /// How often rings do.
+    own: usize,
+    /// Where the lowest leftmost of these places is, and the ring.
+    first_own: Option<(Point, usize)>,
 }
 
-impl Meeting {
+/// Places in one list: lists that grow would have to be copied.
+const LISTED: usize = 1 << 14;
+
+impl Meetings {
+    fn add(&mut self, (a, b): (u32, u32), contact: &Contact) {
+        match self.listed.last_mut() {
+            Some(list) if list.len() < LISTED => list.push((a, b, contact.a, contact.b)),
+            last => {
+                // The first list is as long as it needs to be.
+                let mut list = Vec::with_capacity(if last.is_some() { LISTED } else { 1 });
+                list.push((a, b, contact.a, contact.b));
+                self.listed.push(list);
+            }
+        }
+    }
+
     /// A ring meets itself.
-    pub fn is_own(&self) -> bool {
-        self.a.0 == self.b.0
+    fn add_own(&mut self, ring: usize, place: Point) {
+        self.crosses_itself[ring] = true;
+        self.own += 1;
+        let order = |p: Point, q: Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
+        if self.first_own.is_none_or(|(first, _)| order(place, first).is_lt()) {
+            self.first_own = Some((place, ring));
+        }
+    }
+
+    /// Number of places.
+    fn len(&self) -> usize {
+        self.listed.last().map_or(0, |last| (self.listed.len() - 1) * LISTED + last.len())
+    }
+
+    /// No curves meet.
+    pub fn is_empty(&self) -> bool {
+        self.listed.is_empty()
+    }
+
+    /// Each curve that is cut, among those of all rings, with the parameter.
+    pub fn cuts(&self) -> impl Iterator<Item = (u32, f64)> + '_ {
+        self.listed.iter().flatten().flat_map(|(a, b, s, t)| [(*a, *s), (*b, *t)])
+    }
+
+    /// The ring meets itself, slips of drafting aside.
+    pub fn crosses_itself(&self, ring: usize) -> bool {
+        self.crosses_itself[ring]
+    }
+
+    /// How often rings meet themselves, and where and which of them the lowest leftmost time; slips of drafting aside.
+    pub fn own(&self) -> Option<(usize, Point, usize)> {
+        self.first_own.map(|(place, ring)| (self.own, place, ring))
+    }
+
+    /// Lets go of where curves are cut.
+    pub fn let_go_of_cuts(&mut self) {
+        self.listed = Vec::new();
     }
 }
 
 /// All places where curves of two rings, or two curves of one ring beside their common joint, come within the
 /// tolerance of each other. Where that costs more than the budget, or the places are too many, a place near
 /// which it was given up.
-pub(super) fn meetings(rings: &[&Ring], tolerance: f64, budget: &mut Budget) -> Result<Vec<Meeting>, Point> {
+pub(super) fn meetings(rings: &[&Ring], tolerance: f64, budget: &mut Budget) -> Result<Meetings, Point> {
     /// Places beyond this number and so many for each curve are an outline retraced over and over: a lattice of 1,000
     /// bars across 1,000 others, of 8,000 edges, has four million.
     const MOST: usize = 4_000_000;
     const MOST_EACH: usize = 100;
     let count = rings.iter().map(|ring| ring.curves().len()).sum();
     let mut boxes: Vec<Bounds> = Vec::with_capacity(count);
-    let mut place: Vec<(usize, usize)> = Vec::with_capacity(count);
-    for (r, ring) in rings.iter().enumerate() {
+    let mut place: Vec<(u32, u32)> = Vec::with_capacity(count);
+    for (ring, r) in rings.iter().zip(0..) {
         boxes.extend_from_slice(ring.boxes());
-        place.extend((0..ring.curves().len()).map(|c| (r, c)));
+        place.extend(ring.curves().iter().zip(0..).map(|(_, c)| (r, c)));
     }
+    let place = |k: usize| (place[k].0 as usize, place[k].1 as usize);
     let most = MOST + MOST_EACH * boxes.len();
-    let mut found = Vec::new();
+    let mut found = Meetings { crosses_itself: vec![false; rings.len()], ..Meetings::default() };
     let mut given_up = None;
     near_pairs(&boxes, tolerance, |i, j| {
         if given_up.is_some() {
             return;
         }
-        let (a, b) = (place[i], place[j]);
+        let (a, b) = (place(i), place(j));
         let (first, second) = (&rings[a.0].curves()[a.1], &rings[b.0].curves()[b.1]);
+        let curves = (i as u32, j as u32);
         if a.0 == b.0 {
-            let contacts = within_ring(rings[a.0], a.1, b.1, tolerance, budget);
-            found.extend(contacts.into_iter().map(|(contact, is_slip)| Meeting { a, b, contact, is_slip }));
+            for (contact, is_slip) in within_ring(rings[a.0], a.1, b.1, tolerance, budget) {
+                found.add(curves, &contact);
+                if !is_slip {
+                    found.add_own(a.0, contact.point);
+                }
+            }
         } else {
             let contacts = contacts_within(first, second, tolerance, budget);
-            found.extend(contacts.into_iter().map(|contact| Meeting { a, b, contact, is_slip: false }));
+            contacts.iter().for_each(|contact| found.add(curves, contact));
         }
         if budget.is_spent() || found.len() > most {
             given_up = Some(second.start());

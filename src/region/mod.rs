@@ -5,6 +5,7 @@ mod copies;
 mod locate;
 mod meetings;
 mod nest;
+mod noded;
 mod polygons;
 mod shape;
 mod signature;
@@ -179,8 +180,10 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
     let bounds = everything.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
     findings.extend(repeated_finding(&repeated.into_iter().flatten().chain(of_others).collect::<Vec<_>>()));
     let (voids, _) = nest::distinct(voids, join);
-    fn each(lists: &[Vec<&Ring>], role: impl Fn(usize) -> Role) -> Vec<Role> {
-        lists.iter().enumerate().flat_map(|(k, list)| std::iter::repeat_n(role(k), list.len())).collect()
+    fn each(lists: &[Vec<&Ring>], role: impl Fn(u32) -> Role) -> Vec<Role> {
+        let mut roles = Vec::with_capacity(lists.iter().map(Vec::len).sum());
+        lists.iter().zip(0..).for_each(|(list, k)| roles.extend(std::iter::repeat_n(role(k), list.len())));
+        roles
     }
     let mut roles = each(&bodies, Role::Solid);
     roles.extend(each(&others, Role::Other));
@@ -188,7 +191,7 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
     let all: Vec<&Ring> = bodies.iter().chain(&others).flatten().copied().chain(voids).collect();
     let pieces = |depths: &[usize]| -> Vec<Piece> {
         let solid = |k: usize| matches!(roles[k], Role::Solid(_)) && depths[k].is_multiple_of(2);
-        let mut pieces: Vec<Piece> = Vec::new();
+        let mut pieces: Vec<Piece> = Vec::with_capacity(all.len());
         let mut messages: HashSet<(usize, bool)> = HashSet::new();
         for (k, ring) in all.iter().enumerate().filter(|(k, _)| !matches!(roles[*k], Role::Other(_))) {
             // Of a ring that bounds several bodies one is reported.
@@ -202,7 +205,7 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
     let mut trouble = None;
     let mut budget = Budget::for_curves(all.iter().map(|ring| ring.curves().len()).sum());
     loop {
-        let meetings = match meetings::meetings(&all, tolerance, &mut budget) {
+        let mut meetings = match meetings::meetings(&all, tolerance, &mut budget) {
             Ok(meetings) => meetings,
             Err(near) => {
                 findings.push(unresolved_finding(near));
@@ -219,9 +222,9 @@ pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], jo
                 crossing: Vec::new(),
             };
         }
-        let own = meetings.iter().filter(|m| m.is_own() && !m.is_slip);
-        let crossing: HashSet<usize> = own.map(|m| all[m.a.0].identity()).collect();
-        match arrange::arrange(&all, &roles, &meetings, tolerance) {
+        let crossing = (0..all.len()).filter(|k| meetings.crosses_itself(*k));
+        let crossing: HashSet<usize> = crossing.map(|k| all[k].identity()).collect();
+        match arrange::arrange(&all, &roles, &mut meetings, tolerance) {
             Ok(arranged) => {
                 let overlapping = overlapping(&arranged.overlaps, &arranged.depths);
                 let is_simple = |k: &usize| !crossing.contains(&all[*k].identity());
@@ -374,18 +377,13 @@ fn islands_finding(all: &[&Ring], roles: &[Role], depths: &[usize]) -> Option<Fi
 }
 
 /// What is to be said where an outline meets itself.
-fn own_finding(rings: &[&Ring], meetings: &[meetings::Meeting]) -> Option<Finding> {
-    let mut own: Vec<&meetings::Meeting> = meetings.iter().filter(|m| m.is_own() && !m.is_slip).collect();
-    own.sort_by(|a, b| {
-        let (p, q) = (a.contact.point, b.contact.point);
-        p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
-    });
-    let first = own.first()?;
-    let origin = rings[first.a.0].origin();
+fn own_finding(rings: &[&Ring], meetings: &meetings::Meetings) -> Option<Finding> {
+    let (count, place, ring) = meetings.own()?;
+    let origin = rings[ring].origin();
     Some(
         Finding::of(Code::OutlineMeetsItself)
-            .with("place", first.contact.point)
-            .with_some("more", Some(own.len() - 1).filter(|more| *more > 0))
+            .with("place", place)
+            .with_some("more", Some(count - 1).filter(|more| *more > 0))
             .in_file(origin.position)
             .on_entity(origin.handle),
     )

@@ -2,10 +2,12 @@
 //!
 //! A ring's depth is the number of rings around one of its points, as they do not meet.
 
+use std::collections::BTreeMap;
+
 use super::copies::{apart, identical};
 use super::{Part, Region};
-use crate::geometry::Bounds;
 use crate::geometry::near::Grid;
+use crate::geometry::{Bounds, Point};
 use crate::outline::Ring;
 
 /// Copies of an outline that differ by less than this share of its size are one outline: a copy that went through
@@ -26,30 +28,44 @@ pub(super) struct Repeat<'a> {
 /// The rings without repetitions, and those left out for repeating one, no further from it than `join`.
 pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>>) {
     let place = place_along(rings.iter());
-    let mut order: Vec<usize> = (0..rings.len()).collect();
-    order.sort_by(|i, j| place(&rings[*i]).total_cmp(&place(&rings[*j])).then(i.cmp(j)));
-    let mut repeats: Vec<Option<f64>> = vec![None; rings.len()];
-    for (k, &i) in order.iter().enumerate() {
+    // Where each begins along and across, which tells nearly all apart.
+    let corner = |ring: &Ring| {
+        let (along, Point { x, y }) = (place(ring), ring.bounds().min);
+        (along, if along == x { y } else { x })
+    };
+    let mut order: Vec<(f64, f64, u32)> = Vec::with_capacity(rings.len());
+    order.extend(rings.iter().zip(0..).map(|(ring, k)| (corner(ring).0, corner(ring).1, k)));
+    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.2.cmp(&b.2)));
+    // How far rings lie from those that they repeat, which are few as a rule.
+    let mut repeats: BTreeMap<usize, f64> = BTreeMap::new();
+    for (k, &(here, across, i)) in order.iter().enumerate() {
+        let i = i as usize;
         let ring = &rings[i];
         let size = ring.bounds().size();
         let near = copies_within(size, join);
-        for &j in &order[k + 1..] {
-            if place(&rings[j]) > place(ring) + near {
+        for &(there, beside, j) in &order[k + 1..] {
+            let j = j as usize;
+            if there > here + near {
                 break;
             }
-            if repeats[i].is_some() || repeats[j].is_some() {
+            if (across - beside).abs() > near {
+                continue;
+            }
+            if !repeats.is_empty() && (repeats.contains_key(&i) || repeats.contains_key(&j)) {
                 continue;
             }
             if identical(ring, &rings[j], IDENTICAL * size) {
-                repeats[i.max(j)] = Some(0.0);
+                repeats.insert(i.max(j), 0.0);
             } else if identical(ring, &rings[j], near) {
-                repeats[i.max(j)] = Some(apart(ring, &rings[j], IDENTICAL * size, near));
+                repeats.insert(i.max(j), apart(ring, &rings[j], IDENTICAL * size, near));
             }
         }
     }
-    let distinct = rings.iter().zip(&repeats).filter(|(_, r)| r.is_none()).map(|(ring, _)| ring).collect();
-    let repeat = |(ring, apart): (_, &Option<f64>)| apart.map(|apart| Repeat { ring, apart });
-    (distinct, rings.iter().zip(&repeats).filter_map(repeat).collect())
+    let distinct = rings.iter().enumerate().filter(|(k, _)| !repeats.contains_key(k)).map(|(_, ring)| ring);
+    (
+        distinct.collect(),
+        repeats.iter().map(|(k, apart)| Repeat { ring: &rings[*k], apart: *apart }).collect(),
+    )
 }
 
 /// Where rings begin along the longer side of all of them: holes in one column begin at one x, and all would be compared
@@ -105,35 +121,35 @@ pub(super) fn nest(rings: &[&Ring]) -> (Region, Vec<usize>) {
     }
     let boxes: Vec<Bounds> = rings.iter().map(|r| *r.bounds()).collect();
     let grid = Grid::over(&boxes, 0.0);
-    let around: Vec<Vec<usize>> = rings
-        .iter()
-        .enumerate()
-        .map(|(index, ring)| {
-            // Rings do not touch, so any point of the ring tells for all of it.
-            let point = ring.curves()[0].at(0.5);
-            grid.around(point)
-                .filter(|&other| {
-                    other != index && boxes[other].contains(&boxes[index]) && rings[other].contains(point)
-                })
-                .collect()
-        })
-        .collect();
-    let mut parts: Vec<Part> = Vec::new();
-    let mut part_of = vec![usize::MAX; rings.len()];
-    for (index, outer) in around.iter().enumerate() {
-        if outer.len().is_multiple_of(2) {
-            part_of[index] = parts.len();
-            parts.push(Part { edge: rings[index].clone(), holes: Vec::new() });
-        }
+    // The rings around each, one list after the other, and where each list ends.
+    let (mut around, mut ends): (Vec<u32>, Vec<u32>) = (Vec::new(), Vec::with_capacity(rings.len()));
+    for (index, ring) in rings.iter().enumerate() {
+        // Rings do not touch, so any point of the ring tells for all of it.
+        let point = ring.curves()[0].at(0.5);
+        let outer = grid.around(point).filter(|&other| {
+            other != index && boxes[other].contains(&boxes[index]) && rings[other].contains(point)
+        });
+        around.extend(outer.map(|outer| outer as u32));
+        ends.push(around.len() as u32);
     }
-    for (index, outer) in around.iter().enumerate() {
-        if outer.len().is_multiple_of(2) {
-            continue;
-        }
+    drop((grid, boxes));
+    let around_of = |index: usize| {
+        let start = index.checked_sub(1).map_or(0, |before| ends[before]);
+        &around[start as usize..ends[index] as usize]
+    };
+    let depth = |index: usize| around_of(index).len();
+    let is_edge = |index: &usize| depth(*index).is_multiple_of(2);
+    let mut parts: Vec<Part> = Vec::with_capacity((0..rings.len()).filter(is_edge).count());
+    let mut part_of = vec![u32::MAX; rings.len()];
+    for index in (0..rings.len()).filter(is_edge) {
+        part_of[index] = parts.len() as u32;
+        parts.push(Part { edge: rings[index].clone(), holes: Vec::new() });
+    }
+    for index in (0..rings.len()).filter(|index| !is_edge(index)) {
         // The ring next around a hole is the one that itself lies in the most rings.
-        if let Some(&owner) = outer.iter().max_by_key(|ring| around[**ring].len()) {
-            parts[part_of[owner]].holes.push(rings[index].clone());
+        if let Some(&owner) = around_of(index).iter().max_by_key(|ring| depth(**ring as usize)) {
+            parts[part_of[owner as usize] as usize].holes.push(rings[index].clone());
         }
     }
-    (Region { parts }, around.iter().map(Vec::len).collect())
+    (Region { parts }, (0..rings.len()).map(depth).collect())
 }

@@ -1,16 +1,28 @@
 //! The boundary of a region in coordinates of its own: near the origin, so that no digits are lost to where it was
 //! drawn, and turned as an axis needs it.
 
+use std::borrow::Cow;
+use std::rc::Rc;
+
 use super::integrals::{Moments, curve_moments};
 use crate::geometry::{Affine, Bounds, Curve, Point};
 use crate::outline::Ring;
 use crate::region::Region;
 
+/// Of more curves none is kept: each is moved and turned as often as it is asked for, which takes less time than reading so
+/// many from memory over and over.
+pub(super) const MOST_KEPT: usize = 100_000;
+
 /// The curves of all rings, one ring after the other; each runs anticlockwise.
-#[derive(Clone, Debug, Default)]
-pub(super) struct LocalBoundary {
-    curves: Vec<Curve>,
-    rings: Vec<Signed>,
+#[derive(Clone, Debug)]
+pub(super) struct LocalBoundary<'a>(Held<'a>);
+
+#[derive(Clone, Debug)]
+enum Held<'a> {
+    /// The curves as they are measured.
+    Kept { curves: Vec<Curve>, rings: Vec<Signed> },
+    /// The curves as drawn, and how they are moved and turned.
+    Drawn { drawn: Drawn<'a>, turns: Vec<Turn> },
 }
 
 /// A ring with its sign: 1 around solid, −1 around a hole, times the weight of the material.
@@ -21,75 +33,192 @@ struct Signed {
     end: usize,
 }
 
-impl LocalBoundary {
-    /// The region moved so that `origin` is the origin, each ring weighted.
-    pub fn about(region: &Region, origin: Point, weight: f64) -> LocalBoundary {
-        let mut boundary = LocalBoundary::default();
-        boundary.add(region, origin, weight);
+#[derive(Clone, Debug)]
+struct Drawn<'a> {
+    region: &'a Region,
+    weight: f64,
+    /// What becomes the origin.
+    origin: Point,
+    curves: Rc<Vec<&'a Curve>>,
+}
+
+/// What is done to the curves of a boundary near the origin, one after the other.
+#[derive(Clone, Copy, Debug)]
+enum Turn {
+    By(Affine),
+    Quarter,
+}
+
+impl Turn {
+    fn of(self, curve: &Curve) -> Curve {
+        match self {
+            Turn::By(map) => curve.transformed(&map),
+            Turn::Quarter => curve.quarter_turned(),
+        }
+    }
+}
+
+/// Which curve of a boundary is told.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Told {
+    /// The sign of its ring.
+    pub sign: f64,
+    /// The number of its ring.
+    pub ring: usize,
+    /// Its own number.
+    pub curve: usize,
+}
+
+impl<'a> LocalBoundary<'a> {
+    /// No boundary yet.
+    pub fn new() -> LocalBoundary<'a> {
+        LocalBoundary(Held::Kept { curves: Vec::new(), rings: Vec::new() })
+    }
+
+    /// The regions moved so that `origin` is the origin, each ring weighted; of no more than `most` curves all are kept.
+    pub fn of(regions: &[(f64, &'a Region)], origin: Point, most: usize) -> LocalBoundary<'a> {
+        if let [(weight, region)] = *regions {
+            let drawn = || region.rings().flat_map(|(_, ring)| ring.curves());
+            let count = drawn().count();
+            if count > most && u32::try_from(2 * count).is_ok() {
+                // Collected without a count they would be copied as their list grows.
+                let mut curves = Vec::with_capacity(count);
+                curves.extend(drawn());
+                let drawn = Drawn { region, weight, origin, curves: Rc::new(curves) };
+                return LocalBoundary(Held::Drawn { drawn, turns: Vec::new() });
+            }
+        }
+        let mut boundary = LocalBoundary::new();
+        regions.iter().for_each(|(weight, region)| boundary.add(region, origin, *weight));
+        boundary
+    }
+
+    /// The region moved so that `origin` is the origin.
+    pub fn about(region: &Region, origin: Point) -> LocalBoundary<'a> {
+        let mut boundary = LocalBoundary::new();
+        boundary.add(region, origin, 1.0);
         boundary
     }
 
     /// Adds a region, moved so that `origin` is the origin, each ring weighted.
-    pub fn add(&mut self, region: &Region, origin: Point, weight: f64) {
-        self.curves.reserve(region.rings().map(|(_, ring)| ring.curves().len()).sum());
+    fn add(&mut self, region: &Region, origin: Point, weight: f64) {
+        if let Held::Kept { curves, .. } = &mut self.0 {
+            curves.reserve(region.rings().map(|(_, ring)| ring.curves().len()).sum());
+        }
         for (sign, ring) in region.rings() {
             self.push(sign * weight, ring.curves().iter().map(|c| c.translated(-origin)));
         }
     }
 
     /// One ring moved so that `origin` is the origin.
-    pub fn about_ring(ring: &Ring, origin: Point) -> LocalBoundary {
-        let mut boundary = LocalBoundary::default();
+    pub fn about_ring(ring: &Ring, origin: Point) -> LocalBoundary<'a> {
+        let mut boundary = LocalBoundary::new();
         boundary.push(1.0, ring.curves().iter().map(|c| c.translated(-origin)));
         boundary
     }
 
-    /// Adds a ring.
-    pub fn push(&mut self, sign: f64, curves: impl IntoIterator<Item = Curve>) {
-        self.curves.extend(curves);
-        self.rings.push(Signed { sign, end: self.curves.len() });
+    /// Adds a ring to curves that are kept.
+    pub fn push(&mut self, sign: f64, ring: impl IntoIterator<Item = Curve>) {
+        if let Held::Kept { curves, rings } = &mut self.0 {
+            curves.extend(ring);
+            rings.push(Signed { sign, end: curves.len() });
+        }
     }
 
     /// The boundary under a map that keeps orientation.
-    pub fn transformed(&self, map: &Affine) -> LocalBoundary {
-        LocalBoundary {
-            curves: self.curves.iter().map(|c| c.transformed(map)).collect(),
-            rings: self.rings.clone(),
-        }
+    pub fn transformed(&self, map: &Affine) -> LocalBoundary<'a> {
+        self.turned(Turn::By(*map))
     }
 
     /// The boundary turned by a quarter turn: what ran along x runs along y, x' = −y and y' = x.
-    pub fn quarter_turned(&self) -> LocalBoundary {
-        LocalBoundary {
-            curves: self.curves.iter().map(Curve::quarter_turned).collect(),
-            rings: self.rings.clone(),
+    pub fn quarter_turned(&self) -> LocalBoundary<'a> {
+        self.turned(Turn::Quarter)
+    }
+
+    fn turned(&self, turn: Turn) -> LocalBoundary<'a> {
+        LocalBoundary(match &self.0 {
+            Held::Kept { curves, rings } => {
+                Held::Kept { curves: curves.iter().map(|c| turn.of(c)).collect(), rings: rings.clone() }
+            }
+            Held::Drawn { drawn, turns } => Held::Drawn {
+                drawn: drawn.clone(),
+                turns: turns.iter().copied().chain(std::iter::once(turn)).collect(),
+            },
+        })
+    }
+
+    /// All curves, where they are kept.
+    pub fn kept(&self) -> Option<&[Curve]> {
+        match &self.0 {
+            Held::Kept { curves, .. } => Some(curves),
+            Held::Drawn { .. } => None,
         }
     }
 
-    /// All curves.
-    pub fn curves(&self) -> &[Curve] {
-        &self.curves
+    /// Each ring's curves with its sign, where they are kept.
+    pub fn kept_rings(&self) -> Option<impl Iterator<Item = (f64, &[Curve])>> {
+        let Held::Kept { curves, rings } = &self.0 else { return None };
+        let starts = std::iter::once(0).chain(rings.iter().map(|ring| ring.end));
+        Some(starts.zip(rings).map(|(start, ring)| (ring.sign, &curves[start..ring.end])))
     }
 
-    /// Each ring's curves with its sign.
-    pub fn rings(&self) -> impl Iterator<Item = (f64, &[Curve])> {
-        let starts = std::iter::once(0).chain(self.rings.iter().map(|ring| ring.end));
-        starts.zip(&self.rings).map(|(start, ring)| (ring.sign, &self.curves[start..ring.end]))
+    /// Number of curves.
+    pub fn len(&self) -> usize {
+        match &self.0 {
+            Held::Kept { curves, .. } => curves.len(),
+            Held::Drawn { drawn, .. } => drawn.curves.len(),
+        }
+    }
+
+    /// The curve of a number.
+    pub fn curve(&self, number: usize) -> Cow<'_, Curve> {
+        match &self.0 {
+            Held::Kept { curves, .. } => Cow::Borrowed(&curves[number]),
+            Held::Drawn { drawn, turns } => Cow::Owned(seen(drawn.curves[number], drawn.origin, turns)),
+        }
+    }
+
+    /// Calls `visit` with all curves, one ring after the other.
+    pub fn each(&self, mut visit: impl FnMut(Told, &Curve)) {
+        match &self.0 {
+            Held::Kept { curves, rings } => {
+                let mut start = 0;
+                for (ring, Signed { sign, end }) in rings.iter().copied().enumerate() {
+                    for (curve, number) in curves[start..end].iter().zip(start..) {
+                        visit(Told { sign, ring, curve: number }, curve);
+                    }
+                    start = end;
+                }
+            }
+            Held::Drawn { drawn, turns } => {
+                let mut number = 0;
+                for (ring, (sign, drawn_ring)) in drawn.region.rings().enumerate() {
+                    for curve in drawn_ring.curves() {
+                        let told = Told { sign: sign * drawn.weight, ring, curve: number };
+                        visit(told, &seen(curve, drawn.origin, turns));
+                        number += 1;
+                    }
+                }
+            }
+        }
     }
 
     /// Boundary integrals about its origin.
     pub fn moments(&self) -> Moments {
         let mut sum = Moments::default();
-        for (sign, curves) in self.rings() {
-            for curve in curves {
-                sum += curve_moments(curve).scaled(sign);
-            }
-        }
+        self.each(|told, curve| sum += curve_moments(curve).scaled(told.sign));
         sum
     }
 
     /// The box around the solid, from the curves' own extremes.
     pub fn bounds(&self) -> Bounds {
-        self.curves.iter().fold(Bounds::EMPTY, |all, curve| all.union(curve.bounds()))
+        let mut bounds = Bounds::EMPTY;
+        self.each(|_, curve| bounds = bounds.union(curve.bounds()));
+        bounds
     }
+}
+
+/// A drawn curve with `origin` as the origin, turned.
+fn seen(drawn: &Curve, origin: Point, turns: &[Turn]) -> Curve {
+    turns.iter().fold(drawn.translated(-origin), |curve, turn| turn.of(&curve))
 }

@@ -37,14 +37,14 @@ pub fn strip_sum(region: &Region, direction: StripDirection, count: usize) -> Op
 /// [`strip_sum`] for several counts.
 pub fn strip_sums(region: &Region, direction: StripDirection, counts: &[usize]) -> Vec<Option<StripSum>> {
     let origin = region.bounds().center();
-    let boundary = LocalBoundary::about(region, origin, 1.0);
+    let boundary = LocalBoundary::about(region, origin);
     // On the page turned a quarter, flat strips stand upright: x' = −y, y' = x.
     let boundary = match direction {
         StripDirection::Upright => boundary,
         StripDirection::Flat => boundary.quarter_turned(),
     };
     let bounds = boundary.bounds();
-    let stretches = stretches(boundary.curves());
+    let stretches = stretches(boundary.kept().unwrap_or_default());
     let tops = tops(&stretches);
     let sum = |count: usize| {
         let width = bounds.width() / count as f64;

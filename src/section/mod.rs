@@ -1,11 +1,13 @@
 //! Section properties, by exact integrals over the boundary curves.
 
+mod bands;
 mod error;
 mod integrals;
 mod local_boundary;
 mod mid_ordinates;
 mod moments;
 mod plastic;
+mod stretches;
 mod strips;
 #[cfg(test)]
 mod tests;
@@ -20,7 +22,7 @@ use crate::finding::{Code, Finding, Value};
 use crate::geometry::{Affine, Bounds, Point};
 use crate::outline::Ring;
 use crate::region::Region;
-use local_boundary::LocalBoundary;
+use local_boundary::{LocalBoundary, MOST_KEPT};
 
 /// All properties of a section, in drawing units and drawing coordinates.
 ///
@@ -86,7 +88,7 @@ impl Section {
     /// # Errors
     /// Where it has no area, its figures are beyond what numbers hold, or integrals and strips contradict each other.
     pub fn of(region: &Region) -> Result<Section, SectionError> {
-        Section::measured(&[(1.0, region)])
+        Section::measured(&[(1.0, region)], MOST_KEPT)
     }
 
     /// The transformed section of regions that do not overlap: every area counts as often as its modular ratio says, and
@@ -97,27 +99,26 @@ impl Section {
     /// As [`Section::of`].
     pub fn transformed(regions: &[WeightedRegion]) -> Result<Section, SectionError> {
         let parts: Vec<(f64, &Region)> = regions.iter().map(|part| (part.ratio, &part.region)).collect();
-        Section::measured(&parts)
+        Section::measured(&parts, MOST_KEPT)
     }
 
-    fn measured(parts: &[(f64, &Region)]) -> Result<Section, SectionError> {
+    /// Of no more than `most` curves all are kept as they are measured.
+    fn measured(parts: &[(f64, &Region)], most: usize) -> Result<Section, SectionError> {
         let yields_at_once = parts.iter().all(|(ratio, _)| *ratio == 1.0);
         let regions = || parts.iter().map(|(_, region)| *region);
         let extent = regions().fold(Bounds::EMPTY, |all, region| all.union(region.bounds()));
         let origin = extent.center();
-        let mut boundary = LocalBoundary::default();
-        // Strips know nothing of signs and ratios: each material by itself.
-        let mut materials = Vec::with_capacity(parts.len());
-        for (ratio, region) in parts {
-            let first = boundary.curves().len();
-            boundary.add(region, origin, *ratio);
-            materials.push((*ratio, first..boundary.curves().len()));
-        }
+        let boundary = LocalBoundary::of(parts, origin, most);
         let quarter_turned = boundary.quarter_turned();
         let (mut by_upright, mut by_flat) = (Moments::default(), Moments::default());
-        for (ratio, curves) in materials {
-            by_upright += strips::upright(&boundary.curves()[curves.clone()]).scaled(ratio);
-            by_flat += strips::flat(&quarter_turned.curves()[curves]).scaled(ratio);
+        // Strips know nothing of signs and ratios: each material by itself.
+        let mut first = 0;
+        for (ratio, region) in parts {
+            let count: usize = region.rings().map(|(_, ring)| ring.curves().len()).sum();
+            let curves = first..first + count;
+            by_upright += strips::upright(&boundary, curves.clone()).scaled(*ratio);
+            by_flat += strips::flat(&quarter_turned, curves).scaled(*ratio);
+            first += count;
         }
         let moments = boundary.moments();
         // Coordinates whose powers overflow or underflow have moments that are no numbers, or 0.

@@ -4,6 +4,7 @@
 
 use super::integrals::Moments;
 use super::local_boundary::LocalBoundary;
+use super::stretches::{Kept, Packed, Stretches, each_stretch};
 use crate::geometry::{Curve, Point, Segment};
 
 /// The equal-area axis parallel to x, and the plastic modulus about it.
@@ -19,73 +20,70 @@ pub(super) struct EqualArea {
     pub extent: (f64, f64),
 }
 
-/// The direction in which heights are measured.
-const UP: Point = Point::new(0.0, 1.0);
-
-/// A stretch of a curve along which y rises or falls.
-struct Stretch<'a> {
-    curve: &'a Curve,
-    sign: f64,
-    from: f64,
-    to: f64,
-    first: Point,
-    last: Point,
-    low: f64,
-    high: f64,
-    /// −∫y dx.
-    under: f64,
-}
-
-impl Stretch<'_> {
-    /// x at the end less x at the start.
-    fn run(&self) -> f64 {
-        self.last.x - self.first.x
-    }
-
-    /// The part of it below a level that it crosses, and how far the rest runs along x.
-    fn below(&self, level: f64) -> (Cut, f64) {
-        let cut = self.curve.parameter_where(UP, level, self.from, self.to);
-        let at = self.curve.at(cut);
-        if self.first.y < self.last.y {
-            (((self.from, self.first), (cut, at)), self.last.x - at.x)
-        } else {
-            (((cut, at), (self.to, self.last)), at.x - self.first.x)
-        }
-    }
-}
-
-/// Part of a curve: its ends with their parameters.
-type Cut = ((f64, Point), (f64, Point));
-
 /// The axis parallel to x that halves the area of the boundary, whose moments about its origin are `moments`.
 pub(super) fn equal_area(boundary: &LocalBoundary, moments: &Moments) -> EqualArea {
-    let mut stretches = Vec::with_capacity(2 * boundary.curves().len());
-    let mut parts = Vec::new();
-    for (sign, curves) in boundary.rings() {
-        let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
-        for curve in curves {
-            curve.each_monotone(UP, |(from, first), (to, last)| {
-                let (low, high) = (first.y.min(last.y), first.y.max(last.y));
-                let under = under(curve, (from, first), (to, last));
-                stretches.push(Stretch { curve, sign, from, to, first, last, low, high, under });
-                (lowest, highest) = (lowest.min(low), highest.max(high));
+    const NOTHING: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
+    // The lowest and the highest place of each part.
+    let mut parts: Vec<(f64, f64)> = Vec::new();
+    if let Some(rings) = boundary.kept_rings() {
+        let mut stretches = Vec::new();
+        for (sign, curves) in rings {
+            let (mut lowest, mut highest) = NOTHING;
+            stretches.reserve(2 * curves.len());
+            for curve in curves {
+                each_stretch(curve, |stretch| {
+                    (lowest, highest) = (lowest.min(stretch.low()), highest.max(stretch.high()));
+                    stretches.push(Kept::of(stretch, sign));
+                });
+            }
+            if sign > 0.0 {
+                parts.push((lowest, highest));
+            }
+        }
+        let (extent, gaps) = extent_and_gaps(parts);
+        return equal_area_of(stretches.as_slice(), extent, &gaps, moments);
+    }
+    // What tells the gaps is let go of before the stretches are listed.
+    let mut last_part = None;
+    boundary.each(|told, curve| {
+        if told.sign <= 0.0 {
+            return;
+        }
+        if last_part != Some(told.ring) {
+            last_part = Some(told.ring);
+            parts.push(NOTHING);
+        }
+        if let Some(part) = parts.last_mut() {
+            each_stretch(curve, |stretch| {
+                *part = (part.0.min(stretch.low()), part.1.max(stretch.high()));
             });
         }
-        if sign > 0.0 {
-            parts.push((lowest, highest));
-        }
-    }
+    });
+    let (extent, gaps) = extent_and_gaps(parts);
+    equal_area_of(&Packed::of(boundary), extent, &gaps, moments)
+}
+
+/// From the lowest to the highest place of all parts, and what lies between them.
+fn extent_and_gaps(parts: Vec<(f64, f64)>) -> ((f64, f64), Vec<(f64, f64)>) {
     let extent = parts
         .iter()
         .fold((f64::INFINITY, f64::NEG_INFINITY), |all, part| (part.0.min(all.0), part.1.max(all.1)));
-    let gaps = gaps(parts);
-    let (level, gap) = match gap_at_half(&gaps, &stretches, moments.area) {
+    (extent, gaps(parts))
+}
+
+fn equal_area_of(
+    stretches: &(impl Stretches + ?Sized),
+    extent: (f64, f64),
+    gaps: &[(f64, f64)],
+    moments: &Moments,
+) -> EqualArea {
+    let (level, gap) = match gap_at_half(gaps, stretches, moments.area) {
         Some((low, high)) => (0.5 * (low + high), Some((low, high))),
-        None => (halving_level(&stretches, moments.area, moments.centroid().y, extent), None),
+        None => (halving_level(stretches, moments.area, moments.centroid().y, extent), None),
     };
     // What lies above has the whole's first moment about the level less that of what lies below, which is negative.
     let whole = moments.first_y - moments.area * level;
-    EqualArea { level, modulus: whole + 2.0 * first_moment_below(&stretches, level), gap, extent }
+    EqualArea { level, modulus: whole + 2.0 * first_moment_below(stretches, level), gap, extent }
 }
 
 /// Area below a level, −∮min(y, level) dx, and the width of the solid there, which is its derivative.
@@ -96,28 +94,32 @@ struct Below {
 }
 
 impl Below {
-    fn add(&mut self, s: &Stretch, level: f64) {
-        if s.high <= level {
-            self.area += s.sign * s.under;
-        } else if s.low >= level {
-            self.area -= s.sign * level * s.run();
-            self.width -= s.sign * s.run();
+    #[inline]
+    fn add(&mut self, stretches: &(impl Stretches + ?Sized), number: usize, level: f64) {
+        let sign = stretches.sign(number);
+        if stretches.is_under(number, level) {
+            self.area += sign * stretches.under(number);
+        } else if stretches.is_over(number, level) {
+            self.area -= sign * level * stretches.run(number);
+            self.width -= sign * stretches.run(number);
         } else {
-            let ((from, to), rest) = s.below(level);
-            self.area += s.sign * (under(s.curve, from, to) - level * rest);
-            self.width -= s.sign * rest;
+            stretches.with(number, |stretch| {
+                let ((from, to), rest) = stretch.below(level);
+                self.area += sign * (under(stretch.curve, from, to) - level * rest);
+                self.width -= sign * rest;
+            });
         }
     }
 }
 
-fn below(stretches: &[Stretch], level: f64) -> f64 {
+fn below(stretches: &(impl Stretches + ?Sized), level: f64) -> f64 {
     let mut below = Below::default();
-    stretches.iter().for_each(|s| below.add(s, level));
+    (0..stretches.count()).for_each(|k| below.add(stretches, k, level));
     below.area
 }
 
 /// −∫y dx along the curve from parameter `from`, at `a`, to `to`, at `b`.
-fn under(curve: &Curve, (from, a): (f64, Point), (to, b): (f64, Point)) -> f64 {
+pub(super) fn under(curve: &Curve, (from, a): (f64, Point), (to, b): (f64, Point)) -> f64 {
     let chord = -0.5 * (a.y + b.y) * (b.x - a.x);
     match curve {
         Curve::Line(_) => chord,
@@ -143,7 +145,7 @@ fn half_squares(curve: &Curve, (from, a): (f64, Point), (to, b): (f64, Point), l
 }
 
 /// A gap between parts, along y, that has half of the area below it: the lowest one.
-fn gap_at_half(gaps: &[(f64, f64)], stretches: &[Stretch], area: f64) -> Option<(f64, f64)> {
+fn gap_at_half(gaps: &[(f64, f64)], stretches: &(impl Stretches + ?Sized), area: f64) -> Option<(f64, f64)> {
     /// Both sides of a gap are halves when they agree to this share of the area: the rounding of their sums.
     const HALVES: f64 = 1e-12;
     let excess = |level: f64| 2.0 * below(stretches, level) - area;
@@ -160,7 +162,7 @@ fn lowest_within(gaps: &[(f64, f64)], slack: f64, excess: impl Fn(f64) -> f64) -
 
 /// What lies between stretches of a line and in none of them, rising.
 fn gaps(mut stretches: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
-    stretches.sort_by(|a, b| a.0.total_cmp(&b.0));
+    stretches.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
     let mut gaps = Vec::new();
     let mut stretches = stretches.into_iter();
     let Some((_, mut reach)) = stretches.next() else { return gaps };
@@ -179,17 +181,25 @@ const SETTLED: f64 = 1e-14;
 /// The level with half the area below it: Newton's method (the width is the derivative) inside a shrinking bracket, which
 /// is the extent of the solid at first. Where the width jumps, its steps can swing to and fro between two levels for ever:
 /// a step that is not half as long as the one before it is not taken, and the bracket is halved instead.
-fn halving_level(stretches: &[Stretch], area: f64, start: f64, (mut low, mut high): (f64, f64)) -> f64 {
+fn halving_level(
+    stretches: &(impl Stretches + ?Sized),
+    area: f64,
+    start: f64,
+    (mut low, mut high): (f64, f64),
+) -> f64 {
     let settled = SETTLED * (high - low);
     let mut level = start.max(low).min(high);
     let mut step = f64::INFINITY;
-    // Stretches that reach into the bracket; what those below it and those above it come to is known.
-    let mut open: Vec<&Stretch> = stretches.iter().collect();
+    // Stretches that reach into the bracket, all at first; what those below it and those above it come to is known.
+    let mut open: Option<Vec<u32>> = None;
     let (mut under, mut run) = (0.0, 0.0);
     // Every round halves the step or the bracket, which neither can be as often as this.
     for _ in 0..200 {
         let mut below = Below { area: under - level * run, width: -run };
-        open.iter().for_each(|s| below.add(s, level));
+        match &open {
+            None => (0..stretches.count()).for_each(|k| below.add(stretches, k, level)),
+            Some(open) => open.iter().for_each(|k| below.add(stretches, *k as usize, level)),
+        }
         let excess = below.area - 0.5 * area;
         if excess == 0.0 {
             break;
@@ -211,29 +221,37 @@ fn halving_level(stretches: &[Stretch], area: f64, start: f64, (mut low, mut hig
         if high - low <= settled {
             break;
         }
-        open.retain(|s| {
-            if s.high <= low {
-                under += s.sign * s.under;
-            } else if s.low >= high {
-                run += s.sign * s.run();
+        let stays_open = |number: &u32| {
+            let k = *number as usize;
+            if stretches.is_under(k, low) {
+                under += stretches.sign(k) * stretches.under(k);
+                return false;
             }
-            s.high > low && s.low < high
-        });
+            if stretches.is_over(k, high) {
+                run += stretches.sign(k) * stretches.run(k);
+                return false;
+            }
+            true
+        };
+        match &mut open {
+            None => open = Some((0..stretches.count() as u32).filter(stays_open).collect()),
+            Some(open) => open.retain(stays_open),
+        }
     }
     level
 }
 
 /// ∬(level − y) dA of what lies below the level: ½∮(y − level)² dx there.
-fn first_moment_below(stretches: &[Stretch], level: f64) -> f64 {
+fn first_moment_below(stretches: &(impl Stretches + ?Sized), level: f64) -> f64 {
     let mut sum = 0.0;
-    for s in stretches {
-        if s.high <= level {
-            sum += s.sign * half_squares(s.curve, (s.from, s.first), (s.to, s.last), level);
-        } else if s.low < level {
+    stretches.each(|sign, s| {
+        if s.high() <= level {
+            sum += sign * half_squares(s.curve, (s.from, s.first), (s.to, s.last), level);
+        } else if s.low() < level {
             let ((from, to), _) = s.below(level);
-            sum += s.sign * half_squares(s.curve, from, to, level);
+            sum += sign * half_squares(s.curve, from, to, level);
         }
-    }
+    });
     sum
 }
 
@@ -283,7 +301,7 @@ mod tests {
         let mut discs: Vec<Curve> =
             (0..60).map(|k| disc(f64::from(k * 37 % 60) * 5.0 - 211.0, 2.0)).collect();
         discs.splice(20..20, (0..15).map(|k| disc(f64::from(k * 7 % 15) * 9.0 + 97.0, 4.0)));
-        let mut even = LocalBoundary::default();
+        let mut even = LocalBoundary::new();
         discs.into_iter().for_each(|disc| even.push(1.0, [disc]));
         let found = equal_area(&even, &even.moments());
         let (low, high) = found.gap.expect("a gap");

@@ -6,7 +6,11 @@
 //!
 //! Closed forms on straight and round stretches, Gauss-Legendre quadrature on others; sums of ranks by a Fenwick tree.
 
+use std::ops::Range;
+
+use super::bands;
 use super::integrals::Moments;
+use super::local_boundary::LocalBoundary;
 use crate::geometry::integral::PANEL_TURN;
 use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Curve, Point, Stations, quadrature};
@@ -34,64 +38,94 @@ enum Ordinate {
     Free,
 }
 
-/// Area and moments about the origin of what curves bound, by upright strips.
-pub(super) fn upright(curves: &[Curve]) -> Moments {
-    let stretches = stretches(curves);
+/// Area and moments about the origin of what curves of a boundary bound, by upright strips.
+pub(super) fn upright(boundary: &LocalBoundary, curves: Range<usize>) -> Moments {
+    let Some(kept) = boundary.kept() else { return bands::upright(boundary) };
+    let stretches = stretches(&kept[curves]);
     let tops = tops(&stretches);
     let mut sum = Moments::default();
     for (stretch, top) in stretches.iter().zip(tops) {
-        sum += stretch.strips().scaled(if top { 1.0 } else { -1.0 });
+        sum += stretch.strips(top);
     }
     sum
 }
 
-/// Area and moments about the origin of what curves bound, by flat strips, from the curves turned by a quarter turn
-/// anticlockwise: there they stand upright.
-pub(super) fn flat(quarter_turned: &[Curve]) -> Moments {
+/// Area and moments about the origin of what curves of a boundary bound, by flat strips, from the boundary turned by a
+/// quarter turn anticlockwise: there they stand upright.
+pub(super) fn flat(quarter_turned: &LocalBoundary, curves: Range<usize>) -> Moments {
     // Three more quarter turns come back to the page as it was.
-    upright(quarter_turned).quarter_turned().quarter_turned().quarter_turned()
+    upright(quarter_turned, curves).quarter_turned().quarter_turned().quarter_turned()
+}
+
+/// From the leftmost to the rightmost place of some curves.
+#[derive(Clone, Copy)]
+pub(super) struct Width {
+    pub left: f64,
+    pub right: f64,
+}
+
+impl Default for Width {
+    /// Of no curves.
+    fn default() -> Width {
+        Width { left: f64::INFINITY, right: f64::NEG_INFINITY }
+    }
+}
+
+impl Width {
+    #[inline]
+    pub fn add(&mut self, x: f64) {
+        (self.left, self.right) = (self.left.min(x), self.right.max(x));
+    }
+
+    /// Stretches that are no wider are straight.
+    pub fn narrow(self) -> f64 {
+        /// A stretch narrower than this share of the section is taken as straight: what it adds is rounding, and so would
+        /// be the heights solved for on it.
+        const NARROW: f64 = 1e-12;
+        NARROW * (self.right - self.left)
+    }
+}
+
+/// Calls `visit` with the stretches of a curve, one after the other, and adds its places to `width`.
+#[inline]
+pub(super) fn each_stretch<'a>(curve: &'a Curve, width: &mut Width, mut visit: impl FnMut(Stretch<'a>)) {
+    let heights = match curve {
+        Curve::Line(_) => Stations::new(),
+        other => other.monotone_stations(Point::new(0.0, 1.0)),
+    };
+    curve.each_monotone(Point::new(1.0, 0.0), |(from, a), (to, b)| {
+        width.add(a.x);
+        width.add(b.x);
+        if a.x == b.x {
+            return;
+        }
+        let (mut lowest, mut highest) = (a.y.min(b.y), a.y.max(b.y));
+        for (t, place) in &heights {
+            if from < *t && *t < to {
+                (lowest, highest) = (lowest.min(place.y), highest.max(place.y));
+            }
+        }
+        visit(Stretch {
+            curve,
+            from,
+            to,
+            left: a.x.min(b.x),
+            right: a.x.max(b.x),
+            lowest,
+            highest,
+            ordinate: Ordinate::of(curve, from, to),
+        });
+    });
 }
 
 pub(super) fn stretches(curves: &[Curve]) -> Vec<Stretch<'_>> {
-    /// A stretch narrower than this share of the section is taken as straight: what it adds is rounding, and so would
-    /// be the heights solved for on it.
-    const NARROW: f64 = 1e-12;
-    let right = Point::new(1.0, 0.0);
     let mut found = Vec::with_capacity(2 * curves.len());
-    let (mut leftmost, mut rightmost) = (f64::INFINITY, f64::NEG_INFINITY);
+    let mut width = Width::default();
     for curve in curves {
-        let heights = match curve {
-            Curve::Line(_) => Stations::new(),
-            other => other.monotone_stations(Point::new(0.0, 1.0)),
-        };
-        curve.each_monotone(right, |(from, a), (to, b)| {
-            (leftmost, rightmost) = (leftmost.min(a.x).min(b.x), rightmost.max(a.x).max(b.x));
-            if a.x == b.x {
-                return;
-            }
-            let (mut lowest, mut highest) = (a.y.min(b.y), a.y.max(b.y));
-            for (t, place) in &heights {
-                if from < *t && *t < to {
-                    (lowest, highest) = (lowest.min(place.y), highest.max(place.y));
-                }
-            }
-            found.push(Stretch {
-                curve,
-                from,
-                to,
-                left: a.x.min(b.x),
-                right: a.x.max(b.x),
-                lowest,
-                highest,
-                ordinate: Ordinate::of(curve, from, to),
-            });
-        });
+        each_stretch(curve, &mut width, |stretch| found.push(stretch));
     }
-    let narrow = NARROW * (rightmost - leftmost);
-    for stretch in found.iter_mut().filter(|s| s.right - s.left <= narrow) {
-        let (a, b) = (stretch.curve.at(stretch.from), stretch.curve.at(stretch.to));
-        stretch.ordinate = Ordinate::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) };
-    }
+    let narrow = width.narrow();
+    found.iter_mut().for_each(|stretch| stretch.straighten(narrow));
     found
 }
 
@@ -120,6 +154,19 @@ impl Ordinate {
 }
 
 impl Stretch<'_> {
+    /// Makes it straight where it is not wider than `narrow`.
+    pub fn straighten(&mut self, narrow: f64) {
+        if self.right - self.left <= narrow {
+            let (a, b) = (self.curve.at(self.from), self.curve.at(self.to));
+            self.ordinate = Ordinate::Straight { x: a.x, y: a.y, slope: (b.y - a.y) / (b.x - a.x) };
+        }
+    }
+
+    /// Area and moments of the strips between the x axis and this stretch, as the top or as the bottom of what they cut.
+    pub fn strips(&self, top: bool) -> Moments {
+        self.below().scaled(if top { 1.0 } else { -1.0 })
+    }
+
     /// The height at station `x`.
     pub fn height(&self, x: f64) -> f64 {
         match &self.ordinate {
@@ -137,7 +184,7 @@ impl Stretch<'_> {
     }
 
     /// The strips between the x axis and this stretch.
-    fn strips(&self) -> Moments {
+    fn below(&self) -> Moments {
         let strip = |x: f64, width: f64| {
             let y = self.height(x);
             [
@@ -276,7 +323,7 @@ pub(super) fn tops(stretches: &[Stretch]) -> Vec<bool> {
 const OFF_MIDDLE: f64 = 0.4693;
 
 /// The station at which a stretch is judged.
-fn station(stretch: &Stretch) -> f64 {
+pub(super) fn station(stretch: &Stretch) -> f64 {
     stretch.left + OFF_MIDDLE * (stretch.right - stretch.left)
 }
 
@@ -399,12 +446,12 @@ mod tests {
             );
             Curve::Arc(Arc::circle(at, radius))
         };
-        let mut boundary = LocalBoundary::default();
+        let mut boundary = LocalBoundary::new();
         (0..18)
             .flat_map(|k| [disc(k, 5.0), disc(k, 2.25 + 0.13 * f64::from(k))])
             .for_each(|disc| boundary.push(1.0, [disc]));
         for boundary in [&boundary, &boundary.quarter_turned()] {
-            let stretches = stretches(boundary.curves());
+            let stretches = stretches(boundary.kept().expect("curves"));
             assert!(stretches.len() > 60);
             let few = tops_of_few(&stretches);
             assert_eq!(few, tops_of_many(&stretches));

@@ -121,7 +121,7 @@ fn difference(one: &[Measurement], two: &[Measurement]) -> Option<String> {
     }
     let messages = |row: &Measurement| -> Vec<String> {
         let messages =
-            |f: &Finding| format!("{:?} {:?} {:?} {:?}", f.code, f.severity, f.values(), f.place.point);
+            |f: &Finding| format!("{:?} {:?} {} {:?}", f.code, f.severity, f.message(), f.place.point);
         row.findings.iter().map(messages).collect()
     };
     for (one, two) in one.iter().zip(two) {

@@ -100,7 +100,7 @@ fn shape(edges: &[BodyEdge], axes: Axes) -> Result<Option<Shape>, Problem> {
     Ok(match curves.as_slice() {
         [] => None,
         [Curve::Arc(arc)] => Some(Shape::Circle { center: arc.center, radius: arc.radius }),
-        [Curve::Ellipse(arc)] => Some(Shape::Ellipse(Box::new(*arc))),
+        [Curve::Ellipse(arc)] => Some(Shape::Ellipse(arc.clone())),
         _ => Some(Shape::Chain(Box::new(Chain {
             curves: curves.into(),
             closed: true,

@@ -158,7 +158,7 @@ impl Plain {
         let sweep = if full { TAU } else { (parameter(start + turn) - begin).rem_euclid(TAU) };
         let sense = self.sense();
         let arc = EllipseArc::new(center, u, u.quarter_turned() * ratio, sense * begin, sense * sweep);
-        Ok((u != Point::ORIGIN).then_some(Curve::Ellipse(arc)))
+        Ok((u != Point::ORIGIN).then_some(Curve::from(arc)))
     }
 }
 
@@ -218,7 +218,7 @@ fn beginning_at(curve: &Curve, start: Point) -> Curve {
     match curve {
         Curve::Line(c) => Curve::line(start, c.end),
         Curve::Arc(c) => Curve::Arc(Arc { start, ..*c }),
-        Curve::Ellipse(c) => Curve::Ellipse(EllipseArc { start, ..*c }),
+        Curve::Ellipse(c) => Curve::from(EllipseArc { start, ..**c }),
         Curve::Span(c) => {
             let mut points = c.points().to_vec();
             points[0] = start;

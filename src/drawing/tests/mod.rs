@@ -344,7 +344,8 @@ fn what_is_tilted_is_seen_from_above() {
     // Normal (0.6, 0, 0.8): x of its plane is world y, y leads to (−0.8, 0, 0.6). At elevation 10 the circle's own
     // (2, 5) stands at (−0.8·5 + 0.6·10, 2).
     let read = drawing("0 CIRCLE|8 A|10 2|20 5|30 10|40 3|210 0.6|220 0|230 0.8");
-    let [Curve::Ellipse(ellipse)] = only(&read).shape.curves()[..] else { panic!("no ellipse") };
+    let curves = only(&read).shape.curves();
+    let [Curve::Ellipse(ellipse)] = &curves[..] else { panic!("no ellipse") };
     near(ellipse.center, 2.0, 2.0);
     assert!((ellipse.u.cross(ellipse.v) - 9.0 * 0.8).abs() < 1e-14 && ellipse.sweep == TAU);
     assert_eq!(

@@ -172,6 +172,20 @@ pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
 /// `others`, by the same rules, is solid. A ring that keeps within the distance `join` (drawing units) of another is that
 /// ring drawn again, and rings that do not resolve otherwise are taken to touch within it.
 pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], join: f64) -> Resolved {
+    resolve_and(bodies, others, voids, join, shared_area)
+}
+
+/// How much area the rings that overlap share, as far as it is known.
+type SharedArea = fn(&BTreeMap<usize, BTreeSet<usize>>, &[Role], &[&Ring], f64) -> Option<f64>;
+
+/// As [`resolve_bodies`]; what it says of overlaps has the area that `shared` gives.
+fn resolve_and(
+    bodies: &[&[Ring]],
+    others: &[&[Ring]],
+    voids: &[Ring],
+    join: f64,
+    shared_area: SharedArea,
+) -> Resolved {
     let mut findings = Vec::new();
     let others: Vec<Vec<&Ring>> = others.iter().map(|body| nest::distinct(body, join).0).collect();
     let (bodies, repeated): (Vec<_>, Vec<_>) = bodies.iter().map(|body| nest::distinct(body, join)).unzip();
@@ -334,9 +348,12 @@ fn shared_area(
         for body in bodies {
             let rings: Vec<Ring> =
                 depth.iter().filter(|k| roles[**k] == body).map(|k| all[*k].clone()).collect();
-            // Each by itself: one that lies in another is no hole here.
+            if rings.len() < 2 {
+                continue;
+            }
+            // Each by itself: one that lies in another is no hole here. What they share is asked once, not of them again.
             let each: Vec<&[Ring]> = rings.iter().map(std::slice::from_ref).collect();
-            let union = resolve_bodies(&each, &[], &[], join).region?;
+            let union = resolve_and(&each, &[], &[], join, |_, _, _, _| None).region?;
             let area = |region: &Region| region.rings().map(|(sign, ring)| sign * ring.area()).sum::<f64>();
             shared += rings.iter().map(Ring::area).sum::<f64>() - area(&union);
         }

@@ -1,5 +1,6 @@
 """The drawings of a library, in the order of `tracearm schedule FOLDER`: by path, part for part, as bytes."""
 
+import functools
 import os
 import stat
 
@@ -11,11 +12,12 @@ class Library:
     """The drawings of a library.
 
     `drawings`: paths as bytes, or as fsspec has them (text) where `address` is not None.
-    `complaints`: what could not be searched.
+    `complaints`: what could not be searched. `notes`: which drawings are left out since they are met twice.
     """
 
-    def __init__(self, drawings, complaints, address=None, root=""):
-        self.drawings, self.complaints, self.address, self.root = drawings, complaints, address, root
+    def __init__(self, drawings, complaints, notes=(), address=None, root=""):
+        self.drawings, self.complaints, self.notes = drawings, complaints, list(notes)
+        self.address, self.root = address, root
 
     def named(self, begin, end):
         """Drawings begin … end − 1, each with the name that it has in the schedule."""
@@ -37,7 +39,7 @@ def is_dxf(name):
 
 def in_folder(source):
     """The drawings of a folder, links followed, with walkdir's words for what could not be searched."""
-    drawings, complaints, open_folders = [], [], []
+    drawings, complaints, open_folders, linked = [], [], [], False
 
     def complain(path, error):
         complaints.append(
@@ -69,6 +71,7 @@ def in_folder(source):
         except OSError as error:
             complain(entry.path, error)
             continue
+        linked = linked or same is not None
         if stat.S_ISDIR(mode):
             ancestor = next((path for path, this, _ in reversed(open_folders) if this == same), None)
             if ancestor is None:
@@ -79,7 +82,27 @@ def in_folder(source):
                 )
         elif stat.S_ISREG(mode) and is_dxf(entry.name):
             drawings.append(entry.path)
-    return Library(drawings, complaints)
+    # Without links each file has one path.
+    drawings, notes = once(drawings) if linked else (drawings, [])
+    return Library(drawings, complaints, notes)
+
+
+def once(drawings):
+    """The drawings, of those that are the same file the first alone; and a note on each of the others.
+
+    The same file is what has the same path when all links in it are resolved.
+    """
+    real_folder = functools.cache(os.path.realpath)
+    first, kept, notes = {}, [], []
+    for path in drawings:
+        folder, name = os.path.split(path)
+        real = os.path.realpath(path) if os.path.islink(path) else os.path.join(real_folder(folder), name)
+        other = first.setdefault(real, path)
+        if other is path:
+            kept.append(path)
+        else:
+            notes.append(f"{shown(path)}: the same drawing as {shown(other)}, which was measured once")
+    return kept, notes
 
 
 def kind(entry):
@@ -103,7 +126,7 @@ def at_address(address):
         options["on_error"] = lambda error: complaints.append(f"{address}: {error}")
     drawings = [path for path in files.find(root, **options) if is_dxf(os.fsencode(path.rpartition("/")[2]))]
     drawings.sort(key=lambda path: [os.fsencode(part) for part in within(path, root).split("/")])
-    return Library(drawings, complaints, address, root)
+    return Library(drawings, complaints, address=address, root=root)
 
 
 def within(path, root):

@@ -14,6 +14,19 @@ def refuse_other_run(folder):
             raise ValueError(f"{folder} holds {name} of another run: name a new folder after --to, or clear it")
 
 
+def standing(folder):
+    """What stands in the folder of a run that was stopped, and what to do next."""
+    if (folder / "schedule.csv").exists():
+        return f"{folder / 'schedule.csv'} is complete"
+    if not (folder / ".pieces").exists():
+        return "nothing was measured yet: start it again"
+    parts = len(list(folder.glob("part-*.parquet")))
+    return (
+        f"the parts so far ({parts}) stay in {folder}, there is no schedule: "
+        "start again with a new folder after --to, or clear this one"
+    )
+
+
 class Pieces:
     """The folder of results: a part of Parquet for each batch, and in the end one schedule and the messages."""
 

@@ -9,22 +9,30 @@ the workers fetch. The schedule is, byte for byte, what `tracearm schedule SOURC
 machine. README.md beside this file says more.
 """
 
-import argparse
-import contextlib
-import os
-import sys
-import tempfile
-import time
-import uuid
-from concurrent.futures import CancelledError
-from pathlib import Path
+import stopping
 
-import dask
-import dask.system
-import listing
-import pieces
-import tracearm_batches as batches
-from distributed import Client, KilledWorker, LocalCluster, as_completed
+# What follows takes a second to load, and signals come at any time.
+if __name__ == "__main__":
+    stopping.end_at_once()
+elif __name__ == "__mp_main__":  # In a worker that was started below.
+    stopping.leave_to_parent()
+
+import argparse  # noqa: E402
+import contextlib  # noqa: E402
+import os  # noqa: E402
+import sys  # noqa: E402
+import tempfile  # noqa: E402
+import time  # noqa: E402
+import uuid  # noqa: E402
+from concurrent.futures import CancelledError  # noqa: E402
+from pathlib import Path  # noqa: E402
+
+import dask  # noqa: E402
+import dask.system  # noqa: E402
+import listing  # noqa: E402
+import pieces  # noqa: E402
+import tracearm_batches as batches  # noqa: E402
+from distributed import Client, KilledWorker, LocalCluster, as_completed  # noqa: E402
 
 DONE, PARTLY, NOTHING = 0, 1, 2
 
@@ -48,6 +56,8 @@ REFUSED = {
     "--format": "parts are Parquet and the schedule is CSV",
     "--files-from": "the drawings are those of SOURCE",
     "--pieces": "pieces are written by tracearm on one machine alone",
+    "--totals": "they would be those of a batch",
+    "--report": "it would be that of a batch",
     "--ledger": "each worker would have a ledger of its own",
     "--summary": "it would tell of each batch",
     "--job": "a job composes the sections of one drawing; run it with tracearm alone",
@@ -116,6 +126,8 @@ def cluster(chosen):
     # For a scheduler that is started elsewhere this is set there.
     dask.config.set({"distributed.scheduler.allowed-failures": ALLOWED_FAILURES})
     with (
+        # A start or an end that is broken off would leave workers behind.
+        stopping.held(),
         tempfile.TemporaryDirectory(prefix="tracearm-on-dask-") as scratch,
         LocalCluster(
             n_workers=chosen.workers or dask.system.CPU_COUNT,
@@ -126,6 +138,7 @@ def cluster(chosen):
             dashboard_address=None,
         ) as local,
         Client(local) as client,
+        stopping.let_through(),
     ):
         yield client
 
@@ -161,25 +174,39 @@ def measured(client, library, chosen):
             drawings = library.named(number * size, (number + 1) * size)
             key = f"drawings-{number}-{this_run}"
             future = client.submit(
-                batches.measure, drawings, library.address, program, chosen.options, folder, key=key, retries=RETRIES
+                batches.measure,
+                drawings,
+                library.address,
+                program,
+                chosen.options,
+                folder,
+                this_run,
+                key=key,
+                retries=RETRIES,
             )
-            on_their_way[key] = number, drawings
+            on_their_way[future] = number, drawings
             done.add(future)
 
-    send()
-    for future in done:
-        number, drawings = on_their_way.pop(future.key)
-        try:
-            batch = future.result()
-        except CancelledError:
-            raise SystemExit("the scheduler has gone away: start it again, and this with a new folder") from None
-        except KilledWorker:
-            batch = batches.lost(drawings, DIED)
-        except Exception as error:  # Whatever a worker comes upon costs its batch alone.
-            batch = batches.lost(drawings, f"not measured: {type(error).__name__}: {' '.join(str(error).split())}")
-        future.release()
+    try:
         send()
-        yield number, drawings, batch
+        for future in done:
+            number, drawings = on_their_way.pop(future)
+            try:
+                batch = future.result()
+            except CancelledError:
+                raise SystemExit("the scheduler has gone away: start it again, and this with a new folder") from None
+            except KilledWorker:
+                batch = batches.lost(drawings, DIED)
+            except Exception as error:  # Whatever a worker comes upon costs its batch alone.
+                batch = batches.lost(drawings, f"not measured: {type(error).__name__}: {' '.join(str(error).split())}")
+            future.release()
+            send()
+            yield number, drawings, batch
+    except (GeneratorExit, stopping.Stopped):
+        # First nothing more is begun, then what is at work ends: workers of another scheduler go on for others.
+        client.cancel(list(on_their_way))
+        client.run(batches.stop, this_run, quiet=chosen.scheduler is None, on_error="ignore")
+        raise
 
 
 def schedule(chosen):
@@ -190,17 +217,18 @@ def schedule(chosen):
         library = listing.library(chosen.source)
     except Exception as error:  # Each kind of store has errors of its own.
         raise ValueError(f"{chosen.source} cannot be searched: {type(error).__name__}: {error}") from error
-    for complaint in library.complaints:
-        tell(complaint)
+    for message in library.complaints + library.notes:
+        tell(message)
     if not library.drawings:
         tell(f"{chosen.source}: no drawings in this folder: name a folder that holds .dxf files")
         return NOTHING
     many = -(-len(library.drawings) // chosen.batch)
     codes, versions, told = set(), set(), begin
-    with cluster(chosen) as client:
+    with cluster(chosen) as client, contextlib.ExitStack() as stack:
         check(client, library, chosen)
         results = pieces.Pieces(chosen.to, many)
-        for done, (number, drawings, batch) in enumerate(measured(client, library, chosen), 1):
+        coming = stack.enter_context(contextlib.closing(measured(client, library, chosen)))
+        for done, (number, drawings, batch) in enumerate(coming, 1):
             versions.update(batch["versions"])
             if not results.fits(batch):
                 batch = batches.lost(drawings, OTHER_COLUMNS)
@@ -216,7 +244,7 @@ def schedule(chosen):
         different = ", ".join(sorted(versions))
         complaints.append(f"workers have different versions of tracearm, {different}: install one and start again")
         tell(complaints[-1])
-    rows = results.finish(complaints)
+    rows = results.finish(complaints + library.notes)
     code = batches.together(codes)
     if code == DONE and complaints:
         code = PARTLY
@@ -232,11 +260,20 @@ def schedule(chosen):
 
 def main():
     chosen = arguments(sys.argv[1:])
+
+    def stands():
+        return pieces.standing(chosen.to)
+
+    stopping.raise_stopped(stands)
     try:
         return schedule(chosen)
+    except stopping.Stopped as stopped:
+        return stopping.tell_end(stopped.number, stands())
     except (OSError, SystemExit, TimeoutError, ValueError) as error:
         tell(f"schedule_on_dask: {error}")
         return NOTHING
+    finally:
+        stopping.over()
 
 
 if __name__ == "__main__":

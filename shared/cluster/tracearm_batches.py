@@ -3,8 +3,10 @@
 Sent to the workers as it is; what it imports must be installed there.
 """
 
+import functools
 import io
 import json
+import logging
 import os
 import re
 import signal
@@ -36,20 +38,21 @@ class Digits(str):
     """A number in the digits that the schedule has."""
 
 
-def measure(drawings, address, program, options, folder):
+def measure(drawings, address, program, options, folder, this_run=None):
     """Measures drawings, pairs of path and name in the schedule; fetches them first where an address is given.
 
     Gives the headings, the rows as CSV without header and as Parquet, the messages, the exit code and the versions of
-    tracearm; without headings, where no row has them, the rows as they are.
+    tracearm; without headings, where no row has them, the rows as they are. `stop` ends what has the name `this_run`.
     """
-    command = [program, "schedule", "--files-from", "-", "--format", "jsonl", *options]
     version = ready(program, folder, [path for path, _ in drawings] if address is None else None)
+    limit = limit_of_memory(program, version, options)
+    command = [program, "schedule", "--files-from", "-", "--format", "jsonl", *limit, *options]
     if address is None:
-        code, rows, messages = run([path for path, _ in drawings], command, folder)
+        code, rows, messages = run([path for path, _ in drawings], command, folder, this_run)
         belong(rows, {name for _, name in drawings})
     else:
         with tempfile.TemporaryDirectory(dir=scratch(), prefix="drawings-") as fetched:
-            code, rows, messages = run_fetched(drawings, address, command, fetched)
+            code, rows, messages = run_fetched(drawings, address, command, fetched, this_run)
     batch = {
         "headings": headings(rows),
         "code": code,
@@ -87,39 +90,123 @@ def ready(program, folder, paths):
     A worker that sees none of the drawings lacks their folder, which must not be told as faults of the drawings.
     """
     host = socket.gethostname()
+    next_step = "install it there, or name it after --tracearm"
     try:
-        said = subprocess.run([program, "--version"], capture_output=True, check=True).stdout
-    except (OSError, subprocess.CalledProcessError) as error:
-        next_step = "install it there, or name it after --tracearm"
+        code, said, _ = guarded([program, "--version"])
+    except OSError as error:
         raise RuntimeError(f"{program} can't be started on {host} ({error}): {next_step}") from None
+    if code != 0:
+        raise RuntimeError(f"{program} --version {ending(code)} on {host}: {next_step}")
     if paths and not any(os.path.lexists(os.path.join(os.fsencode(folder or ""), path)) for path in paths):
         next_step = "share their folder under the same path, or name an address such as s3://bucket/plates"
         raise RuntimeError(f"{host} does not see {shown(paths[0])} and what follows: {next_step}")
     return said.decode("utf-8", "replace").strip()
 
 
-def run(paths, command, folder=None):
+def run(paths, command, folder=None, this_run=None):
     """Exit code, rows and messages of tracearm.
 
     Where it ends otherwise, each drawing is measured alone: a drawing that no memory suffices for costs only itself.
     """
-    if not paths:
+    if not paths or this_run in STOPPED:
         return 2, [], ""
     given = b"".join(path + b"\0" for path in paths)
-    ended = subprocess.run(command, input=given, capture_output=True, cwd=folder)
-    messages = ended.stderr.decode("utf-8", "replace")
-    if ended.returncode in (0, 1, 2):
+    code, rows, messages = guarded(command, given, folder, this_run)
+    messages = messages.decode("utf-8", "replace")
+    if code in (0, 1, 2):
         if messages and not messages.endswith("\n"):
             messages += "\n"
-        return ended.returncode, parsed(ended.stdout), messages
+        return code, parsed(rows), messages
+    if this_run in STOPPED:
+        return 2, [], ""
     if len(paths) > 1:
-        runs = [run([path], command, folder) for path in paths]
+        runs = [run([path], command, folder, this_run) for path in paths]
         codes, rows, told = zip(*runs)
         return together(codes), [row for some in rows for row in some], "".join(told)
     name = shown(paths[0])
     next_step = "measure it on a machine with more memory, or take it out"
-    why = f"tracearm {ending(ended.returncode)} on this drawing: {next_step}"
+    why = f"tracearm {ending(code)} on this drawing: {next_step}"
     return 2, [unmeasured(name, why)], f"{messages}{name}: {why}\n"
+
+
+# Kills a program and all that it started, where its end does not say that the program has ended: the worker has died.
+GUARD = 'read -r word || kill -s KILL -- "-$1"'
+
+# Programs at work, with the run that each is of, and runs that were stopped; kept when this file is sent once more.
+if "AT_WORK" not in globals():
+    AT_WORK, STOPPED = {}, set()
+
+
+def guarded(command, given=b"", folder=None, this_run=None):
+    """Exit code, output and messages of a program that neither outlives this process nor hears its signals."""
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "start_new_session": True}
+    with subprocess.Popen(command, cwd=folder, **pipes) as program:
+        AT_WORK[program] = this_run
+        try:
+            # Before the program has the list that it waits for.
+            with subprocess.Popen(["sh", "-c", GUARD, "guard", str(program.pid)], **pipes) as guard:
+                if this_run in STOPPED:
+                    end(program)
+                output, messages = program.communicate(given)
+                guard.communicate(b"ended\n")
+        except BaseException:
+            end(program)
+            raise
+        finally:
+            del AT_WORK[program]
+    return program.returncode, output, messages
+
+
+def end(program):
+    """Kills a program and all that it started."""
+    if program.poll() is None:
+        os.killpg(program.pid, signal.SIGKILL)
+
+
+def stop(this_run, quiet):
+    """Stops a run on this worker: its programs are killed, and what they would have given is nothing.
+
+    A worker that ends with the run is quiet about what it has not done.
+    """
+    if quiet:
+        logging.disable(logging.CRITICAL)
+    STOPPED.add(this_run)
+    for program, of_run in list(AT_WORK.items()):
+        if of_run == this_run:
+            end(program)
+
+
+def limit_of_memory(program, version, options):
+    """The option that keeps what a drawing takes below half of this worker's memory, so that it costs itself alone.
+
+    Nothing where the worker has no limit, the options have one, or this tracearm knows none.
+    """
+    memory, batches = memory_of_worker()
+    words = " ".join(options)
+    if memory is None or re.search("(^| )--limit[ =]memory=", words):
+        return []
+    jobs = re.search("(?:^| )--jobs[ =]([0-9]+)", words)
+    at_a_time = batches * (int(jobs[1]) if jobs else os.cpu_count() or 1)
+    limit = ["--limit", f"memory={memory // 2 // max(1, at_a_time)}"]
+    return limit if takes(program, version, *limit) else []
+
+
+def memory_of_worker():
+    """How many bytes this worker of Dask may take, None without a limit, and how many batches it measures at a time."""
+    try:
+        from distributed import get_worker
+
+        worker = get_worker()
+    except (ImportError, ValueError):
+        return None, 1
+    return worker.memory_manager.memory_limit, worker.state.nthreads
+
+
+@functools.cache
+def takes(program, version, *options):
+    """Whether this version of a program takes options; asked once: with others it gives no help."""
+    code, _, _ = guarded([program, "schedule", *options, "--help"])
+    return code == 0
 
 
 def shown(path):
@@ -169,7 +256,7 @@ def scratch():
         return None
 
 
-def run_fetched(drawings, address, command, folder):
+def run_fetched(drawings, address, command, folder, this_run):
     """As `run`, on fetched copies, with the names of the originals in rows and messages."""
     files, _ = fsspec.core.url_to_fs(address)
     # Each in a folder of its own, under its own name: sections may be named after the file.
@@ -177,7 +264,7 @@ def run_fetched(drawings, address, command, folder):
     with ThreadPoolExecutor(FETCHERS) as pool:
         reasons = list(pool.map(lambda pair: fetch(files, *pair), zip((path for path, _ in drawings), copies)))
     here = [os.fsencode(copy) for copy, reason in zip(copies, reasons) if reason is None]
-    code, rows, messages = run(here, command)
+    code, rows, messages = run(here, command, None, this_run)
     copied = re.compile(re.escape(shown(folder)) + "/([0-9]+)/")
 
     def original(text):

@@ -47,13 +47,20 @@ def build(folder):
 
 
 def link(folder):
-    """Adds links: to a file, to a folder, to nothing, and round in a circle."""
+    """Adds links: to a file, to a folder, to nothing, and round in a circle; gives how many drawings they lead to."""
     links = folder / "links"
     links.mkdir()
+    elsewhere = folder.parent / "elsewhere"
+    elsewhere.mkdir()
+    for name in DRAWINGS[:3]:
+        shutil.copy(FIXTURES / f"{name}.dxf", elsewhere / f"{name}.dxf")
     (links / "file.dxf").symlink_to(FIXTURES / "hinge-lug.dxf")
-    (links / "folder").symlink_to(folder / "nested" / "a")
+    (links / "folder").symlink_to(elsewhere)
     (links / "nothing.dxf").symlink_to("nowhere.dxf")
+    # Met before, by the way that goes without a link.
+    (links / "again").symlink_to(folder / "nested" / "a")
     (links / "round").symlink_to(folder)
+    return 4
 
 
 def path_of(name):

@@ -113,6 +113,22 @@ pub(super) struct Sink<'a> {
     pub limits: &'a Limits,
     /// Pieces that may still be put into the drawing.
     pub left: u64,
+    /// Bytes of memory that may still be taken.
+    pub memory_left: u64,
+}
+
+/// Bytes that each point, line, arc or span of an entity takes beside the entity: two coordinates and a bulge.
+pub(super) const PER_PIECE: u64 = 24;
+
+impl Item {
+    /// How many points, lines, arcs or spans it has, or as many as what is written takes.
+    pub fn size(&self) -> u64 {
+        match self {
+            Item::Entity(sketch) => sketch.drawn.size(),
+            Item::Written(_, _, lettering) => lettering.bytes.len() as u64 / PER_PIECE,
+            _ => 0,
+        }
+    }
 }
 
 impl Blocks {
@@ -268,6 +284,10 @@ impl Blocks {
             let cost = self.cost(block, &reference.insert);
             sink.left =
                 sink.left.checked_sub(cost).ok_or_else(|| over_limit(&reference, Limit::Pieces, sink))?;
+            // Each may be an entity of its own.
+            let bytes = cost.saturating_mul(size_of::<Entity>() as u64);
+            let left = sink.memory_left.checked_sub(bytes);
+            sink.memory_left = left.ok_or_else(|| over_limit(&reference, Limit::Memory, sink))?;
         }
         self.put(&reference, &Map3::IDENTITY, reference.spot.layer, reference.invisible, sink);
         Ok(())

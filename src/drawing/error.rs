@@ -78,7 +78,8 @@ impl ReadError {
             | Code::TooManyLayers
             | Code::TooManyVertices
             | Code::TooManyPieces
-            | Code::NestingTooDeep => ReadErrorKind::OverLimit,
+            | Code::NestingTooDeep
+            | Code::MemoryToRead => ReadErrorKind::OverLimit,
             _ => ReadErrorKind::Io,
         }
     }

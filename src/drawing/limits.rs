@@ -25,6 +25,9 @@ const PIECES: u64 = 2_000_000;
 /// Assemblies are drawn some five deep.
 const NESTING: u64 = 64;
 
+/// As much memory as there is: who reads drawings of others knows what may be spent on one.
+const MEMORY: u64 = u64::MAX;
+
 /// Blocks within blocks are expanded one within the other, which takes room on the stack: deeper than this is never
 /// read, whatever is asked for.
 pub(super) const DEEPEST_NESTING: u64 = 1000;
@@ -56,6 +59,9 @@ pub struct Limits {
     pub pieces: u64,
     /// Blocks within each other; 64 unless set otherwise, and never more than 1,000.
     pub nesting: u64,
+    /// Bytes of memory that the drawing may take, read and measured; no limit unless set. They are counted in large: entities
+    /// as they are read, and what their outlines will take from their number, so that it is about so much.
+    pub memory: u64,
 }
 
 impl Limits {
@@ -76,6 +82,7 @@ impl Default for Limits {
             vertices: VERTICES,
             pieces: PIECES,
             nesting: NESTING,
+            memory: MEMORY,
         }
     }
 }
@@ -89,12 +96,13 @@ pub(super) enum Limit {
     Vertices,
     Pieces,
     Nesting,
+    Memory,
 }
 
 impl Limits {
     /// The names of the limits, as [`Limits::set`] takes them.
-    pub const NAMES: [&'static str; 6] =
-        ["file-size", "line-length", "layers", "vertices", "pieces", "nesting"];
+    pub const NAMES: [&'static str; 7] =
+        ["file-size", "line-length", "layers", "vertices", "pieces", "nesting", "memory"];
 
     /// Sets the limit of this name; false where there is none.
     pub fn set(&mut self, name: &str, value: u64) -> bool {
@@ -105,6 +113,7 @@ impl Limits {
             "vertices" => &mut self.vertices,
             "pieces" => &mut self.pieces,
             "nesting" => &mut self.nesting,
+            "memory" => &mut self.memory,
             _ => return false,
         };
         *limit = value;
@@ -119,6 +128,8 @@ impl Limits {
             Limit::Vertices => self.vertices,
             Limit::Pieces => self.pieces,
             Limit::Nesting => self.nesting.min(DEEPEST_NESTING),
+            // Told in megabytes.
+            Limit::Memory => self.memory / 1_000_000,
         }
     }
 
@@ -132,6 +143,7 @@ impl Limits {
             Limit::Vertices => Code::TooManyVertices,
             Limit::Pieces => Code::TooManyPieces,
             Limit::Nesting => Code::NestingTooDeep,
+            Limit::Memory => Code::MemoryToRead,
         };
         ReadError::of(Finding::of(code).with("what", what).with("limit", self.value(limit)))
     }
@@ -147,8 +159,11 @@ mod tests {
         for (value, name) in Limits::NAMES.into_iter().enumerate() {
             assert!(limits.set(name, value as u64));
         }
-        let Limits { file_size, line_length, layers, vertices, pieces, nesting } = limits;
-        assert_eq!([file_size, line_length, layers, vertices, pieces, nesting], [0, 1, 2, 3, 4, 5]);
+        let Limits { file_size, line_length, layers, vertices, pieces, nesting, memory } = limits;
+        assert_eq!(
+            [file_size, line_length, layers, vertices, pieces, nesting, memory],
+            [0, 1, 2, 3, 4, 5, 6]
+        );
         assert!(!limits.set("colours", 7));
     }
 }

@@ -74,6 +74,8 @@ pub struct Drawing {
     pub passed_over: Vec<PassedOver>,
     /// What must be known of the drawing: entities left out for bad values, missing blocks, an early end.
     pub findings: Vec<Finding>,
+    /// So many bytes of memory may be taken to measure it: what reading has left of the limit.
+    pub(crate) memory_left: u64,
 }
 
 impl Drawing {

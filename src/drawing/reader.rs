@@ -5,7 +5,7 @@ mod remarks;
 mod waiting;
 
 use super::Drawing;
-use super::blocks::{Block, Blocks, Faulty, Item, Reference, Sink, Sketch};
+use super::blocks::{Block, Blocks, Faulty, Item, PER_PIECE, Reference, Sink, Sketch};
 use super::entities::{self, MultilineStyles, RawShape, Refusal, Remarked, Remarks, Scratch};
 use super::entity::{Entity, EntityKind};
 use super::error::ReadError;
@@ -13,6 +13,7 @@ use super::findings::{Findings, Spot};
 use super::groups::{Common, Fault, Groups};
 use super::header::{Encoding, Header};
 use super::lettering::Text;
+use super::limits::Limit;
 use super::options::{ReadOptions, Space};
 use super::pairs::{Damage, Pairs};
 use super::passed_over::{KindName, Reason, Tally, reason_for_kind};
@@ -74,6 +75,8 @@ pub(super) struct Reader<'s> {
     found_section: Option<String>,
     /// A POLYLINE is damaged: the vertices that follow belong to it.
     orphans: bool,
+    /// Bytes that may still be taken.
+    memory_left: u64,
 }
 
 impl<'s> Reader<'s> {
@@ -82,6 +85,7 @@ impl<'s> Reader<'s> {
         let kind_names = KINDS.iter().map(|kind| tally.kind(kind.name())).collect();
         let insert_kind = tally.kind("INSERT");
         let layers = Layers::new(pairs.limits().layers);
+        let memory_left = pairs.limits().memory;
         Reader {
             pairs,
             space: options.space,
@@ -108,6 +112,7 @@ impl<'s> Reader<'s> {
             last_damage: None,
             found_section: None,
             orphans: false,
+            memory_left,
         }
     }
 
@@ -254,6 +259,7 @@ impl<'s> Reader<'s> {
             } else if let Some(block) = &mut open {
                 // Sheet layouts are blocks too; within a block nothing else tells paper space apart.
                 if let Some(item) = self.item(false) {
+                    self.take_memory(size_of::<Item>() as u64 + item.size() * PER_PIECE);
                     block.items.push(item);
                 }
             }
@@ -291,6 +297,11 @@ impl<'s> Reader<'s> {
                 return;
             }
             let Some(item) = self.item(true) else { continue };
+            match &item {
+                // It is counted only.
+                Item::Passed(_) => {}
+                _ => self.take_memory(size_of::<Entity>() as u64 + item.size() * PER_PIECE),
+            }
             let waits = match &item {
                 Item::Reference(_) => true,
                 Item::Entity(sketch) => matches!(sketch.drawn, RawShape::Multiline(_)),
@@ -313,6 +324,7 @@ impl<'s> Reader<'s> {
                 kind_names: &self.kind_names,
                 limits: self.pairs.limits(),
                 left: 0,
+                memory_left: 0,
             };
             match item {
                 Item::Entity(sketch) => {
@@ -327,6 +339,17 @@ impl<'s> Reader<'s> {
                 Item::Faulty(passed, fault) => sink.faulty(&passed, &fault),
                 // It waits.
                 Item::Reference(_) => {}
+            }
+        }
+    }
+
+    /// Counts memory that is taken; where there is not so much left, reading ends.
+    fn take_memory(&mut self, bytes: u64) {
+        match self.memory_left.checked_sub(bytes) {
+            Some(left) => self.memory_left = left,
+            None => {
+                let error = self.pairs.limits().exceeded(Limit::Memory, "what is drawn");
+                self.pairs.stop(error.in_file(self.pairs.position()));
             }
         }
     }
@@ -464,6 +487,7 @@ impl<'s> Reader<'s> {
             entities: self.entities,
             texts: self.texts,
             findings,
+            memory_left: self.memory_left,
         })
     }
 }

@@ -210,7 +210,7 @@ impl Shape {
     }
 
     /// How many points, lines, arcs or spans.
-    pub(super) fn pieces(&self) -> u64 {
+    pub(crate) fn pieces(&self) -> u64 {
         match self {
             Shape::Polyline(polyline) => polyline.vertices.len().max(1) as u64,
             Shape::Chain(chain) => chain.curves.len().max(1) as u64,

@@ -147,6 +147,15 @@ codes! {
     NestingTooDeep, "nesting-too-deep", Failure,
         "the drawing is not read: {what:text} goes over the limit of {limit:count} blocks within each other",
         "explode the blocks, or raise the limit on nesting";
+    /// The drawing takes more memory than it may.
+    MemoryToRead, "memory-to-read", Failure,
+        "the drawing is not read: {what:text} takes more than the {limit:count} MB of memory that one drawing may take",
+        "split the drawing, or raise the limit on memory";
+    /// Measuring would take more memory than it may.
+    MemoryToMeasure, "memory-to-measure", Failure,
+        "its outlines [would take about {needed:count} MB of memory, more|cross so often that they would take more memory] than the \
+         {left:count} MB that are left of what one drawing may take",
+        "measure fewer layers at once, or raise the limit on memory";
 
     // Drawings that are read, but not as they should be.
 
@@ -528,7 +537,8 @@ codes! {
         "check the drawing's scale and units";
     /// The two ways to the figures contradict each other.
     StripsContradict, "strips-contradict", Failure,
-        "boundary integrals and strips give different figures, so none are given",
+        "boundary integrals and strips give different figures, so none are given[; they first differ at the station {axis:text} = \
+         {station:length}|]",
         "look for outlines that cross; if there are none, report the drawing as a defect";
     /// The two ways to the figures differ by more than rounding.
     StripsDiffer, "strips-differ", Warning,
@@ -547,9 +557,17 @@ codes! {
     ProgramFailed, "program-failed", Failure,
         "the program failed: {what:text}",
         "this is a fault of tracearm: please report it with the drawing";
+    /// The program ended while it measured the drawing, in an earlier run and in a process of its own.
+    ProgramDied, "program-died", Failure,
+        "the program ended early while it measured this drawing, and again when it measured it alone: {how:text}",
+        "this is a fault of tracearm, or there is too little memory: please report it with the drawing";
     /// What was named as a drawing is none that can be had.
     SourceMissing, "source-missing", Failure,
         "{what:text}",
+        "";
+    /// A drawing was named before, by this path or another that leads to the same file.
+    DrawingRepeated, "drawing-repeated", Note,
+        "the same drawing as {first:text}, which was measured once",
         "";
 
     /// Outlines that are one part share edges.

@@ -80,6 +80,13 @@ impl fmt::Display for Value {
     }
 }
 
+impl Value {
+    /// So many bytes, in whole megabytes.
+    pub(crate) fn megabytes(bytes: u64) -> Value {
+        Value::Count(bytes / 1_000_000)
+    }
+}
+
 impl From<&str> for Value {
     fn from(text: &str) -> Value {
         Value::Text(text.to_owned())

@@ -36,7 +36,8 @@ impl<R: Read> Read for Digesting<R> {
 }
 
 fn digits(digest: &[u8]) -> String {
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+    let digit = |value: u8| char::from_digit(u32::from(value), 16);
+    digest.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).flatten().collect()
 }
 
 #[cfg(test)]

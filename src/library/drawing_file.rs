@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::digest::Digesting;
 use super::report::NO_DRAWING;
-use super::{Failure, JobSections};
+use super::{Failure, JobSections, SourceError};
 use crate::drawing::{Drawing, ReadError, ReadErrorKind, ReadOptions};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::measure::{self, MeasuredDrawing, Measurement, Message, Options, Status};
@@ -85,7 +85,7 @@ impl<T> DrawingFile<T> {
                 keep(section)
             })
             .collect();
-        let failures = messages.first().map(|_| failure).into_iter().collect();
+        let failures = messages.first().map(|_| failure).into_iter().chain(over_memory(&messages)).collect();
         DrawingFile { sections, messages, failures, layers, sha256: None }
     }
 
@@ -154,14 +154,48 @@ impl<T> DrawingFile<T> {
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
         let finding = Finding::of(Code::OverTime).with("seconds", Value::Number(limit.as_secs_f64()));
+        DrawingFile::not_measured(path, Failure::OverTime, finding, job, options, keep)
+    }
+
+    /// A drawing whose measuring ended the process that it was done in, in this way.
+    pub fn died(
+        path: &Path,
+        how: &str,
+        job: Option<&JobSections>,
+        options: &Options,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
+        let finding = Finding::of(Code::ProgramDied).with("how", how);
+        DrawingFile::not_measured(path, Failure::Program, finding, job, options, keep)
+    }
+
+    fn not_measured(
+        path: &Path,
+        failure: Failure,
+        finding: Finding,
+        job: Option<&JobSections>,
+        options: &Options,
+        keep: impl Fn(Measurement) -> T,
+    ) -> DrawingFile<T> {
         match job {
-            Some(job) => DrawingFile::each_failed(path, job, Failure::OverTime, &finding, options, keep),
-            None => DrawingFile::failed(&paths::text(path), Failure::OverTime, finding, keep),
+            Some(job) => DrawingFile::each_failed(path, job, failure, &finding, options, keep),
+            None => DrawingFile::failed(&paths::text(path), failure, finding, keep),
         }
     }
 
-    /// Where no drawing is: what was named instead, in words.
-    pub fn missing(what: String) -> DrawingFile<T> {
+    /// Where no drawing is to be measured, for this reason.
+    pub fn without_drawing(why: &SourceError) -> DrawingFile<T> {
+        match why {
+            SourceError::Repeated { path, first } => {
+                let finding = Finding::of(Code::DrawingRepeated).with("first", &*paths::text(&first));
+                let message = Message::of(&paths::text(&path), finding);
+                DrawingFile { failures: Vec::new(), ..DrawingFile::without(message) }
+            }
+            other => DrawingFile::missing(other.to_string()),
+        }
+    }
+
+    fn missing(what: String) -> DrawingFile<T> {
         DrawingFile::without(Message::of(NO_DRAWING, Finding::of(Code::SourceMissing).with("what", what)))
     }
 
@@ -209,7 +243,12 @@ impl<T> DrawingFile<T> {
             layers: Some(drawing.layers.iter().map(|layer| layer.name.clone()).collect()),
             sections,
             messages: Vec::new(),
-            failures: failed.first().map(|_| Failure::Section).into_iter().collect(),
+            failures: failed
+                .first()
+                .map(|_| Failure::Section)
+                .into_iter()
+                .chain(over_memory(&failed))
+                .collect(),
             sha256: None,
         };
         let reason = reason(draws_nothing, &measured_drawing);
@@ -303,9 +342,19 @@ pub fn unmatched(layers: &[String], options: &Options) -> Vec<String> {
     chosen.into_iter().chain(void).chain(label).map(str::to_owned).collect()
 }
 
+/// Whether memory is among what failed.
+fn over_memory(messages: &[Message]) -> Option<Failure> {
+    let mut findings = messages.iter().flat_map(|message| &message.findings);
+    findings.any(|finding| finding.code == Code::MemoryToMeasure).then_some(Failure::Memory)
+}
+
 /// Of which kind it is that a drawing can't be read.
 fn refusal(error: &ReadError) -> Failure {
-    if error.kind() == ReadErrorKind::Io { Failure::NotRead } else { Failure::Refused }
+    match error.kind() {
+        _ if error.finding().code == Code::MemoryToRead => Failure::Memory,
+        ReadErrorKind::Io => Failure::NotRead,
+        _ => Failure::Refused,
+    }
 }
 
 /// Reads a drawing and takes the digest of its bytes on the way.

@@ -15,19 +15,22 @@ pub enum Failure {
     Layer,
     /// The measuring took longer than it may.
     OverTime,
+    /// It takes more memory than it may.
+    Memory,
     /// The program itself failed.
     Program,
 }
 
 impl Failure {
     /// All of them.
-    pub const ALL: [Failure; 7] = [
+    pub const ALL: [Failure; 8] = [
         Failure::NotRead,
         Failure::Refused,
         Failure::NoSection,
         Failure::Section,
         Failure::Layer,
         Failure::OverTime,
+        Failure::Memory,
         Failure::Program,
     ];
 
@@ -40,13 +43,14 @@ impl Failure {
             Failure::Section => "with a section that was not measured",
             Failure::Layer => "with a damaged layer",
             Failure::OverTime => "over the time limit",
+            Failure::Memory => "over the limit on memory",
             Failure::Program => "failed by a fault of the program",
         }
     }
 
     /// Whether the same bytes may be measured the next time, so that there is no use in remembering it.
     pub fn may_pass(self) -> bool {
-        matches!(self, Failure::NotRead | Failure::OverTime)
+        matches!(self, Failure::NotRead | Failure::OverTime | Failure::Memory)
     }
 
     /// One letter that stands for it.
@@ -58,6 +62,7 @@ impl Failure {
             Failure::Section => 's',
             Failure::Layer => 'l',
             Failure::OverTime => 't',
+            Failure::Memory => 'm',
             Failure::Program => 'p',
         }
     }
@@ -72,6 +77,6 @@ mod tests {
     fn letters_and_words_differ() {
         let letters: BTreeSet<char> = Failure::ALL.iter().map(|f| f.letter()).collect();
         let words: BTreeSet<&str> = Failure::ALL.iter().map(|f| f.words()).collect();
-        assert_eq!((letters.len(), words.len()), (7, 7));
+        assert_eq!((letters.len(), words.len()), (8, 8));
     }
 }

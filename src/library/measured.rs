@@ -5,8 +5,9 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::digest::sha256;
-use super::{DrawingFile, Failure, JobSections, unmatched};
+use super::{Apart, DrawingFile, Failure, JobSections, SourceError, unmatched};
 use crate::drawing::ReadOptions;
+use crate::finding::Code;
 use crate::measure::{Measurement, Message, Options};
 use crate::schedule::{ColumnKey, Row, Style, Value, exact_figures, piece_cells};
 
@@ -24,6 +25,9 @@ pub struct Task {
     pub pieces: bool,
     /// What is measured of the drawings, where that is what a job takes from them.
     pub job: Option<Arc<JobSections>>,
+    /// How a drawing is measured in a process of its own that an earlier run with the ledger died of; where it is not said, it is
+    /// measured like all others.
+    pub apart: Option<Apart>,
 }
 
 impl Task {
@@ -56,8 +60,22 @@ pub struct DrawingRows {
     pub layers: Vec<String>,
     /// Whether it was remembered instead of measured.
     pub remembered: bool,
+    /// What became of it since it was measured last, where there is a ledger.
+    pub change: Option<Change>,
     /// What a ledger keeps beside the rows.
     pub(super) for_ledger: Option<LedgerRecord>,
+}
+
+/// What became of a drawing since it was measured last, by its bytes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[non_exhaustive]
+pub enum Change {
+    /// The ledger has none at its path.
+    New,
+    /// It has other bytes, or it is not known which it had.
+    Changed,
+    /// It has the same bytes.
+    Unchanged,
 }
 
 /// More names don't help to see a slip of spelling.
@@ -92,7 +110,7 @@ pub(super) const EVERY_COLUMN: Style = Style {
     mass_unit: crate::unit::MassUnit::Kilogram,
     choice: None,
     decimal: crate::schedule::DecimalMark::Point,
-    advice: crate::finding::Code::advice,
+    advice: Code::advice,
 };
 
 impl DrawingRows {
@@ -116,9 +134,26 @@ impl DrawingRows {
         )
     }
 
-    /// Where no drawing is: what was named instead, in words.
-    pub fn missing(what: String, task: &Task) -> DrawingRows {
-        DrawingRows::of(DrawingFile::missing(what), task, false)
+    /// A drawing whose measuring ended the process that it was done in, in this way.
+    pub(super) fn died(path: &Path, how: &str, task: &Task) -> DrawingRows {
+        let reduced = |section| Section::of(&section, task, true);
+        let file = DrawingFile::died(path, how, task.job.as_deref(), &task.options, reduced);
+        DrawingRows::of(file, task, true)
+    }
+
+    /// Where no drawing is to be measured, for this reason.
+    pub fn without(why: &SourceError, task: &Task) -> DrawingRows {
+        DrawingRows::of(DrawingFile::without_drawing(why), task, false)
+    }
+
+    /// Whether the program died of it.
+    pub(super) fn has_died(&self) -> bool {
+        self.messages.iter().flat_map(|message| &message.findings).any(|f| f.code == Code::ProgramDied)
+    }
+
+    /// Whether this is a drawing that was measured before in the same run, and has its rows there.
+    pub fn is_repeated(&self) -> bool {
+        self.rows.is_empty() && self.failures.is_empty() && !self.messages.is_empty()
     }
 
     fn of(file: DrawingFile<Section>, task: &Task, keep: bool) -> DrawingRows {

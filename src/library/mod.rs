@@ -20,6 +20,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod apart;
 mod digest;
 mod drawing_file;
 mod failure;
@@ -31,12 +32,13 @@ mod report;
 mod run;
 mod sources;
 
+pub use apart::Apart;
 pub use digest::sha256;
 pub use drawing_file::{DrawingFile, unmatched};
 pub use failure::Failure;
 pub use job_sections::JobSections;
-pub use ledger::{Ledger, LedgerError, RunEnd};
-pub use measured::{DrawingRows, Task};
+pub use ledger::{Ledger, LedgerError, Moved, RunEnd};
+pub use measured::{Change, DrawingRows, Task};
 pub use pool::{Concurrency, MOST_HELD};
 pub use report::{Report, ReportColumn};
 pub use run::{RunError, cores, run};

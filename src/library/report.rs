@@ -1,17 +1,18 @@
 //! What is to be looked at after a run: what failed and what is to be warned of, counted, and line by line.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::io::{self, Write};
 
-use super::{DrawingRows, Failure};
+use super::{Change, DrawingRows, Failure, Moved, RunEnd};
 use crate::finding::{Advice, Code, Finding, Severity};
 use crate::measure::Status;
+use crate::paths;
 use crate::schedule::{harmless, write_table};
 
 crate::schedule::keys! {
     /// The columns of a report.
     ReportColumn {
-        Status: "status", "failed | warning: what the finding makes of the section";
+        Status: "status", "failed | warning: what the finding makes of the section; new | changed | moved | vanished | unchanged: what became of the drawing since the last run with the ledger";
         Drawing: "drawing", "path of the drawing as it was given";
         Section: "section", "name of the section, or of the layer that has no row; empty where it is the drawing";
         Code: "code", "kind of finding: its name in shared/findings.csv";
@@ -52,17 +53,47 @@ pub struct Report {
     kinds: BTreeMap<(bool, Code), Kind>,
     /// Each finding, where all are wanted.
     entries: Option<Vec<Entry>>,
+    /// How many drawings are new, changed and unchanged, and how many of the last were measured once more.
+    changes: [usize; 3],
+    measured_again: usize,
+    /// What became of each drawing, where all are wanted: what is in its row, its path as it was given.
+    changed: Option<Vec<(Change, String)>>,
+    /// Drawings that are no longer where they were.
+    moved: Vec<Moved>,
+    vanished: Vec<String>,
 }
 
 impl Report {
     /// Of no drawings yet; with each finding by itself if `all`, else with counts alone. `advice` says what to try next.
     pub fn new(all: bool, advice: Advice) -> Report {
-        let entries = all.then(Vec::new);
-        Report { advice, drawings: [0; 3], sections: [0; 3], kinds: BTreeMap::new(), entries }
+        Report {
+            advice,
+            drawings: [0; 3],
+            sections: [0; 3],
+            kinds: BTreeMap::new(),
+            entries: all.then(Vec::new),
+            changes: [0; 3],
+            measured_again: 0,
+            changed: all.then(Vec::new),
+            moved: Vec::new(),
+            vanished: Vec::new(),
+        }
     }
 
-    /// Takes note of a drawing.
+    /// Takes note of a drawing; of one that is repeated, nothing.
     pub fn take(&mut self, drawing: &DrawingRows) {
+        if drawing.is_repeated() {
+            return;
+        }
+        if let Some(change) = drawing.change {
+            if let Some(count) = self.changes.get_mut(change as usize) {
+                *count += 1;
+            }
+            self.measured_again += usize::from(change == Change::Unchanged && !drawing.remembered);
+            if let (Some(changed), Some(row)) = (&mut self.changed, drawing.rows.first()) {
+                changed.push((change, row.drawing().to_owned()));
+            }
+        }
         let mut worst = if drawing.failures.is_empty() { 0 } else { 2 };
         for row in &drawing.rows {
             let at = row.status() as usize;
@@ -114,6 +145,30 @@ impl Report {
         }
     }
 
+    /// Takes note of what the end of a run with a ledger found.
+    pub fn end(&mut self, end: &RunEnd) {
+        self.moved.extend(end.moved.iter().cloned());
+        self.vanished.extend(end.vanished.iter().cloned());
+    }
+
+    /// What became of the drawings since they were measured last, such as `2 new, 1 moved, 40 unchanged`; empty without a
+    /// ledger.
+    pub fn changes(&self) -> String {
+        let [new, changed, unchanged] = self.changes;
+        let moved = self.moved.len();
+        let counts = [
+            // A drawing that has moved is new at its place.
+            (new.saturating_sub(moved), "new"),
+            (changed, "changed"),
+            (moved, "moved"),
+            (self.vanished.len(), "vanished"),
+            (unchanged - self.measured_again, "unchanged"),
+            (self.measured_again, "measured again"),
+        ];
+        let counts = counts.iter().filter(|(count, _)| *count > 0);
+        counts.map(|(count, what)| format!("{count} {what}")).collect::<Vec<_>>().join(", ")
+    }
+
     /// Drawings in which something failed.
     pub fn failed(&self) -> usize {
         self.drawings[2]
@@ -155,7 +210,32 @@ impl Report {
         lines
     }
 
-    /// Writes each finding as a row of CSV: what failed first, then warnings, drawing by drawing.
+    /// The rows of drawings that became something since the last run: status, drawing, in words.
+    fn change_rows(&self) -> impl Iterator<Item = (&'static str, String, String)> {
+        let moved: HashMap<&str, &str> =
+            self.moved.iter().map(|moved| (moved.to.as_str(), moved.from.as_str())).collect();
+        let mut rows: Vec<(u8, &'static str, String, String)> = Vec::new();
+        for (change, drawing) in self.changed.iter().flatten() {
+            let whole = std::path::absolute(paths::of_text(drawing)).unwrap_or_default();
+            rows.push(match (change, moved.get(&*paths::text(&whole))) {
+                (_, Some(from)) => (2, "moved", drawing.clone(), format!("was at {from}")),
+                (Change::New, _) => (0, "new", drawing.clone(), "was not measured before".to_owned()),
+                (Change::Changed, _) => {
+                    (1, "changed", drawing.clone(), "is not as it was measured".to_owned())
+                }
+                (Change::Unchanged, _) => {
+                    (4, "unchanged", drawing.clone(), "is as it was measured".to_owned())
+                }
+            });
+        }
+        let vanished = self.vanished.iter();
+        rows.extend(vanished.map(|path| (3, "vanished", path.clone(), "is no longer there".to_owned())));
+        rows.sort_by_key(|row| row.0);
+        rows.into_iter().map(|(_, status, drawing, words)| (status, drawing, words))
+    }
+
+    /// Writes each finding as a row of CSV: what failed first, then warnings, drawing by drawing; then what became of each
+    /// drawing since the last run, where there is a ledger.
     ///
     /// # Errors
     /// Those of `out`.
@@ -177,6 +257,16 @@ impl Report {
             };
             ReportColumn::ALL.iter().map(|column| harmless(cell(column))).collect()
         });
+        let changes = self.change_rows().map(|(status, drawing, words)| {
+            let cell = |column: &ReportColumn| match column {
+                ReportColumn::Status => status.to_owned(),
+                ReportColumn::Drawing => drawing.clone(),
+                ReportColumn::Message => words.clone(),
+                _ => String::new(),
+            };
+            ReportColumn::ALL.iter().map(|column| harmless(cell(column))).collect()
+        });
+        let rows = rows.chain(changes);
         write_table(ReportColumn::ALL.iter().map(|column| column.name().to_owned()), rows, out)
     }
 }

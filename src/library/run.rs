@@ -8,7 +8,8 @@ use super::digest::Digesting;
 use super::ledger::{Id, Known, Ledger, LedgerError, Stamp};
 use super::pool::{Concurrency, ResultSink, Work, ordered};
 use super::sources::Source;
-use super::{DrawingRows, Task};
+use super::{Change, DrawingRows, Task};
+use crate::measure::Per;
 
 /// Why a run ended early. What was handed on until then stands.
 #[derive(Debug)]
@@ -71,9 +72,13 @@ pub fn run(
     take: impl FnMut(Vec<DrawingRows>) -> Result<(), RunError>,
 ) -> Result<(), RunError> {
     let work = Measuring { task, concurrency, ledger: ledger.clone() };
-    let mut results = Results { ledger, seen: Vec::new(), take };
-    ordered(sources, concurrency, work, &mut results)?;
-    results.note_seen()
+    let mut results = Results { ledger: ledger.clone(), seen: Vec::new(), take };
+    let ended = ordered(sources, concurrency, work, &mut results).and_then(|()| results.note_seen());
+    // However it ends, it has not died.
+    if let Some(ledger) = &ledger {
+        ledger.in_work().finish();
+    }
+    ended
 }
 
 struct Measuring {
@@ -94,6 +99,8 @@ enum Note {
     Seen(Id),
     /// It was written anew, with the bytes that are remembered.
     Restamped(Id, PathBuf, Stamp),
+    /// It has the bytes of another that is remembered: where it is, how it looks.
+    Copied(Id, PathBuf, Stamp),
     /// It was measured: where it is, how it looked before.
     DrawingRows(PathBuf, Stamp),
     /// The ledger could not be asked.
@@ -105,10 +112,7 @@ impl Work<Source, Done> for Measuring {
         let path = match source {
             Ok(path) => path,
             Err(error) => {
-                return Done {
-                    measured: DrawingRows::missing(error.to_string(), &self.task),
-                    note: Note::Nothing,
-                };
+                return Done { measured: DrawingRows::without(error, &self.task), note: Note::Nothing };
             }
         };
         let Some(ledger) = &self.ledger else {
@@ -140,15 +144,47 @@ impl Measuring {
         match ledger.known(&whole, path, &stamp)? {
             Known::Unchanged(id, measured) => return Ok(Done { measured, note: Note::Seen(id) }),
             Known::PerhapsChanged(id, measured, sha256) => {
-                let digest = std::fs::File::open(path).and_then(digest_of);
-                if digest.is_ok_and(|digest| digest == sha256) {
+                let digest = std::fs::File::open(path).and_then(digest_of).ok();
+                if digest.as_ref() == Some(&sha256) {
                     return Ok(Done { measured, note: Note::Restamped(id, whole, stamp) });
                 }
+                if let Some(copied) = self.copied(path, &whole, &stamp, digest, ledger)? {
+                    return Ok(copied);
+                }
             }
-            Known::Unknown => {}
+            Known::Unknown if ledger.is_new() => {}
+            Known::Unknown => {
+                let digest = std::fs::File::open(path).and_then(digest_of).ok();
+                if let Some(copied) = self.copied(path, &whole, &stamp, digest, ledger)? {
+                    return Ok(copied);
+                }
+            }
         }
-        let measured = DrawingRows::drawing(path, &self.task, true);
+        let measured = if ledger.is_suspect(&whole) {
+            DrawingRows::apart(path, &self.task)
+        } else {
+            let _noted = ledger.in_work().note(&whole);
+            DrawingRows::drawing(path, &self.task, true)
+        };
         Ok(Done { measured, note: Note::DrawingRows(whole, stamp) })
+    }
+}
+
+impl Measuring {
+    /// What the ledger remembers of a drawing that was at another path, or is there too, with these bytes.
+    fn copied(
+        &self,
+        path: &Path,
+        whole: &Path,
+        stamp: &Stamp,
+        digest: Option<String>,
+        ledger: &Ledger,
+    ) -> Result<Option<Done>, LedgerError> {
+        // Of a job it is told by its path what is taken from a drawing, and some sections are named after the file.
+        let by_name = self.task.options.per == Per::Drawing || self.task.job.is_some();
+        let Some(digest) = digest.filter(|_| !by_name) else { return Ok(None) };
+        let known = ledger.known_by_digest(&digest, path)?;
+        Ok(known.map(|(id, measured)| Done { measured, note: Note::Copied(id, whole.to_owned(), *stamp) }))
     }
 }
 
@@ -181,12 +217,21 @@ impl<F: FnMut(Vec<DrawingRows>) -> Result<(), RunError>> ResultSink<Done, RunErr
         let Some(ledger) = &self.ledger else { return Ok(()) };
         match std::mem::replace(&mut done.note, Note::Nothing) {
             Note::Nothing => {}
-            Note::Seen(id) => self.seen.push(id),
-            Note::Restamped(id, path, stamp) => {
-                ledger.restamped(id, &path, &stamp)?;
+            Note::Seen(id) => {
+                done.measured.change = Some(Change::Unchanged);
                 self.seen.push(id);
             }
-            Note::DrawingRows(path, stamp) => ledger.record(&path, &stamp, &done.measured)?,
+            Note::Restamped(id, path, stamp) => {
+                ledger.restamped(id, &path, &stamp)?;
+                done.measured.change = Some(Change::Unchanged);
+                self.seen.push(id);
+            }
+            Note::Copied(id, path, stamp) => {
+                done.measured.change = ledger.copied(id, &path, &stamp)?;
+            }
+            Note::DrawingRows(path, stamp) => {
+                done.measured.change = ledger.record(&path, &stamp, &done.measured)?;
+            }
             Note::Trouble(error) => return Err(error.into()),
         }
         // Nothing but the ledger wants it, and results may have to wait.

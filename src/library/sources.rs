@@ -1,6 +1,7 @@
 //! The drawings that were asked for: files as they are, folders searched, lists of paths. The one file that names walkdir.
 
 use std::collections::VecDeque;
+use std::collections::hash_map::{Entry, HashMap};
 use std::io::{self, BufRead, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -22,6 +23,13 @@ pub enum SourceError {
     Folder(Arc<io::Error>),
     /// The folder holds no drawings.
     NoDrawings(PathBuf),
+    /// The drawing was given before, by this path or by another that leads to it.
+    Repeated {
+        /// Its path as it comes again.
+        path: PathBuf,
+        /// Its path as it was given first.
+        first: PathBuf,
+    },
 }
 
 impl std::fmt::Display for SourceError {
@@ -34,6 +42,9 @@ impl std::fmt::Display for SourceError {
                 "{}: no drawings in this folder: name a folder that holds .dxf files",
                 paths::text(&folder)
             ),
+            SourceError::Repeated { path, first } => {
+                write!(f, "{}: the same drawing as {}", paths::text(&path), paths::text(&first))
+            }
         }
     }
 }
@@ -42,17 +53,65 @@ impl std::error::Error for SourceError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
             SourceError::List(error) | SourceError::Folder(error) => Some(error.as_ref()),
-            SourceError::NoDrawings(_) => None,
+            SourceError::NoDrawings(_) | SourceError::Repeated { .. } => None,
         }
     }
 }
 
-/// The drawings of paths, one by one in their order: those of a folder sorted by name, with all folders in it. No more is
-/// held than the names in the folders on the way.
+/// The drawings of paths, one by one in their order: those of a folder sorted by name, with all folders in it. A drawing that
+/// comes again, also by a link to it, is [`SourceError::Repeated`]; two names of one file on the disk (hard links) are two
+/// drawings.
 pub struct Sources {
     paths: VecDeque<PathBuf>,
     list: Option<Box<dyn Iterator<Item = io::Result<PathBuf>> + Send>>,
     folder: Option<Folder>,
+    given: Given,
+}
+
+/// Drawings that were given, by what the system knows a file by.
+#[derive(Default)]
+struct Given(HashMap<FileKey, Vec<Box<Path>>>);
+
+/// The device and the number of a file on it.
+#[cfg(unix)]
+type FileKey = (u64, u64);
+
+#[cfg(unix)]
+fn file_key(path: &Path) -> Option<FileKey> {
+    use std::os::unix::fs::MetadataExt;
+    let file = std::fs::metadata(path).ok()?;
+    Some((file.dev(), file.ino()))
+}
+
+/// The whole path, without links.
+#[cfg(not(unix))]
+type FileKey = PathBuf;
+
+#[cfg(not(unix))]
+fn file_key(path: &Path) -> Option<FileKey> {
+    std::fs::canonicalize(path).ok()
+}
+
+impl Given {
+    /// Takes note of a path; the first that led to the same drawing, if there was one.
+    fn before(&mut self, path: &Path) -> Option<PathBuf> {
+        match self.0.entry(file_key(path)?) {
+            Entry::Vacant(place) => {
+                place.insert(vec![path.into()]);
+                None
+            }
+            Entry::Occupied(mut names) => {
+                let whole = |path: &Path| std::fs::canonicalize(path).ok();
+                let this = whole(path)?;
+                let first = names.get().iter().find(|name| whole(name).as_ref() == Some(&this));
+                let first = first.map(|name| name.to_path_buf());
+                if first.is_none() {
+                    names.get_mut().push(path.into());
+                }
+                first
+            }
+        }
+    }
 }
 
 impl std::fmt::Debug for Sources {
@@ -70,7 +129,7 @@ struct Folder {
 impl Sources {
     /// The drawings of these paths.
     pub fn of(paths: Vec<PathBuf>) -> Sources {
-        Sources { paths: paths.into(), list: None, folder: None }
+        Sources { paths: paths.into(), list: None, folder: None, given: Given::default() }
     }
 
     /// The drawings of these paths, then those of a list of paths: one on each line or, where there is a NUL in it, one
@@ -113,6 +172,20 @@ impl Iterator for Sources {
     type Item = Source;
 
     fn next(&mut self) -> Option<Source> {
+        let path = match self.next_found()? {
+            Ok(path) => path,
+            error => return Some(error),
+        };
+        Some(match self.given.before(&path) {
+            Some(first) => Err(SourceError::Repeated { path, first }),
+            None => Ok(path),
+        })
+    }
+}
+
+impl Sources {
+    /// The next drawing, whether it was given before or not.
+    fn next_found(&mut self) -> Option<Source> {
         loop {
             if let Some(found) = self.next_in_folder() {
                 return Some(found);

@@ -12,6 +12,7 @@ mod islands;
 mod job;
 mod label;
 mod length;
+mod memory;
 mod message;
 mod nearly_closed;
 mod outlines;

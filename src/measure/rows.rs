@@ -8,6 +8,7 @@ use super::drawn::Drawn;
 use super::filled::area_of;
 use super::groups::{Group, Layers};
 use super::islands;
+use super::memory::over_memory;
 use super::outlines::{SharedEdge, outer_outlines, shared_edges, side_by_side};
 use super::plausible;
 use super::remarks::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
@@ -37,7 +38,10 @@ pub(super) fn sections(
     let tolerance = options.join_mm / unit.unit.millimetres();
     let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, own, options);
     let traced = if options.per == Per::Outline { Traced::apart } else { Traced::of };
-    let trace = |entities: &[&Entity]| traced(entities, tolerance, options.hatches, options.widths);
+    let trace = |entities: &[&Entity]| match over_memory(drawing, entities) {
+        Some(finding) => Traced::failed(finding),
+        None => traced(entities, tolerance, options.hatches, options.widths),
+    };
     let measured_drawing = MeasuredDrawing { hidden, ..MeasuredDrawing::default() };
     let cut = Traced::voids(&voids.entities(), tolerance, options.hatches, options.widths);
     let mut rows = Rows {
@@ -219,7 +223,8 @@ impl Rows<'_> {
         let voids: Vec<Ring> =
             self.voids.all_rings().filter(|v| v.bounds().meets(&extent)).cloned().collect();
         findings.extend(self.voids.findings.iter().cloned());
-        let mut resolved = region::resolve_bodies(&traced.solids(), &[], &voids, self.tolerance);
+        let memory = self.drawing.memory_left;
+        let mut resolved = region::resolve_within(&traced.solids(), &[], &voids, self.tolerance, memory);
         name_layers(&mut resolved, self.drawing, &entities);
         findings.extend(resolved.findings);
         findings.extend(holes_of_other_layers(&resolved.pieces, self.drawing, &entities));

@@ -20,6 +20,15 @@ pub(super) struct Meetings {
     first_own: Option<(Point, usize)>,
 }
 
+/// Why places were not sought to the end, and a place near which that was so.
+#[derive(Debug)]
+pub(super) enum GivenUp {
+    /// They cost too much, or are too many.
+    Budget(Point),
+    /// They take too much memory.
+    Memory(Point),
+}
+
 /// Places in one list: lists that grow would have to be copied.
 const LISTED: usize = 1 << 14;
 
@@ -80,7 +89,14 @@ impl Meetings {
 /// All places where curves of two rings, or two curves of one ring beside their common joint, come within the
 /// tolerance of each other. Where that costs more than the budget, or the places are too many, a place near
 /// which it was given up.
-pub(super) fn meetings(rings: &[&Ring], tolerance: f64, budget: &mut Budget) -> Result<Meetings, Point> {
+pub(super) fn meetings(
+    rings: &[&Ring],
+    tolerance: f64,
+    memory: u64,
+    budget: &mut Budget,
+) -> Result<Meetings, GivenUp> {
+    /// Bytes that a place takes until the pieces that it makes of two curves are linked, as a lattice of 600 bars took them.
+    const PER_PLACE: u64 = 600;
     /// Places beyond this number and so many for each curve are an outline retraced over and over: a lattice of 1,000
     /// bars across 1,000 others, of 8,000 edges, has four million.
     const MOST: usize = 4_000_000;
@@ -94,6 +110,7 @@ pub(super) fn meetings(rings: &[&Ring], tolerance: f64, budget: &mut Budget) -> 
     }
     let place = |k: usize| (place[k].0 as usize, place[k].1 as usize);
     let most = MOST + MOST_EACH * boxes.len();
+    let in_memory = usize::try_from(memory / PER_PLACE).unwrap_or(usize::MAX);
     let mut found = Meetings { crosses_itself: vec![false; rings.len()], ..Meetings::default() };
     let mut given_up = None;
     near_pairs(&boxes, tolerance, |i, j| {
@@ -115,7 +132,9 @@ pub(super) fn meetings(rings: &[&Ring], tolerance: f64, budget: &mut Budget) -> 
             contacts.iter().for_each(|contact| found.add(curves, contact));
         }
         if budget.is_spent() || found.len() > most {
-            given_up = Some(second.start());
+            given_up = Some(GivenUp::Budget(second.start()));
+        } else if found.len() > in_memory {
+            given_up = Some(GivenUp::Memory(second.start()));
         }
     });
     given_up.map_or(Ok(found), Err)
@@ -226,7 +245,7 @@ mod tests {
     fn an_outline_costs_a_small_share_of_what_it_may() {
         let ring = laps(1, 0.0);
         let mut budget = Budget::of(6 * 300);
-        assert!(meetings(&[&ring], 1e-9 * 80.0, &mut budget).is_ok_and(|found| found.is_empty()));
+        assert!(meetings(&[&ring], 1e-9 * 80.0, u64::MAX, &mut budget).is_ok_and(|found| found.is_empty()));
         assert!(!budget.is_spent());
     }
 
@@ -235,7 +254,8 @@ mod tests {
         for hair in [1e-7, 3e-9] {
             let ring = laps(60, hair);
             let mut budget = Budget::for_curves(ring.curves().len());
-            let near = meetings(&[&ring], 1e-9 * 80.0, &mut budget).expect_err("given up");
+            let given_up = meetings(&[&ring], 1e-9 * 80.0, u64::MAX, &mut budget).expect_err("given up");
+            let GivenUp::Budget(near) = given_up else { panic!("{given_up:?}") };
             assert!(budget.is_spent() && (near.length() - 40.0).abs() < 1.0, "{near:?}");
             let resolved = resolve(&[ring], &[]);
             assert!(resolved.region.is_none());

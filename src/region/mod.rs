@@ -172,7 +172,18 @@ pub fn resolve(rings: &[Ring], voids: &[Ring]) -> Resolved {
 /// `others`, by the same rules, is solid. A ring that keeps within the distance `join` (drawing units) of another is that
 /// ring drawn again, and rings that do not resolve otherwise are taken to touch within it.
 pub fn resolve_bodies(bodies: &[&[Ring]], others: &[&[Ring]], voids: &[Ring], join: f64) -> Resolved {
-    resolve_and(bodies, others, voids, join, shared_area)
+    resolve_within(bodies, others, voids, join, u64::MAX)
+}
+
+/// As [`resolve_bodies`], in about so many bytes of memory at the most.
+pub(crate) fn resolve_within(
+    bodies: &[&[Ring]],
+    others: &[&[Ring]],
+    voids: &[Ring],
+    join: f64,
+    memory: u64,
+) -> Resolved {
+    resolve_and(bodies, others, voids, join, memory, shared_area)
 }
 
 /// How much area the rings that overlap share, as far as it is known.
@@ -184,6 +195,7 @@ fn resolve_and(
     others: &[&[Ring]],
     voids: &[Ring],
     join: f64,
+    memory: u64,
     shared_area: SharedArea,
 ) -> Resolved {
     let mut findings = Vec::new();
@@ -219,10 +231,15 @@ fn resolve_and(
     let mut trouble = None;
     let mut budget = Budget::for_curves(all.iter().map(|ring| ring.curves().len()).sum());
     loop {
-        let mut meetings = match meetings::meetings(&all, tolerance, &mut budget) {
+        let mut meetings = match meetings::meetings(&all, tolerance, memory, &mut budget) {
             Ok(meetings) => meetings,
-            Err(near) => {
-                findings.push(unresolved_finding(near));
+            Err(given_up) => {
+                findings.push(match given_up {
+                    meetings::GivenUp::Budget(near) => unresolved_finding(near),
+                    meetings::GivenUp::Memory(near) => {
+                        Finding::of(Code::MemoryToMeasure).with("left", Value::megabytes(memory)).at(near)
+                    }
+                });
                 return Resolved { pieces: Vec::new(), region: None, findings, crossing: Vec::new() };
             }
         };
@@ -353,7 +370,7 @@ fn shared_area(
             }
             // Each by itself: one that lies in another is no hole here. What they share is asked once, not of them again.
             let each: Vec<&[Ring]> = rings.iter().map(std::slice::from_ref).collect();
-            let union = resolve_and(&each, &[], &[], join, |_, _, _, _| None).region?;
+            let union = resolve_and(&each, &[], &[], join, u64::MAX, |_, _, _, _| None).region?;
             let area = |region: &Region| region.rings().map(|(sign, ring)| sign * ring.area()).sum::<f64>();
             shared += rings.iter().map(Ring::area).sum::<f64>() - area(&union);
         }

@@ -35,9 +35,10 @@ pub(super) fn parts_bytes(parts: impl Iterator<Item = (Vec<u8>, Vec<Vec<u8>>)>) 
     let mut parts: Vec<Vec<u8>> = parts
         .map(|(edge, mut holes)| {
             holes.sort_unstable();
-            let mut bytes = b"part".to_vec();
-            bytes.extend(edge);
-            bytes.extend(holes.concat());
+            let length = edge.len() + holes.iter().map(Vec::len).sum::<usize>();
+            let mut bytes = Vec::with_capacity(b"part".len() + length);
+            bytes.extend_from_slice(b"part");
+            [&edge].into_iter().chain(&holes).for_each(|ring| bytes.extend_from_slice(ring));
             bytes
         })
         .collect();
@@ -109,7 +110,8 @@ impl WrittenRing {
 
     /// The bytes of the ring with each point placed by `local`, in steps of a grid of this width.
     pub(super) fn bytes(&self, local: impl Fn(Point) -> Point, grid: f64) -> Vec<u8> {
-        let mut bytes = b"ring".to_vec();
+        let mut bytes = Vec::with_capacity(32);
+        bytes.extend_from_slice(b"ring");
         let write = |bytes: &mut Vec<u8>, point: Point| {
             let point = local(point);
             for coordinate in [point.x, point.y] {
@@ -125,19 +127,22 @@ impl WrittenRing {
             }
             WrittenRing::Edges(edges) => edges,
         };
-        let written = edges.iter().map(|edge| {
-            let mut bytes = Vec::with_capacity(65);
-            write(&mut bytes, edge.from);
-            bytes.push(edge.kind);
-            edge.along.iter().for_each(|point| write(&mut bytes, *point));
-            bytes
-        });
-        let written: Vec<Vec<u8>> = written.collect();
-        let n = written.len();
-        let from = |first: usize| (0..n).map(move |k| (first + k) % n).filter_map(|k| written.get(k));
+        // One behind the other, each with where it ends.
+        let (mut all, mut ends) = (Vec::with_capacity(33 * edges.len()), Vec::with_capacity(edges.len()));
+        for edge in edges {
+            write(&mut all, edge.from);
+            all.push(edge.kind);
+            edge.along.iter().for_each(|point| write(&mut all, *point));
+            ends.push(all.len());
+        }
+        let begin = |k: usize| k.checked_sub(1).and_then(|before| ends.get(before)).copied().unwrap_or(0);
+        let written = |k: usize| all.get(begin(k)..begin(k + 1)).unwrap_or_default();
+        let n = ends.len();
+        let from = |first: usize| (first..n).chain(0..first).map(written);
         // The corner whose bytes come first is the first one.
         let first = (0..n).min_by(|a, b| from(*a).cmp(from(*b))).unwrap_or(0);
-        from(first).for_each(|edge| bytes.extend(edge));
+        bytes.reserve_exact(all.len());
+        from(first).for_each(|edge| bytes.extend_from_slice(edge));
         bytes
     }
 }
@@ -219,8 +224,10 @@ fn continues(before: &Step, step: &Step, to: Point) -> bool {
 
 /// The step of the grid that a length (mm) lies on.
 fn stepped(length: f64, grid: f64) -> i64 {
-    // A float as an integer stops at the largest there is.
-    (length / grid + (1.0 - BORDER)).floor() as i64
+    let steps = length / grid + (1.0 - BORDER);
+    // A float as an integer stops at the largest there is, and is cut off towards zero.
+    let whole = steps as i64;
+    whole - i64::from(steps < whole as f64)
 }
 
 #[cfg(test)]

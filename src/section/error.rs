@@ -1,9 +1,10 @@
 //! Why there is no section.
 
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, Value};
+use crate::geometry::Point;
 
 /// Why there is no section.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum SectionError {
     /// The region has no area.
@@ -11,17 +12,36 @@ pub enum SectionError {
     /// A figure is too large or too small for a 64-bit number.
     OutOfRange,
     /// Boundary integrals and strips contradict each other.
-    Contradiction,
+    Contradiction {
+        /// Where they first do, as far as that can be told.
+        first: Option<Station>,
+    },
+}
+
+/// Where strips that go over a section first come to something else than the boundary integrals.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct Station {
+    /// The strips are flat, and go over the section from below; else they are upright, and go from the left.
+    pub is_flat: bool,
+    /// A point of the outline there, drawing coordinates.
+    pub point: Point,
 }
 
 impl SectionError {
     /// The same as a finding.
     pub fn finding(self) -> Finding {
-        Finding::of(match self {
-            SectionError::NoArea => Code::NoArea,
-            SectionError::OutOfRange => Code::OutOfRange,
-            SectionError::Contradiction => Code::StripsContradict,
-        })
+        match self {
+            SectionError::NoArea => Finding::of(Code::NoArea),
+            SectionError::OutOfRange => Finding::of(Code::OutOfRange),
+            SectionError::Contradiction { first: None } => Finding::of(Code::StripsContradict),
+            SectionError::Contradiction { first: Some(Station { is_flat, point }) } => {
+                Finding::of(Code::StripsContradict)
+                    .with("axis", if is_flat { "y" } else { "x" })
+                    .with("station", Value::Length(if is_flat { point.y } else { point.x }))
+                    .at(point)
+            }
+        }
     }
 }
 

@@ -12,7 +12,7 @@ mod strips;
 #[cfg(test)]
 mod tests;
 
-pub use error::SectionError;
+pub use error::{SectionError, Station};
 pub use integrals::Moments;
 pub(crate) use integrals::curve_moments;
 pub use mid_ordinates::{StripDirection, StripSum, strip_sum, strip_sums};
@@ -167,7 +167,7 @@ impl Section {
             }
         }
         if strip_check > CONTRADICTION {
-            return Err(SectionError::Contradiction);
+            return Err(SectionError::Contradiction { first: first_contradiction(parts, origin, most) });
         }
         if strip_check > STRIPS_AGREE {
             findings.push(Finding::of(Code::StripsDiffer).with("difference", Value::Ratio(strip_check)));
@@ -240,6 +240,21 @@ impl Section {
             && self.principal.i_1 > 0.0
             && self.principal.i_2 > 0.0
     }
+}
+
+/// Where strips first contradict boundary integrals, upright ones before flat ones.
+fn first_contradiction(parts: &[(f64, &Region)], origin: Point, most: usize) -> Option<Station> {
+    let boundaries: Vec<LocalBoundary> =
+        parts.iter().map(|(_, region)| LocalBoundary::of(&[(1.0, *region)], origin, most)).collect();
+    let first = |points: &mut dyn Iterator<Item = Point>| points.min_by(|p, q| p.x.total_cmp(&q.x));
+    let upright = first(&mut boundaries.iter().filter_map(strips::first_contradiction));
+    if let Some(point) = upright {
+        return Some(Station { is_flat: false, point: origin + point });
+    }
+    let turned: Vec<LocalBoundary> = boundaries.iter().map(LocalBoundary::quarter_turned).collect();
+    // Turned x' = −y runs downwards: the same stretches, from the other end.
+    let flat = first(&mut turned.iter().filter_map(strips::first_contradiction))?;
+    Some(Station { is_flat: true, point: origin + Point::new(flat.y, -flat.x) })
 }
 
 /// The angle from +x to the axis of the larger second moment.

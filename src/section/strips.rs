@@ -57,6 +57,31 @@ pub(super) fn flat(quarter_turned: &LocalBoundary, curves: Range<usize>) -> Mome
     upright(quarter_turned, curves).quarter_turned().quarter_turned().quarter_turned()
 }
 
+/// The leftmost place where the strips take a stretch for the top of the section and the direction in which its ring runs says
+/// that it is the bottom, or the other way round; `None` where there is none, or the curves are not kept.
+pub(super) fn first_contradiction(boundary: &LocalBoundary) -> Option<Point> {
+    let (mut stretches, mut directed) = (Vec::new(), Vec::new());
+    let mut width = Width::default();
+    for (sign, curves) in boundary.kept_rings()? {
+        for curve in curves {
+            each_stretch(curve, &mut width, |stretch| {
+                // Anticlockwise around what is solid, the top is travelled from right to left.
+                let leftwards = curve.at(stretch.to).x < curve.at(stretch.from).x;
+                directed.push(leftwards == (sign > 0.0));
+                stretches.push(stretch);
+            });
+        }
+    }
+    let narrow = width.narrow();
+    stretches.iter_mut().for_each(|stretch| stretch.straighten(narrow));
+    let tops = tops(&stretches);
+    let contradicting =
+        stretches.iter().zip(tops.iter().zip(&directed)).filter(|(_, (top, other))| top != other);
+    let first = contradicting.map(|(stretch, _)| stretch).min_by(|a, b| a.left.total_cmp(&b.left))?;
+    let ends = [first.curve.at(first.from), first.curve.at(first.to)];
+    ends.into_iter().min_by(|a, b| a.x.total_cmp(&b.x))
+}
+
 /// From the leftmost to the rightmost place of some curves.
 #[derive(Clone, Copy)]
 pub(super) struct Width {

@@ -68,3 +68,34 @@ fn what_is_too_much_to_be_kept_is_measured_to_the_same_bit() {
     let drawn = Section::measured(&[(1.0, &washer)], 0).expect("a section");
     assert_eq!(format!("{drawn:?}"), format!("{kept:?}"));
 }
+
+/// A region that is none, since its edge crosses itself: what resolves outlines never makes such a one.
+#[test]
+fn a_contradiction_says_where_it_begins() {
+    let corners =
+        [(10.0, 5.0), (60.0, 5.0), (60.0, 25.0), (45.0, 25.0), (80.0, -30.0), (90.0, 40.0), (10.0, 40.0)];
+    let at = |k: usize| Point::new(corners[k % 7].0, corners[k % 7].1);
+    let edges = (0..7).map(|k| Curve::line(at(k), at(k + 1))).collect();
+    let edge = Ring::new(edges, Origin::default()).expect("a ring");
+    let region = Region { parts: vec![region::Part { edge, holes: Vec::new() }] };
+    let Err(error @ SectionError::Contradiction { first: Some(first) }) = Section::of(&region) else {
+        panic!("{:?}", Section::of(&region));
+    };
+    // The bottom edge from 45 on, where the edge from 45,25 to 80,-30 has passed over it.
+    assert!(!first.is_flat && (first.point.x - 45.0).abs() < 1e-9, "{first:?}");
+    let finding = error.finding().in_unit(crate::drawing::LengthUnit::Millimetre).to_string();
+    assert!(finding.contains("first differ at the station x = 45"), "{finding}");
+    // Turned by a quarter and out of the way.
+    let turned = region.parts[0].edge.curves().iter().map(|curve| {
+        curve.transformed(
+            &Affine::rotation(std::f64::consts::FRAC_PI_2).then(&Affine::translation(Point::new(7.0, 300.0))),
+        )
+    });
+    let edge = Ring::new(turned.collect(), Origin::default()).expect("a ring");
+    let turned = Region { parts: vec![region::Part { edge, holes: Vec::new() }] };
+    let contradiction = Section::of(&turned);
+    assert!(
+        matches!(contradiction, Err(SectionError::Contradiction { first: Some(_) })),
+        "{contradiction:?}"
+    );
+}

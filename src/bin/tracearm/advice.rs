@@ -14,6 +14,8 @@ pub fn of(code: Code) -> Option<&'static str> {
             "explode or thin out the blocks and arrays, or raise it with --limit pieces=NUMBER"
         }
         Code::NestingTooDeep => "explode the blocks, or raise it with --limit nesting=NUMBER",
+        Code::MemoryToRead => "split the drawing, or allow more with --limit memory=BYTES",
+        Code::MemoryToMeasure => "choose layers with --layers, or allow more with --limit memory=BYTES",
         Code::EndsCrowded | Code::JoinWide => "join with a smaller --join",
         Code::OutlineTangled => "draw the ends so that they meet, or join with a smaller --join",
         Code::OutlineNotClosed => {

@@ -109,7 +109,8 @@ pub struct ReadingArguments {
     ///
     /// Limits keep one drawing from taking all memory: file-size (bytes, 2 GiB), line-length (bytes, 16 MiB), layers
     /// (100000), vertices (of one entity, 5000000), pieces (that block references put into a drawing, 2000000), nesting
-    /// (blocks within each other, 64; never above 1000).
+    /// (blocks within each other, 64; never above 1000), memory (bytes or with KB, MB or GB, of one drawing, counted in large; half
+    /// of the machine's for as many drawings as there are cores).
     #[arg(long = "limit", value_name = "NAME=NUMBER", value_parser = limit)]
     pub limits: Vec<(String, u64)>,
 
@@ -232,7 +233,23 @@ fn limit(text: &str) -> Result<(String, u64), String> {
     let Some((name, number)) = text.split_once('=') else {
         return Err(format!("use NAME=NUMBER, with one of these names: {names}"));
     };
-    let value = number.parse().map_err(|_| format!("“{number}” is no whole number"))?;
+    let (digits, unit) = match name {
+        "memory" | "file-size" => number.split_at(number.trim_end_matches(|c: char| c.is_alphabetic()).len()),
+        _ => (number, ""),
+    };
+    let times: Option<u64> = match unit.to_ascii_uppercase().as_str() {
+        "" | "B" => Some(1),
+        "KB" => Some(1_000),
+        "MB" => Some(1_000_000),
+        "GB" => Some(1_000_000_000),
+        _ => None,
+    };
+    let value =
+        digits.trim().parse::<u64>().ok().zip(times).and_then(|(number, times)| number.checked_mul(times));
+    let value = value.ok_or_else(|| match name {
+        "memory" | "file-size" => format!("“{number}” is no whole number of bytes, KB, MB or GB"),
+        _ => format!("“{number}” is no whole number"),
+    })?;
     if !Limits::default().set(name, value) {
         return Err(format!("there is no limit “{name}”; there are: {names}"));
     }
@@ -273,6 +290,11 @@ mod tests {
     #[test]
     fn limits_by_name() {
         assert_eq!(limit("pieces=5"), Ok(("pieces".to_owned(), 5)));
+        assert_eq!(limit("memory=5"), Ok(("memory".to_owned(), 5)));
+        assert_eq!(limit("memory=2GB"), Ok(("memory".to_owned(), 2_000_000_000)));
+        assert_eq!(limit("file-size=30 mb"), Ok(("file-size".to_owned(), 30_000_000)));
+        assert!(limit("pieces=5MB").is_err() && limit("memory=2 oz").is_err() && limit("memory=GB").is_err());
+        assert!(limit("memory=99999999999999GB").is_err());
         for (text, part) in
             [("pieces", "NAME=NUMBER"), ("pieces=-5", "no whole number"), ("colours=5", "nesting")]
         {

@@ -44,6 +44,18 @@ impl Output {
     }
 }
 
+/// What stands beside a ledger while it is in use.
+const BESIDE_LEDGER: [&str; 4] = ["-journal", "-wal", "-shm", ".in-work"];
+
+/// The files that are written beside a ledger.
+pub fn beside_ledger(ledger: &Path) -> impl Iterator<Item = Output> + '_ {
+    BESIDE_LEDGER.into_iter().map(|ending| {
+        let mut path = ledger.as_os_str().to_owned();
+        path.push(ending);
+        Output::new("--ledger", "what stands beside the ledger", "shop.ledger", Path::new(&path))
+    })
+}
+
 /// The files that a run names to be read, each with what it is: drawings, and a job with its drawings.
 pub fn read(drawings: &[PathBuf], job: Option<&JobFile>) -> Vec<(&'static str, PathBuf)> {
     let mut files: Vec<(&'static str, PathBuf)> =
@@ -101,7 +113,7 @@ fn is_ledger(path: &Path) -> bool {
     let name = paths::text(path);
     let beside =
         |ending: &str| name.strip_suffix(ending).is_some_and(|ledger| is_ledger(&paths::of_text(ledger)));
-    is_database || ["-journal", "-wal", "-shm"].into_iter().any(beside)
+    is_database || BESIDE_LEDGER.into_iter().any(beside)
 }
 
 /// The drawings as they come, from folders and lists too, up to the first that one of the outputs would replace; the reason

@@ -1,6 +1,7 @@
 //! The command line: the only part of the project that prints, exits or reads its environment.
 
 mod advice;
+mod apart;
 mod args;
 mod check;
 mod compare;
@@ -8,6 +9,7 @@ mod files;
 mod form;
 mod inspect;
 mod job;
+mod machine;
 mod mark;
 mod measuring;
 mod output;

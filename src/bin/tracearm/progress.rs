@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use tracearm::library::{DrawingRows, Report, Sources};
+use tracearm::measure::Message;
 
 use super::advice;
 use super::output::tell;
@@ -16,8 +17,8 @@ pub struct Progress {
     line: ProgressBar,
     began: Instant,
     drawings: u64,
-    remembered: u64,
     sections: usize,
+    tells_everything: bool,
     report: Report,
 }
 
@@ -43,26 +44,37 @@ impl Progress {
             line,
             began: Instant::now(),
             drawings: 0,
-            remembered: 0,
             sections: 0,
+            tells_everything: false,
             report: Report::new(report_all, advice::of),
         }
+    }
+
+    /// Each message is told if `everything`; else one line for each drawing.
+    pub fn tell_everything(&mut self, everything: bool) {
+        self.tells_everything = everything;
     }
 
     /// Takes note of drawings, and tells what there is to tell of them.
     pub fn done(&mut self, drawings: &[DrawingRows]) {
         drawings.iter().for_each(|measured| self.count(measured));
         self.line.inc(drawings.len() as u64);
-        let messages = drawings.iter().flat_map(|drawing| &drawing.messages);
-        let messages: Vec<String> = messages.map(|message| message.words(advice::of)).collect();
+        let messages: Vec<String> = match self.tells_everything {
+            true => {
+                drawings.iter().flat_map(|d| &d.messages).map(|message| message.words(advice::of)).collect()
+            }
+            false => drawings.iter().filter_map(|drawing| one_line(&drawing.messages)).collect(),
+        };
         if !messages.is_empty() {
             self.line.suspend(|| tell(&messages.join("\n")));
         }
     }
 
     fn count(&mut self, measured: &DrawingRows) {
+        if measured.is_repeated() {
+            return;
+        }
         self.drawings += 1;
-        self.remembered += u64::from(measured.remembered);
         self.sections += measured.rows.iter().filter(|row| !row.section().is_empty()).count();
         self.report.take(measured);
         if self.report.failed() > 0 {
@@ -75,21 +87,26 @@ impl Progress {
         self.report.failed() > 0
     }
 
-    /// What failed and what is to be warned of.
+    /// What failed and what is to be warned of, and what became of the drawings.
     pub fn report(&self) -> &Report {
         &self.report
     }
 
+    /// The same, to add to it.
+    pub fn report_mut(&mut self) -> &mut Report {
+        &mut self.report
+    }
+
     /// Takes the line away, and says what was done: always if `requested`, else where more than one drawing was watched.
-    pub fn finish(self, vanished: usize, requested: bool) {
+    pub fn finish(self, requested: bool) {
         let watched = !self.line.is_hidden() && self.drawings > 1;
         self.line.finish_and_clear();
         if requested || watched {
-            tell(&self.summary(vanished, self.began.elapsed()));
+            tell(&self.summary(self.began.elapsed()));
         }
     }
 
-    fn summary(&self, vanished: usize, time: Duration) -> String {
+    fn summary(&self, time: Duration) -> String {
         let seconds = time.as_secs_f64();
         let rate = self.drawings as f64 / seconds.max(1e-9);
         let mut text = format!(
@@ -98,15 +115,25 @@ impl Progress {
             counted(self.sections as u64, "section"),
             if seconds < 100.0 { format!("{seconds:.2} s") } else { format!("{:.1} min", seconds / 60.0) },
         );
-        if self.remembered > 0 {
-            text.push_str(&format!("; {} unchanged", self.remembered));
-        }
-        if vanished > 0 {
-            text.push_str(&format!("; {vanished} vanished"));
+        let changes = self.report.changes();
+        if !changes.is_empty() {
+            text.push_str(&format!("; {changes}"));
         }
         text.push_str(&format!("; {}", self.report.lines().join("\n")));
         text
     }
+}
+
+/// What there is to tell of a drawing in one line: the worst of it, and how much more there is.
+fn one_line(messages: &[Message]) -> Option<String> {
+    let severity = |message: &Message| message.findings.iter().map(|finding| finding.severity).max();
+    // The first of those that are equally bad.
+    let worst = messages.iter().rev().max_by_key(|message| (message.not_measured, severity(message)))?;
+    let mut line = worst.words(advice::of);
+    if messages.len() > 1 {
+        line.push_str(&format!(" (and {} more: --verbose tells all)", messages.len() - 1));
+    }
+    Some(line)
 }
 
 fn counted(count: u64, noun: &str) -> String {
@@ -136,7 +163,7 @@ fn count(paths: Vec<PathBuf>, line: ProgressBar) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use tracearm::library::Failure;
+    use tracearm::library::{Change, Failure};
 
     #[test]
     fn summaries_count_what_failed() {
@@ -146,11 +173,14 @@ mod tests {
         broken.failures = vec![Failure::Refused, Failure::Section];
         progress.done(std::slice::from_ref(&broken));
         (broken.failures, broken.remembered) = (vec![Failure::Section], true);
+        broken.change = Some(Change::Unchanged);
         progress.done(std::slice::from_ref(&broken));
-        let messages = progress.summary(4, Duration::from_millis(1500));
+        (broken.failures, broken.change) = (Vec::new(), Some(Change::New));
+        progress.done(std::slice::from_ref(&broken));
+        let messages = progress.summary(Duration::from_millis(2000));
         assert_eq!(
             messages,
-            "tracearm: 3 drawings with 0 sections in 1.50 s, 2 drawings/s; 1 unchanged; 4 vanished; 2 failed"
+            "tracearm: 4 drawings with 0 sections in 2.00 s, 2 drawings/s; 1 new, 1 unchanged; 2 failed"
         );
         assert!(progress.has_failures());
     }

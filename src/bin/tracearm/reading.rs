@@ -8,10 +8,12 @@ use tracearm::drawing::ReadOptions;
 use tracearm::measure::LayerChoice;
 
 use super::args::ReadingArguments;
+use super::machine;
 
 /// How drawings are read.
 pub fn read_options(arguments: &ReadingArguments) -> ReadOptions {
     let mut options = ReadOptions::with(|r| r.space = arguments.space.into());
+    options.limits.memory = machine::memory_for_one();
     for (name, value) in &arguments.limits {
         options.limits.set(name, *value);
     }

@@ -23,7 +23,7 @@ use super::measuring::{Measuring, Unmatched, settings};
 use super::output::tell;
 use super::pending_file::PendingFile;
 use super::progress::Progress;
-use super::{advice, form, terminal};
+use super::{advice, apart, form, terminal};
 use written::Written;
 
 /// Runs the command.
@@ -47,24 +47,29 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
     }
     let (output, pieces) = (arguments.output.as_deref(), arguments.pieces.as_deref());
     let totals = arguments.totals.as_deref();
-    let ledger = match &arguments.ledger {
-        None => None,
-        Some(path) => {
-            let settings = settings(&arguments.measuring, &measuring, job.as_ref());
-            Some(begun(path, &settings, arguments.wait)?)
-        }
-    };
+    let settings = settings(&arguments.measuring, &measuring, job.as_ref());
     let job = job.map(|job| Arc::new(job.sections));
-    let sources = sources(arguments, job.as_deref())?;
-    let mut written = Written::open(measuring.style, format, output, pieces, totals)?;
+    let jobs = arguments.jobs.map_or_else(library::cores, usize::from);
     let task = Task::with(|t| {
         t.options = measuring.options.clone();
         t.reading = measuring.reading.clone();
         t.style = measuring.style;
         t.pieces = pieces.is_some();
         t.job.clone_from(&job);
+        // What is read from a pipe can't be read once more.
+        let can_be_read_again = arguments.job.as_ref().is_none_or(|job| job.is_file());
+        let by_itself = arguments.ledger.is_some() && can_be_read_again;
+        t.apart = by_itself.then(|| apart::by_this_program(arguments.time_limit));
     });
-    let jobs = arguments.jobs.map_or_else(library::cores, usize::from);
+    if let Some(drawing) = &arguments.apart {
+        return apart::measure(drawing, &task).map(|()| Completion::Done);
+    }
+    let ledger = match &arguments.ledger {
+        None => None,
+        Some(path) => Some(begun(path, &settings, arguments.wait)?),
+    };
+    let sources = sources(arguments, job.as_deref())?;
+    let mut written = Written::open(measuring.style, format, output, pieces, totals)?;
     let concurrency = Concurrency::with(|c| {
         c.jobs = jobs;
         c.time_limit = arguments.time_limit;
@@ -74,6 +79,8 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
     let watched = job.as_deref().map_or_else(|| arguments.drawings.clone(), of_job);
     let mut progress =
         Progress::begin(&watched, more, written.shows_rows_at_once(), arguments.report.is_some());
+    // Who asks for one drawing reads all that is to be said of it.
+    progress.tell_everything(arguments.verbose || (!more && watched.len() == 1 && !watched[0].is_dir()));
     let mut unmatched = Unmatched::new();
     let mut of_job = job.as_deref().map(|job| OfJob::of(job, measuring.style));
     let take = |drawings: Vec<DrawingRows>| {
@@ -82,7 +89,7 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
             drawings.into_iter().for_each(|measured| of_job.take(measured));
             return Ok(());
         }
-        for measured in drawings {
+        for measured in drawings.into_iter().filter(|drawing| !drawing.is_repeated()) {
             if measured.read {
                 unmatched.take(&measured.unmatched, measured.layers.iter().map(String::as_str));
             }
@@ -117,6 +124,19 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
     written.warn(&unmatched);
     failed |= !unmatched.is_empty();
     let finished = written.finish(more);
+    match ledger.map(Ledger::finish) {
+        None => {}
+        Some(Ok(end)) => {
+            end.damages.iter().for_each(|damage| tell(&format!("tracearm: {damage}")));
+            progress.report_mut().end(&end);
+        }
+        // What was written stands.
+        Some(Err(error)) => {
+            let stands = if finished.is_ok() { "the schedule is complete, but " } else { "" };
+            tell(&format!("tracearm: {stands}{error}"));
+            failed = true;
+        }
+    }
     if let Some(path) = &arguments.report {
         let report = || {
             let mut file = PendingFile::create(path)?;
@@ -128,21 +148,7 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
             failed = true;
         }
     }
-    let vanished = match ledger.map(Ledger::finish) {
-        None => 0,
-        Some(Ok(end)) => {
-            end.damages.iter().for_each(|damage| tell(&format!("tracearm: {damage}")));
-            end.vanished
-        }
-        // What was written stands.
-        Some(Err(error)) => {
-            let stands = if finished.is_ok() { "the schedule is complete, but " } else { "" };
-            tell(&format!("tracearm: {stands}{error}"));
-            failed = true;
-            0
-        }
-    };
-    progress.finish(vanished, arguments.summary);
+    progress.finish(arguments.summary);
     finished?;
     Ok(if failed { Completion::Partly } else { Completion::Done })
 }
@@ -201,6 +207,7 @@ fn outputs(arguments: &ScheduleArguments, job: Option<&JobFile>) -> Result<Vec<O
     ]
     .into_iter()
     .filter_map(|(option, holds, such_as, path)| Some(Output::new(option, holds, such_as, path.as_deref()?)))
+    .chain(arguments.ledger.iter().flat_map(|ledger| files::beside_ledger(ledger)))
     .collect();
     let mut inputs = files::read(&arguments.drawings, job);
     let list = arguments.files_from.as_ref().filter(|path| path.as_path() != Path::new("-"));

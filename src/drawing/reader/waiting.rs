@@ -51,6 +51,7 @@ impl Reader<'_> {
             kind_names: &self.kind_names,
             limits: self.pairs.limits(),
             left: self.pairs.limits().pieces,
+            memory_left: self.memory_left,
         };
         for (before, item) in std::mem::take(&mut self.waiting) {
             sink.entities.extend(own.by_ref().take(before - taken));
@@ -65,6 +66,7 @@ impl Reader<'_> {
                 Item::Passed(_) | Item::Written(..) | Item::Faulty(..) => {}
             }
         }
+        self.memory_left = sink.memory_left;
         entities.extend(own);
         self.entities = entities;
         Ok(())

@@ -3,6 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use super::*;
+use crate::finding::Code;
 
 #[test]
 fn a_block_moved_turned_and_scaled() {
@@ -79,7 +80,8 @@ fn blocks_that_contain_themselves_end() {
     );
     assert_eq!(read.entities.len(), 2);
     assert_eq!(passed(&read), ("INSERT", Reason::WithinItself, 1));
-    assert!(warning(&read).contains("block “A” contains itself"));
+    let within = only_warning(&read);
+    assert_eq!((within.code, text_of(within, "block")), (Code::BlockWithinItself, "A"));
 }
 
 #[test]

@@ -12,7 +12,7 @@ mod spaces;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use super::*;
-use crate::finding::{Position, Severity};
+use crate::finding::{Code, Finding, Position, Severity, Value};
 use crate::geometry::{Curve, Point};
 
 /// A block `HOLE` with base point (1, 2): a line on layer 0 from the base to (4, 2), and an arc on layer Drill.
@@ -57,10 +57,22 @@ fn passed(drawing: &Drawing) -> (&str, Reason, u64) {
 }
 
 fn warning(drawing: &Drawing) -> String {
+    only_warning(drawing).to_string()
+}
+
+fn only_warning(drawing: &Drawing) -> &Finding {
     let list: Vec<_> = drawing.findings.iter().filter(|f| f.severity == Severity::Warning).collect();
     assert_eq!(list.len(), 1, "{:?}", drawing.findings);
     assert!(list[0].code.advice().is_some());
-    list[0].to_string()
+    list[0]
+}
+
+/// The text of a value that a finding has.
+fn text_of<'a>(finding: &'a Finding, key: &str) -> &'a str {
+    match finding.value(key) {
+        Some(Value::Text(text) | Value::Name(text)) => text,
+        other => panic!("{key}: {other:?} in {finding:?}"),
+    }
 }
 
 #[test]
@@ -148,8 +160,7 @@ fn a_code_page_that_is_not_known_is_named() {
              0 ENDSEC|0 EOF"
         ));
         let read = Drawing::read(text.as_bytes()).unwrap();
-        let named =
-            |f: &Finding| f.severity == Severity::Note && f.message().contains("“johab” is not known");
+        let named = |f: &Finding| f.code == Code::CodePageUnknown && f.message().contains("“johab”");
         assert_eq!(read.findings.iter().any(named), messages, "{version} {page}");
     }
 }
@@ -264,6 +275,7 @@ fn widths_of_polylines() {
     assert!(only(&drawing(&old.replace("70 0", "70 8"))).shape.wide().is_none());
     let read = drawing("0 LWPOLYLINE|43 2e15|10 0|20 0|10 5|20 0");
     assert!(read.entities.is_empty() && warning(&read).contains("beyond 1e15"));
+    assert_eq!(only_warning(&read).code, Code::EntityBad);
 }
 
 #[test]
@@ -330,7 +342,7 @@ fn splines_by_control_points_and_by_fit_points() {
     near(read.entities[0].shape.curves()[0].at(0.5), 2.0, 1.5);
     assert!(read.entities[1].shape.is_closed());
     assert_eq!(read.entities[1].shape.curves().len(), 4);
-    assert!(read.findings.iter().any(|f| f.message().contains("fit points only: 1")));
+    assert!(read.findings.iter().any(|f| f.code == Code::SplinesFitted));
     // One that rises, and one straight up.
     let read = drawing("0 SPLINE|71 1|10 0|20 0|30 0|10 1|20 2|30 1");
     assert_eq!(only(&read).shape.curves(), [Curve::line(Point::ORIGIN, Point::new(1.0, 2.0))]);
@@ -424,7 +436,8 @@ fn what_is_passed_over_is_counted_by_kind_layer_and_reason() {
         ]
     );
     assert_eq!(read.passed_over[1].places[0].handle, Some(0xF));
-    assert!(warning(&read).contains("no block “B”"));
+    let missing = only_warning(&read);
+    assert_eq!((missing.code, text_of(missing, "block")), (Code::BlockMissing, "B"));
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Model space and sheet layouts, the units of blocks, what is written, and where what is passed over stands.
 
 use super::*;
-use crate::finding::Position;
+use crate::finding::{Code, Position};
 
 const SHEETS: &str = "0 BLOCK|8 0|2 *Model_Space|10 0|20 0|0 ENDBLK|\
                       0 BLOCK|8 0|2 *Paper_Space0|10 0|20 0|0 CIRCLE|8 A3|10 1|20 1|40 2|0 TEXT|8 A3|10 0|20 0|1 note|\
@@ -96,6 +96,6 @@ fn a_clipped_block_is_taken_as_a_whole_and_told_once() {
     ));
     let read = Drawing::read(text.as_bytes()).unwrap();
     assert_eq!(read.entities.len(), 2);
-    let messages = warning(&read);
-    assert!(messages.contains("is clipped, and is taken as a whole (line "), "{messages}");
+    let clipped = only_warning(&read);
+    assert!(clipped.code == Code::BlockClipped && clipped.place.position.is_some(), "{clipped:?}");
 }

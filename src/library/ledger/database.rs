@@ -3,15 +3,16 @@
 use std::collections::BTreeSet;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 
 use rusqlite::types::Value;
 use rusqlite::{Connection, params, params_from_iter};
 
 use super::seal::{Seal, of_measuring};
-use super::{Stamp, schema};
-use crate::library::DrawingRows;
+use super::{Id, Moved, Stamp, schema};
 use crate::library::measured::{EVERY_COLUMN, Figures};
+use crate::library::{Change, DrawingRows};
 use crate::paths;
 use crate::schedule::{ColumnKey, Quantity, Row, StoredRow, messages_to_store, texts_to_store};
 
@@ -49,8 +50,8 @@ impl Database {
         }
     }
 
-    /// Begins a run.
-    pub(super) fn begin(&mut self, version: &str, options: &str) -> rusqlite::Result<()> {
+    /// Begins a run; whether nothing was measured in this way before.
+    pub(super) fn begin(&mut self, version: &str, options: &str) -> rusqlite::Result<bool> {
         self.transact()?;
         self.setting_text = format!("{version}\n{options}");
         self.connection.execute(
@@ -62,12 +63,46 @@ impl Database {
             [version, options],
             |row| row.get(0),
         )?;
+        let is_new: bool = self.connection.query_row(
+            "SELECT NOT EXISTS (SELECT 1 FROM measurings WHERE setting = ?1)",
+            [self.setting],
+            |row| row.get(0),
+        )?;
         self.connection.execute(
             "INSERT INTO runs (began, setting) VALUES (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), ?1)",
             [self.setting],
         )?;
         self.run = self.connection.last_insert_rowid();
-        self.commit()
+        if is_new {
+            for (name, _) in schema::DIGEST_INDICES {
+                self.connection.execute_batch(&format!("DROP INDEX IF EXISTS {name}"))?;
+            }
+        } else {
+            // A run that measured everything may have been stopped.
+            self.index_digests()?;
+        }
+        self.commit()?;
+        Ok(is_new)
+    }
+
+    /// Makes the indices by digests that are not there.
+    fn index_digests(&self) -> rusqlite::Result<()> {
+        for (name, of) in schema::DIGEST_INDICES {
+            self.connection.execute_batch(&format!("CREATE INDEX IF NOT EXISTS {name} ON {of}"))?;
+        }
+        Ok(())
+    }
+
+    /// The drawings that runs died of, with these that the last one has left; they stand in the ledger before anything else is
+    /// done.
+    pub(super) fn suspects(&mut self, left: Vec<String>) -> rusqlite::Result<BTreeSet<String>> {
+        self.transact()?;
+        for path in left {
+            self.connection.execute("INSERT INTO suspects VALUES (?1) ON CONFLICT DO NOTHING", [path])?;
+        }
+        self.commit()?;
+        let mut found = self.connection.prepare("SELECT path FROM suspects")?;
+        found.query_map([], |row| row.get(0))?.collect()
     }
 
     pub(super) fn transact(&mut self) -> rusqlite::Result<()> {
@@ -89,52 +124,150 @@ impl Database {
         if self.open.is_some_and(|since| since.elapsed() > MOMENT) { self.commit() } else { Ok(()) }
     }
 
-    /// Marks the drawings that were not met and are no longer there, and the end of the run; gives how many those are.
-    pub(super) fn finish(&mut self) -> rusqlite::Result<usize> {
+    /// Marks the drawings that were not met and are no longer there, and the end of the run. Gives the paths of those, and
+    /// which of them are at another path now.
+    pub(super) fn finish(&mut self) -> rusqlite::Result<(Vec<String>, Vec<Moved>)> {
         self.transact()?;
-        let mut unmet: Vec<i64> = Vec::new();
+        self.index_digests()?;
+        let mut unmet: Vec<(i64, String)> = Vec::new();
         {
             let mut found = self.connection.prepare(
-                "SELECT id, path FROM drawings WHERE last_run <> ?1 AND vanished_run IS NULL ORDER BY id",
+                "SELECT id, path FROM drawings WHERE last_run <> ?1 AND vanished_run IS NULL ORDER BY path",
             )?;
             let mut rows = found.query([self.run])?;
             while let Some(row) = rows.next()? {
                 let path: String = row.get(1)?;
                 let gone = std::fs::metadata(paths::of_text(&path));
-                if gone.is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
-                    unmet.push(row.get(0)?);
+                let kinds = [io::ErrorKind::NotFound, io::ErrorKind::NotADirectory];
+                if gone.is_err_and(|error| kinds.contains(&error.kind())) {
+                    unmet.push((row.get(0)?, path));
                 }
             }
         }
-        for id in &unmet {
+        let (mut vanished, mut moved): (Vec<String>, Vec<Moved>) = (Vec::new(), Vec::new());
+        let mut taken = BTreeSet::new();
+        for (id, path) in unmet {
             self.connection
                 .prepare_cached("UPDATE drawings SET vanished_run = ?1 WHERE id = ?2")?
-                .execute([self.run, *id])?;
+                .execute([self.run, id])?;
+            match self.new_with_bytes_of(id)?.into_iter().find(|place| !taken.contains(place)) {
+                Some(place) => {
+                    taken.insert(place.clone());
+                    moved.push(Moved { from: path, to: place });
+                }
+                None => vanished.push(path),
+            }
         }
         self.connection.execute(
             "UPDATE runs SET ended = strftime('%Y-%m-%dT%H:%M:%SZ', 'now') WHERE id = ?1",
             [self.run],
         )?;
         self.commit()?;
-        Ok(unmet.len())
+        Ok((vanished, moved))
     }
 
-    /// Remembers a drawing that was measured.
-    pub(super) fn record(&self, path: &str, stamp: &Stamp, measured: &DrawingRows) -> rusqlite::Result<()> {
-        let connection = &self.connection;
-        let for_ledger = measured.for_ledger.clone().unwrap_or_default();
-        let drawing: i64 = connection
+    /// The paths of drawings with the bytes of this one that were met in this run for the first time.
+    fn new_with_bytes_of(&self, id: i64) -> rusqlite::Result<Vec<String>> {
+        let mut found = self.connection.prepare_cached(
+            "SELECT d.path FROM drawings old
+             JOIN measurings was ON was.id = old.current
+             JOIN measurings now ON now.sha256 = was.sha256 AND now.run = ?2
+             JOIN drawings d ON d.current = now.id
+             WHERE old.id = ?1 AND NOT EXISTS (SELECT 1 FROM measurings o WHERE o.drawing = d.id AND o.run < ?2)
+             ORDER BY d.path",
+        )?;
+        found.query_map([id, self.run], |row| row.get(0))?.collect()
+    }
+
+    /// The drawing at this path, which is met in this run, and its last measuring.
+    fn met(&self, path: &str) -> rusqlite::Result<(i64, Option<i64>)> {
+        self.connection
             .prepare_cached(
                 "INSERT INTO drawings (path, current, last_run) VALUES (?1, NULL, ?2)
-                 ON CONFLICT (path) DO UPDATE SET last_run = ?2, vanished_run = NULL RETURNING id",
+                 ON CONFLICT (path) DO UPDATE SET last_run = ?2, vanished_run = NULL RETURNING id, current",
             )?
-            .query_row(params![path, self.run], |row| row.get(0))?;
+            .query_row(params![path, self.run], |row| Ok((row.get(0)?, row.get(1)?)))
+    }
+
+    /// What became of a drawing since its last measuring, if it has one: its bytes tell, or its size and time where they are
+    /// not known.
+    fn change_since(
+        &self,
+        last: Option<i64>,
+        sha256: Option<&str>,
+        stamp: &Stamp,
+    ) -> rusqlite::Result<Change> {
+        let Some(last) = last else { return Ok(Change::New) };
+        let (before, size, modified): (Option<String>, i64, i64) = self
+            .connection
+            .prepare_cached("SELECT sha256, size, modified FROM measurings WHERE id = ?1")?
+            .query_row([last], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+        let is_same = match (sha256, &before) {
+            (Some(now), Some(before)) => now == before,
+            _ => (size, modified) == (stamp.size, stamp.modified),
+        };
+        Ok(if is_same { Change::Unchanged } else { Change::Changed })
+    }
+
+    /// Makes the measuring that was inserted last that of a drawing; gives its number.
+    fn make_current(&self, drawing: i64) -> rusqlite::Result<i64> {
+        let measuring = self.connection.last_insert_rowid();
+        self.connection
+            .prepare_cached("UPDATE drawings SET current = ?1 WHERE id = ?2")?
+            .execute([measuring, drawing])?;
+        Ok(measuring)
+    }
+
+    /// Remembers of the drawing at this path what is known of another with the same bytes.
+    pub(super) fn copied(&self, id: Id, path: &str, stamp: &Stamp) -> rusqlite::Result<Change> {
+        let connection = &self.connection;
+        let (drawing, last) = self.met(path)?;
+        let (content, sha256): (String, Option<String>) = connection
+            .prepare_cached("SELECT content, sha256 FROM measurings WHERE id = ?1")?
+            .query_row([id.measuring], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let change = self.change_since(last, sha256.as_deref(), stamp)?;
+        connection
+            .prepare_cached(
+                "INSERT INTO measurings
+                 (drawing, run, setting, size, modified, changed, looked, sha256, failures, messages, layers, content, seal)
+                 SELECT ?1, ?2, setting, ?3, ?4, ?5, ?6, sha256, failures, messages, layers, content, ?7
+                 FROM measurings WHERE id = ?8",
+            )?
+            .execute(params![
+                drawing,
+                self.run,
+                stamp.size,
+                stamp.modified,
+                stamp.changed,
+                stamp.looked,
+                of_measuring(path, stamp, &content),
+                id.measuring,
+            ])?;
+        let measuring = self.make_current(drawing)?;
+        connection.prepare_cached(&COPY_SECTIONS)?.execute([measuring, id.measuring])?;
+        Ok(change)
+    }
+
+    /// Remembers a drawing that was measured; what became of it since it was measured last.
+    pub(super) fn record(
+        &self,
+        path: &str,
+        stamp: &Stamp,
+        measured: &DrawingRows,
+    ) -> rusqlite::Result<Change> {
+        let connection = &self.connection;
+        let (sha256, figures) = match &measured.for_ledger {
+            Some(record) => (record.sha256.as_deref(), record.figures.as_slice()),
+            None => (None, [].as_slice()),
+        };
+        let (drawing, last) = self.met(path)?;
         // What may pass the next time is not known by its bytes.
         let known = !measured.failures.iter().any(|failure| failure.may_pass());
-        let sha256 = for_ledger.sha256.as_deref().filter(|_| known);
+        let sha256 = sha256.filter(|_| known);
+        let change = self.change_since(last, sha256, stamp)?;
         let failures: String = measured.failures.iter().map(|failure| failure.letter()).collect();
         let (messages, layers) = (messages_to_store(&measured.messages), layers_to_store(measured));
-        let sections: Vec<StoredSection> = (measured.rows.iter().zip(&for_ledger.figures))
+        let sections: Vec<StoredSection> = (measured.rows.iter().zip(figures))
             .map(|(row, figures)| StoredSection::of(row, figures))
             .collect();
         let content = Content {
@@ -166,17 +299,14 @@ impl Database {
                 content,
                 of_measuring(path, stamp, &content),
             ])?;
-        let measuring = connection.last_insert_rowid();
-        connection
-            .prepare_cached("UPDATE drawings SET current = ?1 WHERE id = ?2")?
-            .execute([measuring, drawing])?;
-        let mut insert = connection.prepare_cached(&insert_section())?;
+        let measuring = self.make_current(drawing)?;
+        let mut insert = connection.prepare_cached(&INSERT_SECTION)?;
         for (number, section) in (1_i64..).zip(sections) {
             let key = [Value::Integer(measuring), Value::Integer(number)];
             let rest = [section.seal, section.cells, section.findings].map(Value::Text);
             insert.execute(params_from_iter(key.into_iter().chain(section.values).chain(rest)))?;
         }
-        Ok(())
+        Ok(change)
     }
 
     /// The sections that were measured last, in the order of their drawings; a failure where one is not as it was written.
@@ -263,7 +393,7 @@ fn section_seal(values: &[Value]) -> String {
 }
 
 /// The statement that keeps a section.
-fn insert_section() -> String {
+static INSERT_SECTION: LazyLock<String> = LazyLock::new(|| {
     let keys: Vec<&str> = schema::columns().map(|column| column.key.name()).collect();
     let places: Vec<String> = (1..=keys.len() + 7).map(|k| format!("?{k}")).collect();
     format!(
@@ -271,7 +401,16 @@ fn insert_section() -> String {
         keys.join(", "),
         places.join(", ")
     )
-}
+});
+
+/// The statement that copies the sections of a measuring for another.
+static COPY_SECTIONS: LazyLock<String> = LazyLock::new(|| {
+    let keys: Vec<&str> = schema::columns().map(|column| column.key.name()).collect();
+    let keys = format!("number, outline, shape, {}, seal, cells, findings", keys.join(", "));
+    format!(
+        "INSERT INTO sections (measuring, {keys}) SELECT ?1, {keys} FROM sections WHERE measuring = ?2 ORDER BY number"
+    )
+});
 
 /// What is kept of a measuring beside its sections, as far as it is returned.
 pub(super) struct Content<'a> {

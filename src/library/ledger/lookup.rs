@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::PoisonError;
 
-use rusqlite::params;
+use rusqlite::{ToSql, params};
 
 use super::database::Content;
 use super::seal::of_measuring;
@@ -43,6 +43,9 @@ impl Ledger {
         name: &Path,
         stamp: &Stamp,
     ) -> Result<Known, LedgerError> {
+        if self.is_new {
+            return Ok(Known::Unknown);
+        }
         let Some(stored) = self.stored(path)?.filter(|stored| stored.stamp.size == stamp.size) else {
             return Ok(Known::Unknown);
         };
@@ -54,6 +57,16 @@ impl Ledger {
             }
             Some(measured) => Known::PerhapsChanged(stored.id, measured, stored.sha256),
         })
+    }
+
+    /// What is known, by the SHA-256 of its bytes, of a drawing that is at another path now, which is `name`.
+    pub(in super::super) fn known_by_digest(
+        &self,
+        digest: &str,
+        name: &Path,
+    ) -> Result<Option<(Id, DrawingRows)>, LedgerError> {
+        let stored = self.with(|database| database.stored_with(digest))?;
+        Ok(stored.and_then(|stored| Some((stored.id, stored.remembered(name)?))))
     }
 
     fn stored(&self, path: &Path) -> Result<Option<StoredMeasuring>, LedgerError> {
@@ -103,19 +116,40 @@ impl Ahead {
 impl Database {
     /// What stands of the drawing with this path and of those that follow it, so many at the most.
     fn stored_from(&mut self, path: &str, many: usize) -> rusqlite::Result<Vec<(String, StoredMeasuring)>> {
+        let setting = self.setting;
+        self.stored_by(
+            "(SELECT * FROM drawings WHERE path >= ?1 ORDER BY path LIMIT ?3) d JOIN measurings m ON m.id = d.current
+             WHERE m.setting = ?2 AND m.sha256 IS NOT NULL ORDER BY d.path",
+            params![path, setting, many as i64],
+        )
+    }
+
+    /// What stands of the first drawing whose bytes have this digest.
+    fn stored_with(&mut self, digest: &str) -> rusqlite::Result<Option<StoredMeasuring>> {
+        let setting = self.setting;
+        let found = self.stored_by(
+            "measurings m JOIN drawings d ON d.current = m.id WHERE m.sha256 = ?1 AND m.setting = ?2 ORDER BY m.id LIMIT 1",
+            params![digest, setting],
+        )?;
+        Ok(found.into_iter().next().map(|(_, stored)| stored))
+    }
+
+    /// What stands of drawings `d` and their measurings `m`, with their paths; `from` is the end of the statement.
+    fn stored_by(
+        &mut self,
+        from: &str,
+        parameters: &[&dyn ToSql],
+    ) -> rusqlite::Result<Vec<(String, StoredMeasuring)>> {
         /// Drawings of very many sections are read one by one.
         const MOST_BYTES: usize = 1 << 20;
-        let mut drawings = self.connection.prepare_cached(
+        let mut drawings = self.connection.prepare_cached(&format!(
             "SELECT d.path, d.id, m.id, m.size, m.modified, m.changed, m.looked, m.sha256, m.failures, m.messages, m.layers,
-                 m.content, m.seal
-             FROM (SELECT * FROM drawings WHERE path >= ?1 ORDER BY path LIMIT ?3) d
-             JOIN measurings m ON m.id = d.current
-             WHERE m.setting = ?2 AND m.sha256 IS NOT NULL ORDER BY d.path",
-        )?;
+                 m.content, m.seal FROM {from}"
+        ))?;
         let mut sections = self.connection.prepare_cached(
             "SELECT cells, findings, seal FROM sections WHERE measuring = ?1 ORDER BY number",
         )?;
-        let mut drawings = drawings.query(params![path, self.setting, many as i64])?;
+        let mut drawings = drawings.query(parameters)?;
         let (mut found, mut bytes, mut distrusted) = (Vec::new(), 0, Vec::new());
         while let Some(row) = drawings.next()? {
             let read = || -> rusqlite::Result<(String, StoredMeasuring, [String; 2])> {

@@ -4,6 +4,7 @@
 //! - also by `kill -9` or a full disk - loses no more than that moment, which the next run measures again.
 
 mod database;
+mod in_work;
 mod lookup;
 mod opening;
 mod schema;
@@ -12,16 +13,18 @@ mod stamp;
 #[cfg(test)]
 mod tests;
 
+use std::collections::BTreeSet;
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rusqlite::{Connection, OpenFlags, params};
 
-use super::DrawingRows;
 use super::measured::EVERY_COLUMN;
+use super::{Change, DrawingRows};
 use crate::paths;
 use database::{Database, READ};
+use in_work::InWork;
 use lookup::Ahead;
 pub(super) use lookup::Known;
 pub(super) use stamp::Stamp;
@@ -72,6 +75,11 @@ impl std::error::Error for LedgerError {
 pub struct Ledger {
     database: Arc<Mutex<Database>>,
     ahead: Arc<Mutex<Ahead>>,
+    /// Nothing was measured in the same way when the run began: nothing need be looked for.
+    is_new: bool,
+    /// Drawings that an earlier run died of, and those that are being measured now.
+    suspects: Arc<BTreeSet<String>>,
+    in_work: Arc<InWork>,
     /// What was said when it was opened.
     opened: Option<String>,
 }
@@ -80,10 +88,22 @@ pub struct Ledger {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct RunEnd {
-    /// Drawings that are no longer there.
-    pub vanished: usize,
+    /// Paths of drawings that are no longer there.
+    pub vanished: Vec<String>,
+    /// Drawings that are at another path than before.
+    pub moved: Vec<Moved>,
     /// What was found damaged, and what became of it, in a sentence each.
     pub damages: Vec<String>,
+}
+
+/// A drawing that is no longer at its path, and one with the same bytes that is new at another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Moved {
+    /// Where it was.
+    pub from: String,
+    /// Where it is.
+    pub to: String,
 }
 
 /// The numbers of a drawing and of its measuring.
@@ -102,8 +122,17 @@ impl Ledger {
     /// under another name, and a new one takes its place.
     pub fn begin(path: &Path, version: &str, options: &str) -> Result<Ledger, LedgerError> {
         let (mut database, opened) = opening::open_to_write(path)?;
-        database.begin(version, options).map_err(|error| opening::ledger_error(path, error))?;
-        Ok(Ledger { database: Arc::new(Mutex::new(database)), ahead: Arc::default(), opened })
+        let is_new = database.begin(version, options).map_err(|error| opening::ledger_error(path, error))?;
+        let (in_work, left) = InWork::beside(path);
+        let suspects = database.suspects(left).map_err(|error| opening::ledger_error(path, error))?;
+        Ok(Ledger {
+            database: Arc::new(Mutex::new(database)),
+            ahead: Arc::default(),
+            is_new,
+            suspects: Arc::new(suspects),
+            in_work: Arc::new(in_work),
+            opened,
+        })
     }
 
     fn database(&self) -> MutexGuard<'_, Database> {
@@ -128,6 +157,21 @@ impl Ledger {
             }
             Err(error) => Err(opening::ledger_error(&database.path, error)),
         }
+    }
+
+    /// Whether an earlier run died while it measured the drawing at this path.
+    pub(super) fn is_suspect(&self, path: &Path) -> bool {
+        !self.suspects.is_empty() && self.suspects.contains(&*paths::text(path))
+    }
+
+    /// Nothing was measured in the same way when the run began.
+    pub(super) fn is_new(&self) -> bool {
+        self.is_new
+    }
+
+    /// What notes the drawings that are being measured.
+    pub(super) fn in_work(&self) -> &InWork {
+        &self.in_work
     }
 
     /// Ends a transaction that has been open for a moment: nobody knows how long the next drawing takes.
@@ -175,11 +219,25 @@ impl Ledger {
         path: &Path,
         stamp: &Stamp,
         measured: &DrawingRows,
-    ) -> Result<(), LedgerError> {
+    ) -> Result<Option<Change>, LedgerError> {
         self.with(|database| {
             database.transact()?;
-            database.record(&paths::text(path), stamp, measured)?;
-            database.commit_after_a_moment()
+            let change = database.record(&paths::text(path), stamp, measured)?;
+            if self.is_suspect(path) && !measured.has_died() {
+                database.connection.execute("DELETE FROM suspects WHERE path = ?1", [&*paths::text(path)])?;
+            }
+            database.commit_after_a_moment()?;
+            Ok(Some(change))
+        })
+    }
+
+    /// Remembers of the drawing at this path what is known of another with the same bytes; what became of it.
+    pub(super) fn copied(&self, id: Id, path: &Path, stamp: &Stamp) -> Result<Option<Change>, LedgerError> {
+        self.with(|database| {
+            database.transact()?;
+            let change = database.copied(id, &paths::text(path), stamp)?;
+            database.commit_after_a_moment()?;
+            Ok(Some(change))
         })
     }
 
@@ -189,8 +247,9 @@ impl Ledger {
     /// # Errors
     /// Where the ledger can't be written.
     pub fn finish(self) -> Result<RunEnd, LedgerError> {
-        let vanished = self.with(Database::finish)?;
-        let mut end = RunEnd { vanished, damages: self.opened.iter().cloned().collect() };
+        let (vanished, moved) = self.with(Database::finish)?;
+        self.in_work.finish();
+        let mut end = RunEnd { vanished, moved, damages: self.opened.iter().cloned().collect() };
         let mut database = self.database();
         let shown = paths::text(&database.path).into_owned();
         if let Some(what) = database.broken.clone() {

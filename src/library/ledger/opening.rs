@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 
 use super::{Database, LedgerError, schema};
@@ -135,6 +136,8 @@ impl Database {
         self.connection.pragma_update(None, "synchronous", "NORMAL").map_err(sql)?;
         // What a statement needs beside the tables is little.
         self.connection.pragma_update(None, "temp_store", "MEMORY").map_err(sql)?;
+        // Else a statement is prepared anew for each path that is looked for.
+        self.connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true).map_err(sql)?;
         let number = |name: &str| -> Result<i64, LedgerError> {
             self.connection.pragma_query_value(None, name, |row| row.get(0)).map_err(sql)
         };

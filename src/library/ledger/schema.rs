@@ -4,7 +4,7 @@ use super::super::measured::EVERY_COLUMN;
 use crate::schedule::{Column, ColumnKey, Quantity};
 
 /// Rises when a table changes.
-pub(super) const VERSION: i64 = 3;
+pub(super) const VERSION: i64 = 4;
 
 /// What marks a file as a ledger, "trac" in ASCII.
 pub(super) const APPLICATION: i64 = 0x7472_6163;
@@ -13,6 +13,14 @@ pub(super) const APPLICATION: i64 = 0x7472_6163;
 pub(super) fn columns() -> impl Iterator<Item = &'static Column> {
     EVERY_COLUMN.columns().filter(|column| !matches!(column.key, ColumnKey::Drawing | ColumnKey::Findings))
 }
+
+/// Indices by digests. A digest stands anywhere in them, so that a run which measures everything would write all of their pages
+/// over and over: it leaves them away until its end.
+pub(super) const DIGEST_INDICES: [(&str, &str); 3] = [
+    ("measurings_by_digest", "measurings (sha256) WHERE sha256 IS NOT NULL"),
+    ("sections_by_outline", "sections (outline) WHERE outline IS NOT NULL"),
+    ("sections_by_shape", "sections (shape) WHERE shape IS NOT NULL"),
+];
 
 /// The statements that make all tables and views.
 pub(super) fn statements() -> String {
@@ -66,6 +74,9 @@ CREATE TABLE measurings (
     content TEXT NOT NULL,
     seal TEXT NOT NULL
 );
+CREATE TABLE suspects (
+    path TEXT PRIMARY KEY
+) WITHOUT ROWID;
 CREATE INDEX measurings_of_drawings ON measurings (drawing, run);
 CREATE TABLE sections (
     measuring INTEGER NOT NULL REFERENCES measurings,
@@ -78,8 +89,6 @@ CREATE TABLE sections (
     findings TEXT NOT NULL,
     PRIMARY KEY (measuring, number)
 ) WITHOUT ROWID;
-CREATE INDEX sections_by_outline ON sections (outline) WHERE outline IS NOT NULL;
-CREATE INDEX sections_by_shape ON sections (shape) WHERE shape IS NOT NULL;
 CREATE VIEW current_sections AS
     SELECT drawings.path AS drawing, {keys}, sections.outline, sections.shape, measurings.sha256, measurings.run
     FROM drawings

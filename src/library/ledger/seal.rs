@@ -32,7 +32,7 @@ impl Seal {
     fn field(&mut self, kind: u8, bytes: &[u8]) -> &mut Seal {
         self.0.push(kind);
         self.0.extend((bytes.len() as u64).to_le_bytes());
-        self.0.extend(bytes);
+        self.0.extend_from_slice(bytes);
         self
     }
 

@@ -2,6 +2,7 @@ use std::f64::consts::PI;
 
 use super::*;
 use crate::drawing::EdgeWidths;
+use crate::finding::Value;
 use crate::seed::{properties, with_seed};
 use proptest::prelude::*;
 
@@ -245,8 +246,8 @@ fn random(corners: &[(f64, f64, f64, bool)], widths: &[(f64, f64)], alike: bool,
 /// Where pieces of a band all but touch, the region says by how much its area may be off; nothing else is to be reported.
 fn nothing_to_tell(band: &Band, area: f64) -> bool {
     band.findings.iter().all(|finding| {
-        let bound = finding.message().rsplit(' ').next().and_then(|number| number.parse::<f64>().ok());
-        finding.message().contains("taken to touch") && bound.is_some_and(|bound| bound < 1e-6 * area)
+        let within = |bound: &Value| matches!(bound, Value::Area(bound) if *bound < 1e-6 * area);
+        finding.code == Code::OutlinesNear && finding.value("area").is_some_and(within)
     })
 }
 

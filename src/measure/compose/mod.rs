@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use bodies::{Body, Taken};
 
 use super::job::{Job, JobSection};
+use super::memory::over_memory;
 use super::plausible;
 use super::remarks::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
 use super::widths::{is_wide, said};
@@ -71,7 +72,10 @@ pub fn section(
         linear_mass: Some(0.0),
     };
     composer.findings.extend(findings);
-    let trace = |entities: &[&Entity]| Traced::of(entities, tolerance, options.hatches, options.widths);
+    let trace = |entities: &[&Entity]| match over_memory(drawing, entities) {
+        Some(finding) => Traced::failed(finding),
+        None => Traced::of(entities, tolerance, options.hatches, options.widths),
+    };
     let entities: Vec<&Entity> = bodies.iter().flat_map(|body| body.entities.iter().copied()).collect();
     composer.findings.extend(wide_join(&entities, options, tolerance));
     let wide: Vec<&Entity> = bodies.iter().flat_map(|body| &body.entities).chain(&voids).copied().collect();
@@ -277,7 +281,8 @@ impl Composer {
             let bounds = bounds.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
             let voids: Vec<Ring> =
                 voids.iter().filter(|void| void.bounds().meets(&bounds)).cloned().collect();
-            let mut resolved = region::resolve_bodies(&solid.rings, &others, &voids, tolerance);
+            let memory = drawing.memory_left;
+            let mut resolved = region::resolve_within(&solid.rings, &others, &voids, tolerance, memory);
             name_layers(&mut resolved, drawing, &body.entities);
             if !others.is_empty() {
                 let alone = region::resolve_bodies(&solid.rings, &[], &voids, tolerance).region;

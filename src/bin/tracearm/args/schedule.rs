@@ -58,7 +58,8 @@ pub struct ScheduleArguments {
     #[arg(long, value_name = "FILE")]
     pub pieces: Option<PathBuf>,
 
-    /// Write what is to be looked at to this CSV file: each failure, then each warning, drawing by drawing, with what to do
+    /// Write what is to be looked at to this CSV file: each failure, then each warning, drawing by drawing, with what to do;
+    /// with --ledger then each drawing that is new, changed, moved, vanished or unchanged
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
 
@@ -83,7 +84,7 @@ pub struct ScheduleArguments {
     /// Remember what was measured in this file (SQLite), and measure only what has changed since, or what was not reached
     ///
     /// The file is made where there is none. A drawing is taken to be unchanged where its size and times are; where they
-    /// are not, its SHA-256 decides. Drawings that are no longer there are marked. Other options or another version of the
+    /// are not, its SHA-256 decides, by which one that was moved or copied is known too. Drawings that are no longer there are marked. Other options or another version of the
     /// program measure everything anew. What a run has measured stays in the ledger even if the run is stopped.
     #[arg(long, value_name = "FILE", conflicts_with = "pieces")]
     pub ledger: Option<PathBuf>,
@@ -92,10 +93,18 @@ pub struct ScheduleArguments {
     #[arg(long, requires = "ledger")]
     pub wait: bool,
 
+    /// Tell on standard error everything that failed and that gave no row; without it, of several drawings, one line for each
+    #[arg(short, long)]
+    pub verbose: bool,
+
     /// Tell on standard error how many drawings and sections there were, what failed or is to be warned of, by kind with an
     /// example, and how long it took, also where that is no terminal
     #[arg(long)]
     pub summary: bool,
+
+    /// Measure this drawing alone, and give what the run needs that started this program for it
+    #[arg(long, value_name = "DRAWING", hide = true)]
+    pub apart: Option<PathBuf>,
 
     #[command(flatten)]
     pub measuring: MeasuringArguments,

@@ -45,7 +45,7 @@ impl Run {
         for source in Sources::of(drawings.to_vec()) {
             let file = match source {
                 Ok(path) => DrawingFile::measured(&path, &measuring.options, &measuring.reading, false, kept),
-                Err(error) => DrawingFile::missing(error.to_string()),
+                Err(error) => DrawingFile::without_drawing(&error),
             };
             file.messages.iter().for_each(|message| tell(&message.words(advice::of)));
             run.failed |= !file.failures.is_empty();

@@ -162,6 +162,8 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring, job: Opti
     add("layers", (!layers.is_empty()).then(|| format!("{layers:?}")));
     add("skip", (!skip.is_empty()).then(|| format!("{skip:?}")));
     add("space", space.to_possible_value().map(|value| value.get_name().to_owned()));
+    // What is refused for want of memory is not remembered.
+    let limits: Vec<_> = limits.iter().filter(|(name, _)| name != "memory").collect();
     add("limits", (!limits.is_empty()).then(|| format!("{limits:?}")));
     add("hatches", hatches.to_possible_value().map(|value| value.get_name().to_owned()));
     add("widths", widths.to_possible_value().map(|value| value.get_name().to_owned()));

@@ -1,6 +1,6 @@
 //! Unions, differences and nests of outlines against closed forms, and what no way of drawing may change.
 
-mod common;
+use crate::common;
 
 use std::f64::consts::{PI, TAU};
 

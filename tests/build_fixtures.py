@@ -21,6 +21,7 @@ KEPT = {
 # Found by tests/fuzz, made small and kept as they are: what each holds, and what it broke.
 MANGLED = {
     "mangled/discs-by-the-thousand.dxf": "9,000 discs by a block reference, each a plate: milliseconds for each stock rectangle",
+    "mangled/shares-with-itself.dxf": "an outline joined by ends far beyond its size, which overlaps itself: how much it shares was asked without end",
     "mangled/spline-nearly-retraced.dxf": "a closed spline twice, with one weight of 71 and one point moved by 1 mm: seconds to find where they meet",
     "mangled/spline-point-nearly-same.dxf": "a closed spline twice, with one point moved by 1 mm and one weight by 0.0001: a second to find where they meet",
     "mangled/spline-weight-nearly-same.dxf": "a closed spline twice, with one weight changed by 0.005: seconds to find where they meet",

@@ -1,7 +1,7 @@
 //! Built-up sections drawn plate by plate, against parallel-axis sums in the test's own arithmetic. The parallel-axis
 //! theorem I = Σ(I₀ + A·d²) is common practice.
 
-mod common;
+use crate::common;
 
 use common::shapes::{Corner, Curves, filleted_i, quarter, rectangle, ring, turned};
 use tracearm::geometry::{Affine, Point};

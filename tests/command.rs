@@ -1,8 +1,7 @@
 //! The program as people run it: exit codes, files, messages, options. Figures are held against closed forms.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use std::f64::consts::PI;
 

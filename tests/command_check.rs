@@ -1,9 +1,8 @@
 //! `tracearm check`: sections against expected values, and rolled shapes against printed tables; `tracearm completions`
 //! and `tracearm man`.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use std::collections::BTreeMap;
 use std::process::Command;

@@ -1,8 +1,7 @@
 //! `tracearm compare`: what changed between two schedules.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use common::draw::{drawing, lwpolyline};
 use run::{Folder, Run, rows};

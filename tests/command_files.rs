@@ -1,8 +1,7 @@
 //! The program as people run it: where results go, pipes, help, and what `inspect` shows.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use std::io::Read;
 use std::process::Stdio;
@@ -82,9 +81,9 @@ fn links_are_followed() {
 #[test]
 fn a_reader_that_goes_away_is_no_error() {
     // More than a pipe holds, so that the program is still writing when its reader leaves.
-    let folder = Folder::with(&[("plate.dxf", &plate())]);
-    let mut arguments = vec!["schedule"];
-    arguments.resize(1 + 1000, "plate.dxf");
+    let folder = Folder::with(&[]);
+    (0..1000).for_each(|k| folder.write(&format!("plates/{k}.dxf"), plate()));
+    let arguments = ["schedule", "plates"];
     let mut child = folder.command(&arguments).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     let mut head = [0; 10];
     child.stdout.take().unwrap().read_exact(&mut head).unwrap();

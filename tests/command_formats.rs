@@ -1,11 +1,9 @@
 //! The formats of the schedule: one fixture has the same figures in all of them, names that would break an output break
 //! none, and the file's ending says what is written.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
-#[path = "common/workbook.rs"]
-mod workbook;
+use crate::common;
+use crate::run;
+use crate::workbook;
 
 use std::collections::BTreeMap;
 

@@ -1,8 +1,7 @@
 //! The sheet as people get it: its figures are the schedule's, whatever is drawn, and nothing in a drawing becomes markup.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use common::draw::{drawing, lwpolyline};
 use run::{Folder, fixture, rows};

@@ -1,11 +1,9 @@
 //! Workbooks read back by `tracearm check` and `tracearm compare`: those that the program wrote, those that a spreadsheet program
 //! saved again, and those that nothing can be made of.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
-#[path = "common/workbook.rs"]
-mod workbook;
+use crate::common;
+use crate::run;
+use crate::workbook;
 
 use common::draw::{drawing, lwpolyline};
 use run::{Folder, Run, fixture};

@@ -1,6 +1,6 @@
 //! What DEVELOPERS.md says is held against the code: the doors of the crates and the tolerances.
 
-mod common;
+use crate::common;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -112,6 +112,26 @@ fn tolerances_are_those_of_the_code() {
             }
         }
     }
+}
+
+#[test]
+fn every_file_of_tests_is_run() {
+    let manifest = file("Cargo.toml");
+    let (all, apart) = (file("tests/all.rs"), manifest.split("[[test]]\n").skip(1));
+    let apart: BTreeSet<&str> =
+        apart.filter_map(|test| test.strip_prefix("name = \"")?.split('"').next()).collect();
+    let folder = format!("{}/tests", env!("CARGO_MANIFEST_DIR"));
+    let names = std::fs::read_dir(folder)
+        .expect("the folder of tests")
+        .map(|entry| entry.expect("an entry").file_name());
+    let names = names.map(|name| name.to_string_lossy().into_owned());
+    let mut count = 0;
+    for name in names.filter_map(|name| name.strip_suffix(".rs").map(str::to_owned)) {
+        count += 1;
+        let is_module = all.lines().any(|line| line == format!("mod {name};"));
+        assert!(is_module != apart.contains(name.as_str()), "tests/{name}.rs is run twice or not at all");
+    }
+    assert!(count > 40, "{count}");
 }
 
 #[test]

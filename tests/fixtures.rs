@@ -1,7 +1,7 @@
 //! The drawings in fixtures/: what each must come to. Figures come from tests/second_opinion/values.csv (40-digit
 //! integrals of the ideal shapes) and from the arithmetic below, never from earlier output of the program.
 
-mod common;
+use crate::common;
 #[path = "fixtures/drawings.rs"]
 mod drawings;
 

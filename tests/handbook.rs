@@ -1,7 +1,7 @@
 //! Published figures: every closed form and every rolled shape of shared/check-values, drawn as DXF in every dress and
 //! followed to the text of the CSV schedule.
 
-mod common;
+use crate::common;
 
 use std::collections::BTreeMap;
 

@@ -1,8 +1,6 @@
 //! What hatches, sheet layouts and limits come to on the command line, on drawings in fixtures/. Areas by hand.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::run;
 
 use std::collections::BTreeMap;
 use std::f64::consts::PI;

@@ -1,8 +1,7 @@
 //! Whatever a drawing, a job or an option is called, its name stays text: a sheet with hostile names, parsed as a browser
 //! does, has the elements, attributes and values of the same sheet with tame names, and so has a picture.
 
-#[path = "common/run.rs"]
-mod run;
+use crate::run;
 
 use std::fmt::Write;
 

@@ -3,7 +3,7 @@
 //!
 //! TRACEARM_WRITE_INTERFACE=1 writes the file anew.
 
-mod common;
+use crate::common;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -1,7 +1,6 @@
 //! The program run on job files: sections of several layers and materials, pieces, voids.
 
-#[path = "common/run.rs"]
-mod run;
+use crate::run;
 
 use std::collections::BTreeMap;
 use std::f64::consts::PI;

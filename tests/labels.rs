@@ -1,8 +1,7 @@
 //! With `--per part` what is written in the drawing names the parts.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use common::draw::{drawing, lwpolyline};
 use run::{Folder, rows};

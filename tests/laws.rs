@@ -1,7 +1,7 @@
 //! Laws that hold for every section, over random outlines: star-shaped rings of lines and arcs, some with a hole.
 //! The laws are common knowledge of mechanics and need no source.
 
-mod common;
+use crate::common;
 
 use std::f64::consts::{PI, TAU};
 

@@ -1,7 +1,7 @@
 //! Drawings whose bytes were changed until something broke (`tests/fuzz`): each is read, measured and written, and what
 //! holds for any input holds.
 
-mod common;
+use crate::common;
 
 use std::collections::BTreeMap;
 use std::path::Path;

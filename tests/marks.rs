@@ -1,6 +1,6 @@
 //! Marked drawings: read back, they hold the same sections.
 
-mod common;
+use crate::common;
 
 use std::collections::BTreeMap;
 

@@ -1,8 +1,7 @@
 //! What users get wrong, as a table: what they type, the exit code, what they are told, and that every file is still what it
 //! was.
 
-#[path = "common/run.rs"]
-mod run;
+use crate::run;
 
 use std::collections::BTreeMap;
 use std::path::Path;

@@ -1,7 +1,6 @@
 //! Each outer outline as a section: plates nested on a sheet, which share cut edges.
 
-#[path = "common/run.rs"]
-mod run;
+use crate::run;
 
 use std::collections::BTreeMap;
 

@@ -1,7 +1,7 @@
 //! What README.md says is held against what the program does: its columns, the schedule it shows, its options and its
 //! commands. Its Rust example is a doc test of the library.
 
-mod common;
+use crate::common;
 
 use std::collections::BTreeMap;
 

@@ -1,8 +1,7 @@
 //! `shared/schedule.schema.json` is what the table of columns makes of it, and the JSON schedules are as it says.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use common::file;
 use run::{Folder, fixture};

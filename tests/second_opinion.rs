@@ -1,7 +1,7 @@
 //! Random outlines of tests/second_opinion/outlines.jsonl, measured here and, in 40-digit arithmetic that shares nothing
 //! with the program, by tests/second_opinion/values.py.
 
-mod common;
+use crate::common;
 
 use common::draw::{Dress, draw};
 use common::truth::{compare, outline, scaled_and_moved, second_opinion};

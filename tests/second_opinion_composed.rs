@@ -1,7 +1,7 @@
 //! Sections of several layers and materials, with wild cards, voids and overlaps, against what shapely and numpy make of
 //! them: tests/second_opinion/composed.jsonl, written by tests/second_opinion/composed.py.
 
-mod common;
+use crate::common;
 
 use std::fmt::Write;
 

@@ -1,7 +1,5 @@
 //! The `geo` crate as a second opinion: the section of every fixture as polygons, their area and centroid.
 
-mod common;
-
 use std::collections::BTreeSet;
 use std::path::Path;
 

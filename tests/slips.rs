@@ -2,14 +2,14 @@
 //! are drawn twice or in pieces, by no more than what is joined. Each must give one row whose figures are as near to those of
 //! the clean shape as the row itself says.
 //!
-//! Two thousand others, that begin with a number of the clock, are looked at too. `SLIP=1234 cargo test --test slips slips -- --nocapture` tells about one drawing; `SLIP_CLASS=miss` runs one class;
+//! Two thousand others, that begin with a number of the clock, are looked at too. `SLIP=1234 cargo test --test all slips -- --nocapture` tells about one drawing; `SLIP_CLASS=miss` runs one class;
 //! `SLIP_TO=folder` writes the drawings that fail, and a list of them.
 
 #[path = "slips/class.rs"]
 mod class;
 #[path = "slips/clearance.rs"]
 mod clearance;
-mod common;
+use crate::common;
 #[path = "slips/exact.rs"]
 mod exact;
 #[path = "slips/outlines.rs"]

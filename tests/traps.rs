@@ -1,6 +1,6 @@
 //! The table of traps against the fixtures and tests that it names.
 
-mod common;
+use crate::common;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

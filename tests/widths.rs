@@ -1,9 +1,8 @@
 //! Polylines with a width as the bands that they are, and hatches that nothing else bounds, on the command line. Areas by hand;
 //! of random bands by shapely, in tests/second_opinion/bands.jsonl.
 
-mod common;
-#[path = "common/run.rs"]
-mod run;
+use crate::common;
+use crate::run;
 
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
@@ -131,7 +130,7 @@ fn old_polylines_and_those_in_blocks_keep_their_widths() {
 fn a_layer_of_bands_alone_is_named_with_what_to_do() {
     let folder = Folder::with(&[]);
     let drawing = fixture("wide-partly.dxf");
-    let run = folder.run(&["schedule", &drawing, &fixture("wide-r12.dxf")]);
+    let run = folder.run(&["schedule", "--verbose", &drawing, &fixture("wide-r12.dxf")]);
     assert_eq!(run.code, 0, "{}", run.err);
     let messages: Vec<&str> = run.err.lines().filter(|line| line.contains("layer ELL: ")).collect();
     let [messages] = messages[..] else { panic!("{}", run.err) };

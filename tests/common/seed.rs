@@ -1,6 +1,6 @@
 //! Seeds of random tests: a fixed one, so that every machine tries the same cases, and one of the clock with a fifth as many,
 //! so that no two runs try the same alone. Each test prints the seeds that it runs with, and what is printed stands in the
-//! report of a failure: `LAWS_SEED=1234 cargo test --test laws` tries the cases of that seed again, and no others.
+//! report of a failure: `LAWS_SEED=1234 cargo test --test all laws` tries the cases of that seed again, and no others.
 #![allow(dead_code, unused_imports, unused_macros, reason = "every test file uses a part of it")]
 
 use std::sync::OnceLock;

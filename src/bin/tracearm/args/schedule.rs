@@ -84,8 +84,9 @@ pub struct ScheduleArguments {
     /// Remember what was measured in this file (SQLite), and measure only what has changed since, or what was not reached
     ///
     /// The file is made where there is none. A drawing is taken to be unchanged where its size and times are; where they
-    /// are not, its SHA-256 decides, by which one that was moved or copied is known too. Drawings that are no longer there are marked. Other options or another version of the
-    /// program measure everything anew. What a run has measured stays in the ledger even if the run is stopped.
+    /// are not, its SHA-256 decides, by which one that was moved or copied is known too. Drawings that are no longer there
+    /// are marked. Other options or another version of the program measure everything anew. What a run has measured stays in
+    /// the ledger even if the run is stopped.
     #[arg(long, value_name = "FILE", conflicts_with = "pieces")]
     pub ledger: Option<PathBuf>,
 

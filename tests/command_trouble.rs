@@ -7,7 +7,7 @@ use crate::run;
 use std::fmt::Write as _;
 use std::fs;
 use std::process::{Command, Stdio};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use common::draw::{drawing, lwpolyline};
 use run::{Folder, Run, fixture, rows};
@@ -145,13 +145,44 @@ fn memory_that_the_system_does_not_give() {
     );
 }
 
+/// What is told is what is there: no file may grow beyond what the schedule needs and the ledger does not.
+#[test]
+#[cfg(target_os = "linux")]
+fn a_disk_that_is_full_at_the_end() {
+    let folder = Folder::with(&[("out.csv", "old\n")]);
+    plates(&folder, 120);
+    let fresh = folder.run(&["schedule", "lib", "-o", "fresh.csv"]);
+    assert_eq!(fresh.code, 0, "{}", fresh.err);
+    let arguments = ["schedule", "lib", "--ledger", "l.ledger", "-o", "out.csv"];
+    // In blocks of 512 bytes; a signal would say the same in another way.
+    let script = "trap '' XFSZ && ulimit -f 560 && exec \"$0\" \"$@\"";
+    let mut command = Command::new("sh");
+    command.args(["-c", script, env!("CARGO_BIN_EXE_tracearm")]).args(arguments).current_dir(folder.path());
+    let full = Run::of(command.output().expect("a shell"));
+    assert_eq!((full.code, folder.read("out.csv") == folder.read("fresh.csv")), (1, true), "{}", full.err);
+    assert!(full.err.contains("the schedule is complete, but the ledger l.ledger: "), "{}", full.err);
+    // With room again the ledger is used as if nothing had been.
+    for _ in 0..2 {
+        let again = folder.run(&[&arguments[..], &["--summary"]].concat());
+        assert_eq!(
+            (again.code, folder.read("out.csv") == folder.read("fresh.csv")),
+            (0, true),
+            "{}",
+            again.err
+        );
+    }
+}
+
 /// A run that is killed while the drawing in front is measured remembers what stands behind it. `KILLS=200` for more.
 #[test]
 fn kills_behind_a_large_drawing() {
-    let folder = Folder::with(&[("lib/a.dxf", &discs(60_000))]);
+    let folder = Folder::with(&[("lib/a.dxf", &discs(80_000))]);
     plates(&folder, 300);
+    let began = Instant::now();
     let fresh = folder.run(&["schedule", "lib", "-o", "fresh.csv"]);
     assert_eq!(fresh.code, 0, "{}", fresh.err);
+    // All but a little of it is the time of the drawing in front.
+    let time = began.elapsed();
     let kills: u64 = common::seed::asked("KILLS").unwrap_or(6);
     let mut remembered = 0;
     for kill in 0..kills {
@@ -159,8 +190,7 @@ fn kills_behind_a_large_drawing() {
         let arguments = ["schedule", "lib", "--jobs", "2", "-o", "out.csv", "--summary", "--ledger", &ledger];
         let mut command = folder.command(&arguments);
         let mut child = command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("the program");
-        // The drawing in front takes some tenths of a second; small ones are written after a quarter.
-        std::thread::sleep(Duration::from_millis(260 + 40 * (kill % 9)));
+        std::thread::sleep(time.mul_f64(0.4 + 0.05 * (kill % 9) as f64));
         child.kill().expect("a program that runs");
         child.wait().expect("its end");
         let run = folder.run(&arguments);
@@ -190,16 +220,21 @@ fn what_stands_beside_a_ledger() {
         assert_eq!(folder.read("l.in-work"), "lib/p000.dxf\n");
     }
     let arguments = ["schedule", "lib", "--jobs", "1", "--ledger", "l.ledger", "-o", "out.csv"];
-    let killed = |waits: u64| {
+    // Killed when it is seen that something is so.
+    let killed_when = |is_so: &dyn Fn(u32) -> bool| {
         let mut child = folder.command(&arguments).stderr(Stdio::null()).spawn().expect("the program");
-        std::thread::sleep(Duration::from_millis(waits));
+        while child.try_wait().expect("a state").is_none() && !is_so(child.id()) {
+            std::thread::sleep(Duration::from_millis(5));
+        }
         let apart = children_of(child.id());
         child.kill().expect("a program that runs");
         child.wait().expect("its end");
         apart
     };
-    assert!(killed(900).is_empty());
-    let apart = killed(900);
+    let in_work = || fs::read(folder.path().join("l.ledger.in-work")).unwrap_or_default();
+    let is_noted = |_: u32| String::from_utf8_lossy(&in_work()).contains("big.dxf");
+    assert!(killed_when(&is_noted).is_empty());
+    let apart = killed_when(&|run| !children_of(run).is_empty());
     assert_eq!(apart.len(), 1, "the drawing that the run died at is measured apart");
     let gone = || apart.iter().all(|id| !fs::exists(format!("/proc/{id}/stat")).expect("an answer"));
     assert!(

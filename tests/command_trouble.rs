@@ -277,6 +277,15 @@ fn one_line_for_a_drawing() {
     assert!(short.err.contains(" more: --verbose tells all)"), "{}", short.err);
     let long = folder.run(&["schedule", "lib", "-o", "out.csv", "--verbose"]);
     assert!(long.err.lines().count() > 4 && !long.err.contains("--verbose"), "{}", long.err);
+    // Layers of notes and dimensions are no news of many drawings.
+    let routine = "no closed outline on layer NOTES";
+    let text = "0\nTEXT\n8\nNOTES\n10\n0\n20\n0\n40\n3\n1\ncut two off\n";
+    let ring = [[7.0, 9.0, 0.0], [37.0, 9.0, 0.0], [37.0, 59.0, 0.0], [7.0, 59.0, 0.0]];
+    folder.write("noted/a.dxf", drawing(4, "", &(lwpolyline("PLATE", &ring) + text)));
+    folder.write("noted/b.dxf", plate(40.0));
+    assert_eq!(folder.run(&["schedule", "noted", "-o", "out.csv"]).err, "");
+    assert!(folder.run(&["schedule", "noted", "-o", "out.csv", "-v"]).err.contains(routine));
+    assert!(folder.run(&["schedule", "noted/a.dxf", "-o", "out.csv"]).err.contains(routine));
     // What is said first is the worst.
     let clamp = short.err.lines().last().expect("a line");
     assert!(clamp.contains("not measured"), "{clamp}");

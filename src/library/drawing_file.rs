@@ -264,7 +264,9 @@ impl<T> DrawingFile<T> {
 
     /// Names what gave no row; where there is none at all, for this reason.
     fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &MeasuredDrawing, reason: Code) {
-        self.messages.extend(layers_without_outline(measured).map(|finding| Message::of(name, finding)));
+        let is_routine = measured.without_outline.iter().all(|layer| layer.open == 0);
+        let without_outline = layers_without_outline(measured).map(|finding| Message::of(name, finding));
+        self.messages.extend(without_outline.map(|message| Message { is_routine, ..message }));
         for unclosed in &measured.without_outline {
             for finding in &unclosed.findings {
                 if finding.severity >= Severity::Warning {

@@ -17,6 +17,8 @@ pub struct Message {
     pub is_layer: bool,
     /// The section has a row that says `failed`.
     pub not_measured: bool,
+    /// It is so in most drawings and no loss: layers on which there is no line that could belong to an outline.
+    pub is_routine: bool,
     /// What was found.
     pub findings: Vec<Finding>,
 }
@@ -29,6 +31,7 @@ impl Message {
             section: None,
             is_layer: false,
             not_measured: false,
+            is_routine: false,
             findings: vec![finding],
         }
     }
@@ -45,6 +48,7 @@ impl Message {
             section: Some(section.section.clone()),
             is_layer: options.per == Per::Layer && section.section == section.layer,
             not_measured: true,
+            is_routine: false,
             findings: section.findings.clone(),
         }
     }

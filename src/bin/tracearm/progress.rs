@@ -124,8 +124,10 @@ impl Progress {
     }
 }
 
-/// What there is to tell of a drawing in one line: the worst of it, and how much more there is.
+/// What there is to tell of a drawing in one line: the worst of it, and how much more there is. What is so in most drawings
+/// would hide the others.
 fn one_line(messages: &[Message]) -> Option<String> {
+    let messages: Vec<&Message> = messages.iter().filter(|message| !message.is_routine).collect();
     let severity = |message: &Message| message.findings.iter().map(|finding| finding.severity).max();
     // The first of those that are equally bad.
     let worst = messages.iter().rev().max_by_key(|message| (message.not_measured, severity(message)))?;

@@ -64,6 +64,7 @@ pub(crate) fn messages_to_store(messages: &[Message]) -> String {
             "section": message.section,
             "is_layer": message.is_layer,
             "not_measured": message.not_measured,
+            "is_routine": message.is_routine,
             "findings": findings(&message.findings, Code::advice),
         })
     };
@@ -81,6 +82,7 @@ pub(crate) fn stored_messages(text: &str, drawing: &str) -> Option<Vec<Message>>
             section,
             is_layer: flag("is_layer")?,
             not_measured: flag("not_measured")?,
+            is_routine: flag("is_routine")?,
             findings,
         })
     };

@@ -94,7 +94,10 @@ pub struct ScheduleArguments {
     #[arg(long, requires = "ledger")]
     pub wait: bool,
 
-    /// Tell on standard error everything that failed and that gave no row; without it, of several drawings, one line for each
+    /// Tell on standard error everything that failed and that gave no row
+    ///
+    /// Without it each of several drawings has one line at the most, and layers without a line that could belong to an outline,
+    /// such as those of dimensions, are not told.
     #[arg(short, long)]
     pub verbose: bool,
 

@@ -59,6 +59,27 @@ impl Curve {
         at_one_parameter.min(across(&p, &q, &off))
     }
 
+    /// How far the part of this curve lies to the left of the part of `other` (drawing units; to its right below 0): two bounds
+    /// that no point goes beyond, about as far apart as the heights themselves are and what is of second order in how far the
+    /// parts turn. The part of `other` may be told backwards; left is left of its own direction all the same. `None` where the
+    /// two do not both run on along its chord, or an arc turns too far.
+    pub(crate) fn left_of(
+        &self,
+        part: (f64, f64),
+        other: &Curve,
+        of_other: (f64, f64),
+    ) -> Option<(f64, f64)> {
+        let (p, q) = (self.controls(part)?, other.controls(of_other)?);
+        let off = differences(&p, &q);
+        let (along, steepest) = running_on(&p, &q)?;
+        let astray = steepest * off.iter().map(|d| along.dot(*d).abs()).fold(0.0, f64::max);
+        let heights = off.iter().map(|d| along.cross(*d));
+        let (low, high) =
+            heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), h| (low.min(h), high.max(h)));
+        let (low, high) = (low - astray, high + astray);
+        Some(if of_other.0 <= of_other.1 { (low, high) } else { (-high, -low) })
+    }
+
     /// A distance within which every point of an arc has a point of `other`, where that is a full circle; infinite for others.
     pub(crate) fn apart_from_circle(&self, other: &Curve) -> f64 {
         match (self, other) {
@@ -95,9 +116,17 @@ fn differences(p: &Controls, q: &Controls) -> SmallVec<[Point; 7]> {
 /// p(t) − q(t), and by what q rises between q(t) and that point. A point beyond the ends of q is beyond them by no more than
 /// the ends of p are.
 fn across(p: &Controls, q: &Controls, off: &[Point]) -> f64 {
+    let Some((along, steepest)) = running_on(p, q) else { return f64::INFINITY };
+    let most = |part: fn(Point, Point) -> f64| off.iter().map(|d| part(along, *d).abs()).fold(0.0, f64::max);
+    let beyond = along.dot(off[0]).abs().max(along.dot(off[off.len() - 1]).abs());
+    (most(Point::cross) + steepest * most(Point::dot)).hypot(beyond)
+}
+
+/// The direction of the chord of q, and how steeply q rises or falls from it at most, where both p and q run on along it all
+/// the way.
+fn running_on(p: &Controls, q: &Controls) -> Option<(Point, f64)> {
     let chord = q[q.len() - 1].0 - q[0].0;
-    let length = chord.length();
-    let along = chord * length.recip();
+    let along = chord * chord.length().recip();
     // With Bᵢ Bernstein's polynomials, BᵢBⱼ' − Bᵢ'Bⱼ = BᵢBⱼ(j − i) / t(1 − t) is above 0 for i < j, and the derivative of a
     // rational curve is the sum of wᵢwⱼ(pⱼ − pᵢ) times that over the square of its denominator: a sum of legs of its control
     // polygon with factors above 0.
@@ -108,10 +137,8 @@ fn across(p: &Controls, q: &Controls, off: &[Point]) -> f64 {
             (on > 0.0).then(|| steepest.max(along.cross(leg).abs() / on))
         })
     };
-    let (Some(_), Some(steepest)) = (steepest(p), steepest(q)) else { return f64::INFINITY };
-    let most = |part: fn(Point, Point) -> f64| off.iter().map(|d| part(along, *d).abs()).fold(0.0, f64::max);
-    let beyond = along.dot(off[0]).abs().max(along.dot(off[off.len() - 1]).abs());
-    (most(Point::cross) + steepest * most(Point::dot)).hypot(beyond)
+    steepest(p)?;
+    Some((along, steepest(q)?))
 }
 
 #[cfg(test)]

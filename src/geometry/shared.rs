@@ -108,6 +108,40 @@ pub(super) fn reaches(
     found
 }
 
+/// A part of the first curve stays as near to the second as `within`, and of what is further off it than the tolerance no
+/// more than one piece lies to its left and one to its right. That is proved of its pieces, one after another.
+fn changes_side_once(
+    a: &Curve,
+    b: &Curve,
+    (low, high): (f64, f64),
+    (tolerance, within): (f64, f64),
+    budget: &mut Budget,
+) -> bool {
+    /// A touch takes some dozen.
+    const PIECES: usize = 500;
+    let (mut waiting, mut side, mut changes) = (vec![(low, high)], 0.0, 0);
+    for _ in 0..PIECES {
+        let Some((low, high)) = waiting.pop() else { return changes <= 1 };
+        let middle = 0.5 * (low + high);
+        if !budget.spend(3 * search_of(b)) {
+            return false;
+        }
+        let beside = b.nearest(a.at(middle));
+        let along = |s: f64| b.nearest_beside(a.at(s), beside);
+        let (right, left) = a
+            .left_of((low, high), b, (along(low), along(high)))
+            .unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        if right < -within || left > within || (right < -tolerance && left > tolerance) {
+            waiting.extend([(middle, high), (low, middle)]);
+            continue;
+        }
+        let here = f64::from(left > tolerance) - f64::from(right < -tolerance);
+        changes += usize::from(side * here < 0.0);
+        side = if here == 0.0 { side } else { here };
+    }
+    false
+}
+
 fn reach(
     a: &Curve,
     b: &Curve,
@@ -167,9 +201,7 @@ fn reach(
         (0..=PLACES).map(|k| low + (high - low) * k as f64 / PLACES as f64).map(|s| (s, off(s))).collect();
     let sides: Vec<(f64, f64)> =
         places.iter().copied().filter(|(_, off)| off.abs() > SIDE * tolerance).collect();
-    let changes = sides.windows(2).filter(|pair| pair[0].1 * pair[1].1 < 0.0);
-    if low >= high || changes.count() > 1 || places.iter().any(|(_, off)| off.abs() > 2.0 * CLEAR * tolerance)
-    {
+    if low >= high || !changes_side_once(a, b, (low, high), (tolerance, 2.0 * CLEAR * tolerance), budget) {
         return None;
     }
     let place = Shared::new(a, b, (low, high));
@@ -283,6 +315,29 @@ mod tests {
                 assert!(found[0].point.distance(middle) < within, "{found:?}");
             }
         }
+    }
+
+    /// A cubic whose second weight pulls it down and back before it comes to where one would look: it lies along the line for
+    /// the rest of its way, and crosses it twice at its beginning.
+    #[test]
+    fn a_reach_is_proved_between_the_places_that_are_looked_at() {
+        let tolerance = 1e-4;
+        let line = Curve::line(Point::new(-90.0, 0.0), Point::new(90.0, 0.0));
+        let dips = |depth: f64| {
+            let points = [(-80.0, 1.5 * tolerance), (-60.0, -depth), (-40.0, 1.5 * tolerance), (80.0, 0.0)];
+            let points = points.iter().map(|(x, y)| Point::new(*x, *y)).collect();
+            Curve::from(Span::rational(points, vec![1.0, 1e4, 1e7, 1e8]).expect("a span"))
+        };
+        let reach = |curve: &Curve| {
+            let touch_reach = super::super::meet::touch_reach(curve, &line, tolerance);
+            reach(curve, &line, 0.9, (tolerance, touch_reach), &mut Budget::for_one_pair())
+        };
+        assert!(reach(&dips(0.0)).is_some());
+        let dip = dips(0.02);
+        assert!((0..=32).all(|k| dip.at(f64::from(k) / 32.0).y.abs() < 8.0 * tolerance));
+        assert_eq!(reach(&dip).map(|(place, _)| place.a), None);
+        // It goes down through the line, and up again with its end.
+        assert_eq!(contacts(&dip, &line, tolerance).map(|found| found.len()), Ok(2));
     }
 
     /// A cubic that swings to and fro within two tolerances of a line crosses it three times, and that is found.

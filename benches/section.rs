@@ -1,10 +1,11 @@
 //! From drawn curves to section properties: a rolled profile, a built-up one, a plate with thousands of holes, and
-//! rings of up to 10⁵ edges that cross.
+//! rings of up to 10⁵ edges that cross; and from regions to torsion and shear constants.
 
 use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use tracearm::field::{FieldOptions, FieldProperties};
 use tracearm::geometry::{Arc, Curve, Point};
 use tracearm::outline::{InputPath, Origin, trace};
 use tracearm::region::resolve;
@@ -120,5 +121,26 @@ fn long_rings(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, profiles, long_rings);
+/// Torsion, warping and shear constants: a filleted I, and a plate with 200 holes.
+fn fields(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("field");
+    group.sample_size(10).measurement_time(Duration::from_secs(5));
+    let mut plate = vec![rectangle(0.0, 0.0, 2000.0, 1000.0)];
+    plate.extend(
+        (0..200).map(|k| circle(50.0 + 100.0 * f64::from(k % 20), 50.0 + 100.0 * f64::from(k / 20), 30.0)),
+    );
+    for (name, drawing) in [("filleted I", vec![drawn(profile(), true)]), ("plate with 200 holes", plate)] {
+        let region = resolve(&trace(&drawing, JOIN).rings, &[]).region.expect("a region");
+        let section = Section::of(&region).expect("a section");
+        group.bench_function(name, |b| {
+            b.iter(|| {
+                FieldProperties::of(black_box(&region), &section, &FieldOptions::default())
+                    .map(|field| field.torsion.value)
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, profiles, long_rings, fields);
 criterion_main!(benches);

@@ -1,0 +1,502 @@
+//! Triangles with their neighbours, halved where more of them are needed.
+
+use super::boundary::{Boundary, Piece};
+use super::element::{Arch, ENDS, Shape};
+use super::triangulate::triangulate;
+use super::{MeshTrouble, Trouble};
+use crate::geometry::Point;
+use crate::region::Part;
+
+/// Triangles of one part: with four and a half unknowns each, and about 2 kB in all, they keep within 80 MB.
+pub(super) const MOST_TRIANGLES: usize = 20_000;
+
+/// What lies on the other side of an edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Beyond {
+    /// A triangle.
+    Triangle(u32),
+    /// Nothing: it is a piece of the boundary, of which it has the direction.
+    Piece(u32),
+}
+
+/// A triangle by its corners, anticlockwise.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Triangle {
+    pub corners: [u32; 3],
+    /// Across the edge opposite each corner.
+    pub beyond: [Beyond; 3],
+}
+
+/// The mesh of one part.
+#[derive(Clone, Debug)]
+pub(super) struct Mesh {
+    pub boundary: Boundary,
+    /// Where corners are. A corner in which parts of the solid touch without an edge between them is there once for each.
+    pub corners: Vec<Point>,
+    pub triangles: Vec<Triangle>,
+    /// For each ring of the boundary, the lowest of those that it touches in a corner, itself among them.
+    pub joined: Vec<u32>,
+    /// How many bodies it has that hang together by edges.
+    pub bodies: usize,
+}
+
+impl Mesh {
+    /// The first mesh of a part moved by −`centre` and divided by `size`.
+    pub fn of(part: &Part, centre: Point, size: f64) -> Result<Mesh, MeshTrouble> {
+        let mut boundary = Boundary::of(part, centre, size)?;
+        let found = triangulate(&mut boundary)?;
+        if found.triangles.len() > MOST_TRIANGLES {
+            return Err(MeshTrouble::new(Trouble::TooMany, boundary.corners[0]));
+        }
+        let joined = joined_rings(&boundary);
+        let triangles = neighbours(&boundary, &found.triangles)?;
+        let mut mesh = Mesh { boundary, corners: found.corners, triangles, joined, bodies: 0 };
+        mesh.part_pinches();
+        mesh.bodies = mesh.count_bodies();
+        mesh.mend()?;
+        Ok(mesh)
+    }
+
+    /// The triangle as a shape.
+    pub fn shape(&self, t: usize) -> Shape {
+        let triangle = &self.triangles[t];
+        let arches = triangle.beyond.map(|beyond| match beyond {
+            Beyond::Piece(piece) => self.boundary.pieces[piece as usize].arch,
+            Beyond::Triangle(_) => Arch::default(),
+        });
+        Shape::new(triangle.corners.map(|corner| self.corners[corner as usize]), arches)
+    }
+
+    /// The pieces on a triangle's edges.
+    pub fn pieces_of(&self, t: usize) -> impl Iterator<Item = (usize, &Piece)> {
+        self.triangles[t].beyond.iter().enumerate().filter_map(|(edge, beyond)| match beyond {
+            Beyond::Piece(piece) => Some((edge, &self.boundary.pieces[*piece as usize])),
+            Beyond::Triangle(_) => None,
+        })
+    }
+
+    /// The middle of each triangle's corners.
+    pub fn centres(&self) -> Vec<Point> {
+        let centre = |triangle: &Triangle| {
+            let [a, b, c] = triangle.corners.map(|corner| self.corners[corner as usize]);
+            (a + b + c) * (1.0 / 3.0)
+        };
+        self.triangles.iter().map(centre).collect()
+    }
+
+    /// The triangles beside each, `none` where there is none.
+    pub fn neighbours(&self, none: u32) -> Vec<[u32; 3]> {
+        let across = |beyond: Beyond| match beyond {
+            Beyond::Triangle(other) => other,
+            Beyond::Piece(_) => none,
+        };
+        self.triangles.iter().map(|triangle| triangle.beyond.map(across)).collect()
+    }
+
+    /// Gives each body that touches another in a corner a corner of its own there.
+    fn part_pinches(&mut self) {
+        let mut around: Vec<Vec<u32>> = vec![Vec::new(); self.corners.len()];
+        for (t, triangle) in self.triangles.iter().enumerate() {
+            triangle.corners.iter().for_each(|corner| around[*corner as usize].push(t as u32));
+        }
+        for (corner, around) in around.iter().enumerate() {
+            let mut left: Vec<u32> = around.clone();
+            let mut fans = 0;
+            while let Some(first) = left.pop() {
+                let mut fan = vec![first];
+                let mut done = 0;
+                while done < fan.len() {
+                    let triangle = &self.triangles[fan[done] as usize];
+                    done += 1;
+                    for (edge, beyond) in triangle.beyond.iter().enumerate() {
+                        let Beyond::Triangle(other) = beyond else { continue };
+                        let holds = ENDS[edge].iter().any(|end| triangle.corners[*end] as usize == corner);
+                        if holds && let Some(place) = left.iter().position(|t| t == other) {
+                            fan.push(left.swap_remove(place));
+                        }
+                    }
+                }
+                fans += 1;
+                if fans > 1 {
+                    let own = self.corners.len() as u32;
+                    self.corners.push(self.corners[corner]);
+                    for t in fan {
+                        let corners = &mut self.triangles[t as usize].corners;
+                        corners.iter_mut().filter(|c| **c as usize == corner).for_each(|c| *c = own);
+                    }
+                }
+            }
+        }
+    }
+
+    /// How many bodies hang together by edges.
+    fn count_bodies(&self) -> usize {
+        self.body_of().iter().max().map_or(0, |most| *most as usize + 1)
+    }
+
+    /// For each triangle the body that it is of.
+    pub fn body_of(&self) -> Vec<u32> {
+        let mut body_of = vec![u32::MAX; self.triangles.len()];
+        let mut bodies = 0;
+        for first in 0..self.triangles.len() {
+            if body_of[first] != u32::MAX {
+                continue;
+            }
+            let mut next = vec![first];
+            body_of[first] = bodies;
+            while let Some(t) = next.pop() {
+                for beyond in self.triangles[t].beyond {
+                    if let Beyond::Triangle(other) = beyond
+                        && body_of[other as usize] == u32::MAX
+                    {
+                        body_of[other as usize] = bodies;
+                        next.push(other as usize);
+                    }
+                }
+            }
+            bodies += 1;
+        }
+        body_of
+    }
+
+    /// Halves triangles that an arch turns inside out. Where that does not help, as at the tip of a cusp, the piece is
+    /// taken as its chord; what that may cost is counted with the bounds.
+    pub fn mend(&mut self) -> Result<(), MeshTrouble> {
+        /// How often.
+        const TRIES: usize = 8;
+        for attempt in 0..=TRIES {
+            let unsound: Vec<usize> =
+                (0..self.triangles.len()).filter(|t| !self.shape(*t).is_sound()).collect();
+            if unsound.is_empty() {
+                return Ok(());
+            }
+            for t in unsound {
+                // An earlier cut may have made it sound.
+                if self.shape(t).is_sound() {
+                    continue;
+                }
+                let curved: Vec<u32> = self.triangles[t]
+                    .beyond
+                    .iter()
+                    .filter_map(|beyond| match beyond {
+                        Beyond::Piece(p) => Some(*p),
+                        Beyond::Triangle(_) => None,
+                    })
+                    .filter(|p| !self.boundary.pieces[*p as usize].arch.is_flat())
+                    .collect();
+                if curved.is_empty() {
+                    let at = self.corners[self.triangles[t].corners[0] as usize];
+                    return Err(MeshTrouble::new(Trouble::Unsound, at));
+                }
+                if attempt + 2 > TRIES {
+                    for piece in curved {
+                        let mut straight = self.boundary.pieces[piece as usize].clone();
+                        self.boundary.straighten(&mut straight);
+                        self.boundary.pieces[piece as usize] = straight;
+                    }
+                } else {
+                    // Two pieces of a smooth curve leave no angle between them: the triangle is cut there.
+                    if self.pieces_of(t).count() > 1 {
+                        self.halve_and_tell(t, &mut Vec::new())?;
+                        continue;
+                    }
+                    // Right at the arch: halving the longest edges first might never come to it.
+                    let piece = curved[0];
+                    let edge = self.triangles[t].beyond.iter().position(|b| *b == Beyond::Piece(piece));
+                    self.cut_at_boundary(t, edge.unwrap_or(0), piece, &mut Vec::new())?;
+                }
+            }
+        }
+        let at = self.corners[0];
+        Err(MeshTrouble::new(Trouble::Unsound, at))
+    }
+
+    /// Halves triangles as many times as `levels` says for each, and others where these must for edges to meet. What
+    /// comes of a triangle is halved on as often as is left where `touches` holds for its corners, once elsewhere.
+    pub fn refine(&mut self, levels: &[u8], touches: &dyn Fn(&[u32; 3]) -> bool) -> Result<(), MeshTrouble> {
+        let mut levels = levels.to_vec();
+        levels.resize(self.triangles.len(), 0);
+        let most = levels.iter().copied().max().unwrap_or(0);
+        for level in (1..=most).rev() {
+            let marked: Vec<usize> = (0..levels.len()).filter(|t| levels[*t] == level).collect();
+            for t in marked {
+                if levels[t] != level {
+                    continue;
+                }
+                let mut cut = Vec::new();
+                self.halve_and_tell(t, &mut cut)?;
+                levels.resize(self.triangles.len(), 0);
+                for (old, new) in cut {
+                    let level = levels[old];
+                    for t in [old, new] {
+                        // What no longer lies at the corner that asked for many halvings needs few.
+                        let less = level.saturating_sub(1);
+                        levels[t] =
+                            if less <= 1 || touches(&self.triangles[t].corners) { less } else { 1.min(less) };
+                    }
+                }
+            }
+        }
+        self.mend()
+    }
+
+    /// Halves triangle `t` across its longest edge, and neighbours before it until the edge is the longest of both; tells
+    /// which triangles were cut, and what became their other halves.
+    fn halve_and_tell(&mut self, t: usize, cut: &mut Vec<(usize, usize)>) -> Result<(), MeshTrouble> {
+        let corners = self.triangles[t].corners;
+        // Each neighbour's longest edge is longer than the one before it, so that this ends.
+        let mut path = vec![t];
+        while let Some(last) = path.last().copied() {
+            if path.len() == 1 && self.triangles[t].corners != corners {
+                return Ok(());
+            }
+            let edge = self.longest_edge(last);
+            match self.triangles[last].beyond[edge] {
+                Beyond::Piece(piece) => {
+                    self.cut_at_boundary(last, edge, piece, cut)?;
+                    path.pop();
+                }
+                Beyond::Triangle(other) => {
+                    let other = other as usize;
+                    let theirs = self.longest_edge(other);
+                    if self.triangles[other].beyond[theirs] == Beyond::Triangle(last as u32) {
+                        self.cut_both(last, edge, other, theirs, cut)?;
+                        path.pop();
+                    } else {
+                        path.push(other);
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn longest_edge(&self, t: usize) -> usize {
+        let triangle = &self.triangles[t];
+        let key = |edge: usize| {
+            let [s, e] = ENDS[edge].map(|end| triangle.corners[end]);
+            let chord = self.corners[e as usize] - self.corners[s as usize];
+            (chord.dot(chord), s.min(e), s.max(e))
+        };
+        let order = |a: &usize, b: &usize| {
+            let (a, b) = (key(*a), key(*b));
+            a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2))
+        };
+        (0..3).max_by(order).unwrap_or(0)
+    }
+
+    fn room(&self, t: usize) -> Result<(), MeshTrouble> {
+        match self.triangles.len() < MOST_TRIANGLES {
+            true => Ok(()),
+            false => {
+                let at = self.corners[self.triangles[t].corners[0] as usize];
+                Err(MeshTrouble::new(Trouble::TooMany, at))
+            }
+        }
+    }
+
+    /// Cuts one triangle from the middle of its edge to the corner opposite; its second half is the new one.
+    fn cut_one(&mut self, t: usize, edge: usize, middle: u32) -> usize {
+        let Triangle { corners, beyond } = self.triangles[t];
+        let [s, e] = ENDS[edge];
+        let (apex, start, end) = (corners[edge], corners[s], corners[e]);
+        let new = self.triangles.len();
+        // Across the edge from the apex to the start lies what was opposite the end, and so on.
+        self.triangles[t] = Triangle {
+            corners: [apex, start, middle],
+            beyond: [beyond[edge], Beyond::Triangle(new as u32), beyond[e]],
+        };
+        self.triangles.push(Triangle {
+            corners: [apex, middle, end],
+            beyond: [beyond[edge], beyond[s], Beyond::Triangle(t as u32)],
+        });
+        if let Beyond::Triangle(other) = beyond[s] {
+            let theirs = &mut self.triangles[other as usize].beyond;
+            theirs
+                .iter_mut()
+                .filter(|b| **b == Beyond::Triangle(t as u32))
+                .for_each(|b| *b = Beyond::Triangle(new as u32));
+        }
+        new
+    }
+
+    fn cut_at_boundary(
+        &mut self,
+        t: usize,
+        edge: usize,
+        piece: u32,
+        cut: &mut Vec<(usize, usize)>,
+    ) -> Result<(), MeshTrouble> {
+        self.room(t)?;
+        let corner = self.boundary.cut(piece as usize, 0.5);
+        let place = self.boundary.corners[corner as usize];
+        let second = self.boundary.pieces.len() as u32 - 1;
+        let middle = self.corners.len() as u32;
+        self.corners.push(place);
+        let new = self.cut_one(t, edge, middle);
+        self.triangles[t].beyond[0] = Beyond::Piece(piece);
+        self.triangles[new].beyond[0] = Beyond::Piece(second);
+        cut.push((t, new));
+        Ok(())
+    }
+
+    fn cut_both(
+        &mut self,
+        t: usize,
+        edge: usize,
+        other: usize,
+        theirs: usize,
+        cut: &mut Vec<(usize, usize)>,
+    ) -> Result<(), MeshTrouble> {
+        self.room(t)?;
+        let [start, end] = ENDS[edge].map(|c| self.corners[self.triangles[t].corners[c] as usize]);
+        let middle = self.corners.len() as u32;
+        self.corners.push((start + end) * 0.5);
+        let new = self.cut_one(t, edge, middle);
+        let other_new = self.cut_one(other, theirs, middle);
+        // The first half of one lies across the second of the other.
+        self.triangles[t].beyond[0] = Beyond::Triangle(other_new as u32);
+        self.triangles[other_new].beyond[0] = Beyond::Triangle(t as u32);
+        self.triangles[new].beyond[0] = Beyond::Triangle(other as u32);
+        self.triangles[other].beyond[0] = Beyond::Triangle(new as u32);
+        cut.push((t, new));
+        cut.push((other, other_new));
+        Ok(())
+    }
+
+    /// Neighbours are each other's, pieces lie under the edges that say so, and no triangle is turned inside out.
+    #[cfg(test)]
+    pub fn check(&self) -> bool {
+        self.triangles.iter().enumerate().all(|(t, triangle)| {
+            let edges = triangle.beyond.iter().enumerate().all(|(edge, beyond)| {
+                let [s, e] = ENDS[edge].map(|end| triangle.corners[end]);
+                match beyond {
+                    Beyond::Piece(piece) => {
+                        let piece = &self.boundary.pieces[*piece as usize];
+                        let place = |c: u32| self.boundary.corners[c as usize];
+                        place(piece.start) == self.corners[s as usize]
+                            && place(piece.end) == self.corners[e as usize]
+                    }
+                    Beyond::Triangle(other) => {
+                        let other = &self.triangles[*other as usize];
+                        (0..3).any(|theirs| {
+                            other.beyond[theirs] == Beyond::Triangle(t as u32)
+                                && ENDS[theirs].map(|end| other.corners[end]) == [e, s]
+                        })
+                    }
+                }
+            });
+            edges && self.shape(t).is_sound()
+        })
+    }
+}
+
+/// For each ring the lowest one that it touches, directly or through others.
+fn joined_rings(boundary: &Boundary) -> Vec<u32> {
+    let mut joined: Vec<u32> = (0..boundary.rings as u32).collect();
+    let root = |joined: &[u32], mut ring: u32| {
+        while joined[ring as usize] != ring {
+            ring = joined[ring as usize];
+        }
+        ring
+    };
+    let mut ring_at = vec![u32::MAX; boundary.corners.len()];
+    for piece in &boundary.pieces {
+        let ring = boundary.ring_of[piece.curve as usize];
+        for corner in [piece.start, piece.end] {
+            let known = &mut ring_at[corner as usize];
+            if *known == u32::MAX {
+                *known = ring;
+            }
+            let (a, b) = (root(&joined, *known), root(&joined, ring));
+            joined[a.max(b) as usize] = a.min(b);
+        }
+    }
+    (0..joined.len() as u32).map(|ring| root(&joined, ring)).collect()
+}
+
+/// The triangles with what lies across their edges.
+fn neighbours(boundary: &Boundary, triangles: &[[u32; 3]]) -> Result<Vec<Triangle>, MeshTrouble> {
+    // Directed edges in order, each with its triangle and place; the same list serves for looking up.
+    let mut edges = Vec::with_capacity(3 * triangles.len());
+    for (t, corners) in triangles.iter().enumerate() {
+        for (edge, [s, e]) in ENDS.into_iter().enumerate() {
+            edges.push((corners[s], corners[e], t as u32, edge));
+        }
+    }
+    edges.sort_unstable();
+    let mut pieces: Vec<(u32, u32, u32)> =
+        boundary.pieces.iter().zip(0..).map(|(piece, k)| (piece.start, piece.end, k)).collect();
+    pieces.sort_unstable();
+    let trouble = |corner: u32| {
+        let at = boundary.corners.get(corner as usize).copied().unwrap_or_default();
+        MeshTrouble::new(Trouble::Crossing, at)
+    };
+    let mut result = Vec::with_capacity(triangles.len());
+    let mut used = 0;
+    for corners in triangles {
+        let mut beyond = [Beyond::Piece(u32::MAX); 3];
+        for (edge, [s, e]) in ENDS.into_iter().enumerate() {
+            let (start, end) = (corners[s], corners[e]);
+            let piece = pieces.partition_point(|p| (p.0, p.1) < (start, end));
+            if let Some(piece) = pieces.get(piece).filter(|p| (p.0, p.1) == (start, end)) {
+                used += 1;
+                beyond[edge] = Beyond::Piece(piece.2);
+                continue;
+            }
+            let other = edges.partition_point(|p| (p.0, p.1) < (end, start));
+            let other =
+                edges.get(other).filter(|p| (p.0, p.1) == (end, start)).ok_or_else(|| trouble(start))?;
+            beyond[edge] = Beyond::Triangle(other.2);
+        }
+        result.push(Triangle { corners: *corners, beyond });
+    }
+    match used == boundary.pieces.len() {
+        true => Ok(result),
+        false => Err(trouble(0)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Curve;
+    use crate::outline::{Origin, Ring};
+
+    fn ring(corners: &[[f64; 3]]) -> Ring {
+        let curve = |k: usize| {
+            let ([x, y, bulge], [to_x, to_y, _]) = (corners[k], corners[(k + 1) % corners.len()]);
+            Curve::from_bulge(Point::new(x, y), Point::new(to_x, to_y), bulge)
+        };
+        Ring::new((0..corners.len()).map(curve).collect(), Origin::default()).expect("a closed ring")
+    }
+
+    #[test]
+    fn meshes_stay_whole_as_they_are_refined() {
+        let edge = ring(&[[0.0, 0.0, 0.0], [1.0, 0.0, 0.3], [0.9, 0.6, 0.0], [0.1, 0.7, -0.2]]);
+        let hole = ring(&[[0.6, 0.3, 1.0], [0.4, 0.3, 1.0]]);
+        let part = Part::new(edge, vec![hole]);
+        let mut mesh = Mesh::of(&part, Point::ORIGIN, 1.0).expect("a mesh");
+        assert!(mesh.check() && mesh.bodies == 1);
+        for round in 0..5_usize {
+            let levels: Vec<u8> = (0..mesh.triangles.len()).map(|t| ((t + round) % 3) as u8).collect();
+            mesh.refine(&levels, &|corners| corners.contains(&0)).expect("room");
+            assert!(mesh.check(), "after round {round}");
+        }
+    }
+
+    #[test]
+    fn bodies_that_touch_in_a_corner_are_two() {
+        // A bow tie, as one ring that comes to its middle twice.
+        let bow = ring(&[
+            [0.0, 0.0, 0.0],
+            [0.5, 0.25, 0.0],
+            [1.0, 0.0, 0.0],
+            [1.0, 0.5, 0.0],
+            [0.5, 0.25, 0.0],
+            [0.0, 0.5, 0.0],
+        ]);
+        let mesh = Mesh::of(&Part::new(bow, Vec::new()), Point::ORIGIN, 1.0).expect("a mesh");
+        assert!(mesh.check() && mesh.bodies == 2);
+    }
+}

@@ -1,0 +1,413 @@
+//! Constants that need a field over the section: torsion, warping, shear.
+//!
+//! Elastic theory of a prismatic bar (Saint-Venant): the material is of one kind, isotropic and linear, the bar is straight
+//! and its section the same all along, and free to warp.
+//!
+//! Each part of a region is filled with triangles, whose edges along curves are cubic arches. On one mesh two problems are
+//! solved with cubic fields: that of the warping function, whose energy is never below the torsion constant, and that of the
+//! stress function, whose energy is never above it. The mesh is made finer where both differ until the bounds are as near
+//! to each other as is wanted. What arches leave beside the curves is added to the bounds. The other figures have no
+//! bounds; how much they changed from one mesh to the next is their estimate of error.
+
+#[cfg(feature = "field")]
+mod adapt;
+#[cfg(feature = "field")]
+mod boundary;
+#[cfg(feature = "field")]
+mod corners;
+#[cfg(feature = "field")]
+mod cusps;
+#[cfg(feature = "field")]
+mod element;
+mod error;
+#[cfg(feature = "field")]
+mod fields;
+#[cfg(feature = "field")]
+mod figures;
+#[cfg(feature = "field")]
+mod mesh;
+#[cfg(feature = "field")]
+mod solver;
+#[cfg(feature = "field")]
+mod triangulate;
+
+pub use error::{FieldError, FieldErrorKind};
+#[cfg(feature = "field")]
+pub(crate) use error::{MeshTrouble, Trouble};
+
+use crate::geometry::Point;
+use crate::region::Region;
+use crate::section::Section;
+#[cfg(feature = "field")]
+use adapt::Solved;
+
+/// How near to each other the bounds of the torsion constant are to come unless something else is asked for, as a share of
+/// it.
+pub const DEFAULT_TOLERANCE: f64 = 1e-3;
+
+/// The finest tolerance that can be asked for: below it rounding shows.
+pub const FINEST_TOLERANCE: f64 = 1e-7;
+
+/// The coarsest.
+pub const COARSEST_TOLERANCE: f64 = 0.01;
+
+/// Parts of one section at the most; each is meshed and solved by itself.
+pub const MOST_PARTS: usize = 1_000;
+
+/// What is asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct FieldOptions {
+    /// How near to each other the bounds of the torsion constant are to come, as a share of it: from
+    /// [`FINEST_TOLERANCE`] to [`COARSEST_TOLERANCE`].
+    pub tolerance: f64,
+    /// Poisson ratio of the material, from 0 to 0.5. It matters for shear areas alone; 0 is the usual choice, since other
+    /// values make wide flats seem soft.
+    pub poisson: f64,
+}
+
+impl Default for FieldOptions {
+    fn default() -> FieldOptions {
+        FieldOptions { tolerance: DEFAULT_TOLERANCE, poisson: 0.0 }
+    }
+}
+
+impl FieldOptions {
+    /// These options.
+    pub fn new(tolerance: f64, poisson: f64) -> FieldOptions {
+        FieldOptions { tolerance, poisson }
+    }
+}
+
+#[cfg(feature = "field")]
+/// So many times the change from the mesh before the last to the last is the estimate of error: towards re-entrant corners
+/// the change from one mesh to the next falls slowly.
+const CHANGE: f64 = 2.0;
+
+#[cfg(feature = "field")]
+/// This share of the gap between the bounds is added to the estimates, as a share of what they are estimates of: symmetry may
+/// hide what is unknown from a comparison of meshes.
+const UNSEEN: f64 = 0.01;
+
+#[cfg(feature = "field")]
+/// What arches leave beside the curves may change a figure by so many times the share by which it changes the torsion constant.
+const BESIDE: f64 = 3.0;
+
+/// A figure and how far it may be off: twice what it changed from the mesh before the last to the last, with what curves
+/// leave beside the mesh. It is an estimate, no bound.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Estimated {
+    /// The figure.
+    pub value: f64,
+    /// How far it may be off.
+    pub error: f64,
+}
+
+/// A place, how far either of its coordinates may be off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EstimatedPlace {
+    /// In drawing coordinates.
+    pub at: Point,
+    /// The same from the centroid.
+    pub from_centroid: Point,
+    /// How far the place may be off: an estimate, no bound.
+    pub error: f64,
+}
+
+/// The torsion constant J, in length⁴: a torque T twists the bar by T/(G·J) for each unit of length.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TorsionConstant {
+    /// Half-way between the bounds.
+    pub value: f64,
+    /// It is no less than this: 2∫φ + 2Σ φₖ·Aₖ of the stress function φ, with its value φₖ on the edge of each hole of the
+    /// area Aₖ.
+    pub lower: f64,
+    /// It is no more than this: ∫(∂ω/∂x − y)² + (∂ω/∂y + x)² of the warping function ω.
+    pub upper: f64,
+}
+
+impl TorsionConstant {
+    /// Half of the distance of the bounds.
+    pub fn error(&self) -> f64 {
+        0.5 * (self.upper - self.lower)
+    }
+}
+
+/// Shear areas: a shear force V bends a bar sideways, beyond what bending moments do, by V/(G·area) for each unit of length.
+/// In length².
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ShearAreas {
+    /// For forces along x.
+    pub x: Estimated,
+    /// For forces along y.
+    pub y: Estimated,
+    /// For forces along principal axis 1.
+    pub axis_1: Estimated,
+    /// For forces along principal axis 2.
+    pub axis_2: Estimated,
+}
+
+/// Monosymmetry constants, in length. With u along axis 1 and v along axis 2, from the centroid, and the shear centre at
+/// (u₀, v₀):
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Monosymmetry {
+    /// ∫v(u² + v²)/second_moment_1 − 2v₀.
+    pub about_1: Estimated,
+    /// ∫u(u² + v²)/second_moment_2 − 2u₀.
+    pub about_2: Estimated,
+}
+
+/// The largest shear stress of torsion.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TorsionalStress {
+    /// It is so many times the torque, in 1/length³.
+    Largest {
+        /// Stress over torque.
+        per_torque: Estimated,
+        /// Where it acts, in drawing coordinates.
+        at: Point,
+    },
+    /// In elastic theory it grows without bound towards a sharp re-entrant corner.
+    Unbounded {
+        /// The sharpest such corner; of equally sharp ones the leftmost, then the lowest.
+        at: Point,
+        /// How many such corners there are.
+        corners: usize,
+    },
+}
+
+/// What fields over a section tell of it, in drawing units.
+///
+/// A section of several bodies that do not hang together has the torsion constant of all, twisted alike; where forces would
+/// act on it nobody can tell, so it has no shear centre and nothing that depends on one.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct FieldProperties {
+    /// J.
+    pub torsion: TorsionConstant,
+    /// The largest stress of torsion.
+    pub stress: TorsionalStress,
+    /// Γ = ∫ω² about the shear centre, with the mean of ω taken off, in length⁶: resistance to warping.
+    pub warping: Option<Estimated>,
+    /// Where a force bends the bar without twisting it, as Trefftz defines it: it does not depend on Poisson's ratio.
+    pub shear_centre: Option<EstimatedPlace>,
+    /// For the Poisson ratio of the options.
+    pub shear_areas: Option<ShearAreas>,
+    /// About principal axes.
+    pub monosymmetry: Option<Monosymmetry>,
+    /// Bodies that hang together by more than points.
+    pub bodies: usize,
+    /// Unknowns of the last mesh, of one problem.
+    pub unknowns: usize,
+    /// The bounds of the torsion constant came as near to each other as the tolerance asks.
+    pub is_within_tolerance: bool,
+}
+
+impl FieldProperties {
+    /// The constants of `region`, whose section is `section`.
+    ///
+    /// # Errors
+    /// Where the options are out of range, the region cannot be filled with triangles, or has too many parts.
+    pub fn of(
+        region: &Region,
+        section: &Section,
+        options: &FieldOptions,
+    ) -> Result<FieldProperties, FieldError> {
+        if !(FINEST_TOLERANCE..=COARSEST_TOLERANCE).contains(&options.tolerance)
+            || !(0.0..=0.5).contains(&options.poisson)
+        {
+            return Err(FieldError::new(FieldErrorKind::Options, None));
+        }
+        if region.parts.len() > MOST_PARTS {
+            return Err(FieldError::new(FieldErrorKind::TooLarge, None));
+        }
+        solved(region, section, options)
+    }
+
+    /// Bounds stand the right way round, and every figure is a number.
+    pub fn check(&self) -> bool {
+        let estimated = |e: &Estimated| e.value.is_finite() && e.error >= 0.0 && e.error.is_finite();
+        let place = |p: &Point| p.is_finite();
+        let TorsionConstant { value, lower, upper } = self.torsion;
+        let stress = match &self.stress {
+            TorsionalStress::Largest { per_torque, at } => {
+                estimated(per_torque) && per_torque.value > 0.0 && place(at)
+            }
+            TorsionalStress::Unbounded { at, corners } => *corners > 0 && place(at),
+        };
+        lower > 0.0
+            && lower <= value
+            && value <= upper
+            && upper.is_finite()
+            && stress
+            && self.warping.iter().all(|w| estimated(w) && w.value >= 0.0)
+            && self
+                .shear_centre
+                .iter()
+                .all(|c| place(&c.at) && place(&c.from_centroid) && c.error.is_finite())
+            && self.shear_areas.iter().all(|a| {
+                [&a.x, &a.y, &a.axis_1, &a.axis_2].into_iter().all(|e| estimated(e) && e.value > 0.0)
+            })
+            && self.monosymmetry.iter().all(|m| estimated(&m.about_1) && estimated(&m.about_2))
+    }
+}
+
+/// The constants of a region of no more parts than are allowed.
+#[cfg(feature = "field")]
+fn solved(region: &Region, section: &Section, options: &FieldOptions) -> Result<FieldProperties, FieldError> {
+    let mut parts = Vec::with_capacity(region.parts.len());
+    for part in &region.parts {
+        let bounds = part.edge.bounds();
+        let (centre, size) = (bounds.center(), bounds.size());
+        if !(size > 0.0 && size.is_finite() && centre.is_finite()) {
+            return Err(FieldError::new(FieldErrorKind::OutOfRange, None));
+        }
+        let found = adapt::solve(part, centre, size, options.tolerance, options.poisson)
+            .map_err(|trouble| trouble.at(centre, size))?;
+        parts.push(Local { solved: found, centre, size });
+    }
+    combine(&parts, section, options.tolerance)
+}
+
+#[cfg(not(feature = "field"))]
+fn solved(_: &Region, _: &Section, _: &FieldOptions) -> Result<FieldProperties, FieldError> {
+    Err(FieldError::new(FieldErrorKind::NotBuiltIn, None))
+}
+
+#[cfg(feature = "field")]
+/// A part as it was solved, moved by −`centre` and divided by `size`.
+struct Local {
+    solved: Solved,
+    centre: Point,
+    size: f64,
+}
+
+#[cfg(feature = "field")]
+/// The figures of all parts, in drawing units.
+fn combine(parts: &[Local], section: &Section, tolerance: f64) -> Result<FieldProperties, FieldError> {
+    /// Rounding of what is integrated and solved, as a share of a figure's natural scale.
+    const ROUNDING: f64 = 2e-9;
+    /// Share of the area that arches may leave beside the curves, and tips may take.
+    const AREA: f64 = 1e-3;
+    let mut torsion = TorsionConstant { value: 0.0, lower: 0.0, upper: 0.0 };
+    let mut area = 0.0;
+    for Local { solved, size, .. } in parts {
+        let figures = &solved.figures;
+        let fourth = size.powi(4);
+        let allowance = figures.beside + solved.tips + ROUNDING * figures.upper;
+        torsion.lower += (figures.lower.min(figures.upper) - allowance) * fourth;
+        torsion.upper += (figures.upper.max(figures.lower) + allowance) * fourth;
+        area += figures.area * size * size;
+    }
+    torsion.value = 0.5 * (torsion.lower + torsion.upper);
+    // A mesh that covers something else is none of this section.
+    let off = (area - section.area).abs() / section.area;
+    if off.is_nan() || off > AREA {
+        return Err(FieldError::new(FieldErrorKind::Unmeshed, Some(section.centroid)));
+    }
+    let bodies: usize = parts.iter().map(|part| part.solved.bodies).sum();
+    let mut properties = FieldProperties {
+        torsion,
+        stress: stress(parts, &torsion),
+        warping: None,
+        shear_centre: None,
+        shear_areas: None,
+        monosymmetry: None,
+        bodies,
+        unknowns: parts.iter().map(|part| part.solved.unknowns).sum(),
+        // Tips that were cut off may have moved the bounds apart.
+        is_within_tolerance: parts.iter().all(|part| part.solved.is_reached)
+            && torsion.upper - torsion.lower <= tolerance * torsion.value,
+    };
+    if let [part] = parts
+        && bodies == 1
+    {
+        of_one_body(&mut properties, part, section, ROUNDING);
+    }
+    if !properties.check() {
+        return Err(FieldError::new(FieldErrorKind::OutOfRange, None));
+    }
+    Ok(properties)
+}
+
+#[cfg(feature = "field")]
+/// The largest stress of all parts.
+fn stress(parts: &[Local], torsion: &TorsionConstant) -> TorsionalStress {
+    let corners: usize = parts.iter().map(|part| part.solved.corners.len()).sum();
+    let place = |part: &Local, at: Point| at * part.size + part.centre;
+    let sharpest = parts
+        .iter()
+        .filter_map(|part| {
+            corners::sharpest(&part.solved.corners).map(|corner| (corner.angle, place(part, corner.at)))
+        })
+        .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.x.total_cmp(&a.1.x)).then(b.1.y.total_cmp(&a.1.y)));
+    if let Some((_, at)) = sharpest {
+        return TorsionalStress::Unbounded { at, corners };
+    }
+    let largest = parts
+        .iter()
+        .max_by(|a, b| (a.solved.figures.stress * a.size).total_cmp(&(b.solved.figures.stress * b.size)));
+    let Some(part) = largest else {
+        return TorsionalStress::Largest { per_torque: Estimated::default(), at: Point::ORIGIN };
+    };
+    let (now, before) = (&part.solved.figures, &part.solved.last);
+    let value = now.stress * part.size / torsion.value;
+    let change = ((now.stress - before.stress).abs() + now.stress_apart) * part.size / torsion.value;
+    let error = change + value * torsion.error() / torsion.value;
+    TorsionalStress::Largest { per_torque: Estimated { value, error }, at: place(part, now.stress_at) }
+}
+
+#[cfg(feature = "field")]
+/// What a section of one body has beside these.
+fn of_one_body(properties: &mut FieldProperties, part: &Local, section: &Section, rounding: f64) {
+    let Local { solved, size, .. } = part;
+    let (now, before) = (&solved.figures, &solved.before);
+    // By this share arches may change any figure.
+    let gap = (now.upper - now.lower).max(0.0);
+    let cut_off = (now.area * size * size - section.area).abs() / section.area;
+    let beside = rounding + (BESIDE * now.beside + UNSEEN * gap) / now.upper + BESIDE * cut_off;
+    let estimated = |value: f64, before: f64, scale: f64| Estimated {
+        value,
+        error: CHANGE * (value - before).abs() + beside * scale.abs().max(value.abs()),
+    };
+    let (square, sixth) = (size * size, size.powi(6));
+    let axis_1 = Point::at_angle(section.principal.angle);
+    let axis_2 = axis_1.quarter_turned();
+
+    // Where a section hardly warps, as a circle, what is left is what the mesh leaves unknown of the warping function.
+    properties.warping = Some(estimated(now.warping * sixth, before.warping * sixth, now.upper * sixth));
+
+    let from_centroid = now.shear_centre * *size;
+    let moved = CHANGE * before.shear_centre.distance(now.shear_centre) * size;
+    // The error of the shear centre is a product of those of warping and of bending.
+    let product = size * (gap * now.bending * now.shear_x.max(now.shear_y)).sqrt();
+    let error = moved.max(product) + beside * size.max(from_centroid.length());
+    properties.shear_centre =
+        Some(EstimatedPlace { at: section.centroid + from_centroid, from_centroid, error });
+
+    let area = |direction: Point| {
+        let along = |figures: &figures::Figures| {
+            let Point { x, y } = direction;
+            square / (x * x * figures.shear_x + y * y * figures.shear_y + 2.0 * x * y * figures.shear_xy)
+        };
+        let mut area = estimated(along(now), along(before), 0.0);
+        area.error = area.error.max(now.bending * area.value);
+        area
+    };
+    properties.shear_areas = Some(ShearAreas {
+        x: area(Point::new(1.0, 0.0)),
+        y: area(Point::new(0.0, 1.0)),
+        axis_1: area(axis_1),
+        axis_2: area(axis_2),
+    });
+
+    let third = now.third * size.powi(5);
+    let constant = |along: Point, moment: f64| {
+        let value = third.dot(along) / moment - 2.0 * from_centroid.dot(along);
+        Estimated { value, error: 2.0 * error + beside * size }
+    };
+    properties.monosymmetry = Some(Monosymmetry {
+        about_1: constant(axis_2, section.principal.i_1),
+        about_2: constant(axis_1, section.principal.i_2),
+    });
+}

@@ -19,18 +19,18 @@ pub(super) fn cell(column: &Column, measurement: &Measurement, style: Style) -> 
     }
 }
 
-/// A number with its digits in groups of three, which are set apart but copied as one number.
+/// A number with its digits in groups of three, which are set apart but copied as one number, and with the sign of minus.
 pub(super) fn grouped(text: &str) -> Markup {
     /// Shorter numbers are read at a glance.
     const SHORT: usize = 4;
-    let digits = text.find(|c: char| c != '-' && !c.is_ascii_digit()).unwrap_or(text.len());
-    let (whole, rest) = text.split_at(digits);
-    let (sign, whole) = match whole.strip_prefix('-') {
-        Some(whole) => ("-", whole),
-        None => ("", whole),
+    let (sign, text) = match text.strip_prefix('-') {
+        Some(rest) => ("−", rest),
+        None => ("", text),
     };
+    let digits = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
+    let (whole, rest) = text.split_at(digits);
     if whole.len() <= SHORT {
-        return html! { (text) };
+        return html! { (sign) (text) };
     }
     let first = (whole.len() - 1) % 3 + 1;
     html! {
@@ -68,7 +68,7 @@ mod tests {
     fn groups_of_three() {
         let grouped = |text: &str| grouped(text).into_string();
         assert_eq!(grouped("1234"), "1234");
-        assert_eq!(grouped("-1234567.5"), "-1<span class=\"g\">234</span><span class=\"g\">567</span>.5");
+        assert_eq!(grouped("-1234567.5"), "−1<span class=\"g\">234</span><span class=\"g\">567</span>.5");
         assert_eq!(grouped("123456"), "123<span class=\"g\">456</span>");
         assert_eq!(grouped("1.5e-16"), "1.5e-16");
         assert_eq!(grouped("12345<b>"), "12<span class=\"g\">345</span>&lt;b&gt;");

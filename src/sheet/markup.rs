@@ -24,6 +24,11 @@ pub(super) fn rules(rules: &'static str) -> PreEscaped<&'static str> {
     PreEscaped(rules)
 }
 
+/// Rules that this program has made, with strings in them that [`super::heading`] has quoted.
+pub(super) fn own_rules(rules: String) -> PreEscaped<String> {
+    PreEscaped(rules)
+}
+
 /// The page as it is written, without letters that no page may hold.
 pub(super) fn written(page: Markup) -> String {
     fitted(page.into_string())

@@ -83,9 +83,9 @@ pub(super) fn step(name: &str) -> Markup {
     html! { (letter("d")) (letter(name)) }
 }
 
-/// x dy − y dx: twice what the line from the corner sweeps over.
+/// x′ dy′ − y′ dx′: twice what the line from the corner sweeps over.
 pub(super) fn sweep() -> Markup {
-    html! { (letter("x")) (step("y")) mo { "−" } (letter("y")) (step("x")) }
+    html! { (letter("x′")) (step("y′")) mo { "−" } (letter("y′")) (step("x′")) }
 }
 
 #[cfg(test)]

@@ -1,23 +1,30 @@
 //! The calculation sheet: one page of HTML for the sections of a drawing, with pictures, results in words, pieces, the
 //! working by strips and along the edge, what was read, and what the reader must know. It needs no network and no script.
 
+mod by_hand;
+mod fields;
 mod figures;
+mod heading;
 mod letters;
 mod markup;
 mod math;
 mod page;
 pub mod picture;
 mod pieces;
+#[cfg(feature = "png")]
 mod png;
 mod polygon;
 mod results;
+mod shape;
 mod working;
 
+pub use heading::Heading;
+#[cfg(feature = "png")]
 pub use png::{LARGEST_WIDTH, PngError, png};
 
 use crate::drawing::LengthUnit;
 use crate::finding::{Finding, Severity};
-use crate::geometry::Point;
+use crate::geometry::{Curve, Point};
 use crate::measure::{MaterialBody, MeasuredSection, Measurement, Status};
 use crate::schedule::{CAUTION, ColumnKey, Row, Style, Totals};
 use markup::{DOCTYPE, Markup, html};
@@ -40,7 +47,7 @@ pub struct Provenance {
     pub unit_source: String,
     /// The layers that were measured.
     pub layers: Vec<String>,
-    /// The options that differ from what is usual, as they were given.
+    /// How it was measured, in words.
     pub options: String,
     /// What wrote the sheet: name and version.
     pub program: String,
@@ -48,40 +55,69 @@ pub struct Provenance {
     pub date: String,
     /// What was found in the drawing beside what belongs to one section.
     pub findings: Vec<Finding>,
+    /// What the drawing holds and was not measured.
+    pub unmeasured: Vec<Unmeasured>,
+    /// What sections that were not measured draw, and where it is open.
+    pub open: Vec<OpenLines>,
+}
+
+/// A layer that was not measured, and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unmeasured {
+    /// Name of the layer.
+    pub name: String,
+    /// The reasons, in words.
+    pub reasons: Vec<String>,
+}
+
+/// The lines of a section whose outline does not close.
+#[derive(Clone, Debug)]
+pub struct OpenLines {
+    /// Name of the section.
+    pub section: String,
+    /// All that it draws, in drawing coordinates.
+    pub curves: Vec<Curve>,
+    /// Ends that meet nothing, each with the end nearest to it.
+    pub gaps: Vec<(Point, Point)>,
+}
+
+/// What a sheet has beside the results.
+#[derive(Clone, Debug, Default)]
+pub struct Form {
+    /// One page for each section: picture, results, findings and provenance, without the working.
+    pub short: bool,
+    /// Area and centroid by 4 strips and more and more, up to this number, for teaching.
+    pub strips: Option<usize>,
+    /// The title block.
+    pub heading: Heading,
 }
 
 /// The sheet for the sections of one drawing, as a page of HTML. The same input gives the same bytes.
-pub fn html(source: &Provenance, measurements: &[Measurement], style: Style) -> String {
+pub fn html(source: &Provenance, measurements: &[Measurement], style: Style, form: &Form) -> String {
     let name = file_name(&source.name);
-    let count = match measurements.len() {
-        1 => "One section".to_owned(),
-        many => format!("{many} sections"),
-    };
     let page = html! {
         (DOCTYPE) "\n"
         html lang="en" {
-            (page::head(&format!("Section properties: {name}")))
+            (page::head(&format!("Section properties: {name}"), heading::running(&form.heading, source, measurements)))
             body {
                 header {
-                    h1 { "Section properties" br; bdi { (name) } }
-                    p {
-                        (count) ", " (source.date) ". Lengths are in " (style.unit.symbol())
-                        "; x runs to the right and y up, as drawn."
-                    }
-                    p class="caution" role="note" { (CAUTION) }
+                    h1 { "Section properties: " bdi { (name) } }
+                    (heading::block(&form.heading, source))
+                    p { (summary(source, measurements, style)) }
                 }
                 main {
                     @if measurements.len() > 1 { (contents(measurements, style)) }
+                    (unmeasured(source))
+                    @if measurements.len() > 1 { (front(source, measurements, style, form)) }
                     @for (k, measurement) in measurements.iter().enumerate() {
-                        (article(k + 1, measurement, style))
+                        (article(k + 1, measurement, source, style, form))
                     }
-                    (read(source))
-                    (signatures())
+                    @if measurements.len() == 1 {
+                        @if !form.short { (read(source)) }
+                        (left_out(measurements))
+                    }
                 }
-                footer {
-                    p { (CAUTION) }
-                    p { (source.program) ", " (source.date) }
-                }
+                footer { p { (source.program) ", " (source.date) "." } }
             }
         }
         "\n"
@@ -89,38 +125,115 @@ pub fn html(source: &Provenance, measurements: &[Measurement], style: Style) -> 
     markup::written(page)
 }
 
+/// What is said once, before several sections.
+fn front(source: &Provenance, measurements: &[Measurement], style: Style, form: &Form) -> Markup {
+    // Samples refer to the pattern within that picture.
+    let picture = |(k, m): (usize, &Measurement)| {
+        picture::section(m, &style, Look::Page, &format!("section-{}-picture", k + 1))
+    };
+    html! {
+        @if form.short {
+            @if let Some(picture) = measurements.iter().enumerate().find_map(picture) {
+                h2 { "Signs in the pictures" }
+                (signs(&picture))
+            }
+        }
+        (read(source))
+        (left_out(measurements))
+    }
+}
+
+/// How many sections there are, of what status, and in which unit.
+fn summary(source: &Provenance, measurements: &[Measurement], style: Style) -> String {
+    let count = |status: Status| measurements.iter().filter(|m| m.status() == status).count();
+    let (warned, failed) = (count(Status::Warning), count(Status::Failed));
+    let sections = match measurements.len() {
+        1 => "One section".to_owned(),
+        many => format!("{many} sections"),
+    };
+    let mut words = vec![sections];
+    if warned > 0 {
+        words.push(format!("{warned} with warnings"));
+    }
+    if failed > 0 {
+        words.push(format!("{failed} not measured"));
+    }
+    match source.unmeasured.len() {
+        0 => {}
+        1 => words.push("one layer left out".to_owned()),
+        more => words.push(format!("{more} layers left out")),
+    }
+    format!(
+        "{}. All lengths in {}; x runs to the right and y up, as drawn. {CAUTION}",
+        words.join(", "),
+        plural(style.unit)
+    )
+}
+
+/// The unit in the plural, as a sentence has it.
+fn plural(unit: LengthUnit) -> String {
+    let name = unit.name();
+    if name.ends_with("inch") {
+        format!("{name}es")
+    } else if name.ends_with("foot") {
+        name.replace("foot", "feet")
+    } else {
+        format!("{name}s")
+    }
+}
+
+/// Layers of the drawing that were not measured, with the reasons.
+fn unmeasured(source: &Provenance) -> Markup {
+    html! {
+        @if !source.unmeasured.is_empty() {
+            section class="unmeasured" {
+                h2 { "Not measured" }
+                ul class="findings" {
+                    @for layer in &source.unmeasured {
+                        li { strong { "Layer " bdi { (layer.name) } ":" } " " bdi { (layer.reasons.join("; ")) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What a reader might look for, and does not find.
+fn left_out(measurements: &[Measurement]) -> Markup {
+    let has_all = measurements.iter().all(|m| m.properties().is_none() || m.field().is_some());
+    html! {
+        section class="left-out" {
+            p class="small" {
+                strong { "What is not on this sheet:" }
+                @if !has_all {
+                    " torsion and warping constants, shear centre and shear areas, as far as they do not stand above,"
+                }
+                " buckling, effective widths of slender parts, net areas at bolts, stresses under loads, and any resistance. \
+                 This is geometry of what was drawn, not a design check."
+            }
+        }
+    }
+}
+
 /// The name without folders.
 fn file_name(path: &str) -> &str {
     path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
 
-/// A list of the sections with their main figures.
+/// A list of the sections with their status and main figures.
 fn contents(measurements: &[Measurement], style: Style) -> Markup {
-    // Words, or a letter with what stands below it.
-    const FIGURES: &[(ColumnKey, &str, &str)] = &[
-        (ColumnKey::Status, "Status", ""),
-        (ColumnKey::Area, "Area", ""),
-        (ColumnKey::CentroidX, "x", "C"),
-        (ColumnKey::CentroidY, "y", "C"),
-        (ColumnKey::SecondMomentX, "I", "x"),
-        (ColumnKey::SecondMomentY, "I", "y"),
-    ];
-    let head = |key: ColumnKey, words: &str, below: &str| {
+    let masses = [ColumnKey::Mass, ColumnKey::MassPerLength];
+    let mass = masses
+        .into_iter()
+        .find(|key| measurements.iter().any(|m| !figures::cell(key.column(), m, style).is_empty()));
+    let head = |key: ColumnKey, words: &str| {
         let unit = figures::unit_markup(key.column().quantity, style.units());
         html! {
-            th scope="col" class=[unit.as_ref().map(|_| "n")] {
-                @if below.is_empty() { (words) } @else { i { (words) } sub { (below) } }
-                br;
-                span class="unit" { @if let Some(unit) = &unit { (unit) } }
-            }
+            th scope="col" class="n" { (words) br; span class="unit" { @if let Some(unit) = &unit { (unit) } } }
         }
     };
     let figure = |key: ColumnKey, measurement: &Measurement| {
-        let text = figures::cell(key.column(), measurement, style);
-        match key {
-            ColumnKey::Status => html! { td { (text) } },
-            _ => html! { td class="n" { (figures::grouped(&text)) } },
-        }
+        html! { td class="n" { (figures::grouped(&figures::cell(key.column(), measurement, style))) } }
     };
     let mut totals = Totals::of(style);
     measurements.iter().for_each(|measurement| totals.add(&Row::of(measurement, style)));
@@ -131,25 +244,42 @@ fn contents(measurements: &[Measurement], style: Style) -> Markup {
                     caption { "Sections" }
                     thead {
                         tr {
+                            th scope="col" class="n" { "No." }
                             th scope="col" { "Section" }
-                            @for (key, words, below) in FIGURES { (head(*key, words, below)) }
+                            th scope="col" { "Status" }
+                            (head(ColumnKey::Area, "Area"))
+                            @if let Some(mass) = mass { (head(mass, "Mass")) }
                         }
                     }
                     tbody {
                         @for (k, measurement) in measurements.iter().enumerate() {
-                            tr {
+                            tr class=(measurement.status().word()) {
+                                td class="n" { (k + 1) }
                                 th scope="row" {
                                     a class="name" href={ "#section-" (k + 1) } { (name(measurement)) }
                                 }
-                                @for (key, ..) in FIGURES { (figure(*key, measurement)) }
+                                td { (in_short(measurement)) }
+                                (figure(ColumnKey::Area, measurement))
+                                @if let Some(mass) = mass { (figure(mass, measurement)) }
                             }
                         }
                     }
                 }
             }))
-            p { "Total: " (totals.sentence()) "." }
+            @if measurements.iter().any(|m| m.properties().is_some()) { p { "Total: " (totals.sentence()) "." } }
         }
     }
+}
+
+/// The status in words, with what a warning or a failure is about.
+fn in_short(measurement: &Measurement) -> Markup {
+    let worst = |severity: Severity| measurement.findings.iter().find(|f| f.severity == severity);
+    let (word, finding) = match measurement.status() {
+        Status::Ok => ("ok", None),
+        Status::Warning => ("warning", worst(Severity::Warning)),
+        Status::Failed => ("not measured", worst(Severity::Failure)),
+    };
+    html! { strong { (word) } @if let Some(finding) = finding { ": " bdi { (finding.message()) } } }
 }
 
 /// What may be wider than the page, and is moved there by itself.
@@ -157,52 +287,82 @@ fn wide(name: &str, content: &Markup) -> Markup {
     html! { div class="wide" tabindex="0" role="region" aria-label=(name) { (content) } }
 }
 
-/// The name of a section, with its label where it has one.
-fn name(measurement: &Measurement) -> Markup {
-    let section = match measurement.section.as_str() {
+/// The name of a section; that of the drawing where it has none.
+fn plain_name(measurement: &Measurement) -> &str {
+    match measurement.section.as_str() {
         "" => file_name(&measurement.drawing),
         section => section,
-    };
+    }
+}
+
+/// The name of a section, with its label where it has one.
+fn name(measurement: &Measurement) -> Markup {
     html! {
-        bdi { (section) }
+        bdi { (plain_name(measurement)) }
         @if let Some(label) = &measurement.label { " (" bdi { (label) } ")" }
     }
 }
 
 /// All of one section.
-fn article(number: usize, measurement: &Measurement, style: Style) -> Markup {
+fn article(
+    number: usize,
+    measurement: &Measurement,
+    source: &Provenance,
+    style: Style,
+    form: &Form,
+) -> Markup {
+    let id = format!("section-{number}-picture");
     html! {
         article id={ "section-" (number) } {
             h2 { (name(measurement)) }
             (status(measurement))
-            @if let Some(section) = measurement.properties() {
-                @if let Some(picture) =
-                    picture::section(measurement, &style, Look::Page, &format!("section-{number}-picture"))
-                {
-                    (figure(&picture, true))
-                }
-                (results::table(measurement, style))
-                h3 { "Working" }
-                (corner_line(measurement, style))
-                // The sheet's own corner keeps figures short, wherever in the drawing the section lies.
-                (pieces::table(measurement, style, section.extent.min))
-                @let bodies = of_one_material_each(measurement);
-                // Strips know of one material.
-                @if bodies.is_empty() {
-                    (by_strips_and_edges(&number.to_string(), measurement, section.extent.min, style))
-                } @else {
-                    p {
-                        "The section is of several materials. Each is worked out by itself below; in the sums its area counts \
-                         as often as its modular ratio says."
-                    }
-                    @for (k, body) in bodies.iter().enumerate() {
-                        h3 { "Working of " bdi { (body.section) } }
-                        (by_strips_and_edges(&format!("{number}-{}", k + 1), body, section.extent.min, style))
-                    }
-                    h3 { "All materials together" }
-                    (pieces::of_materials(measurement, style, section.extent.min))
+            @if let Some(picture) = picture::section(measurement, &style, Look::Page, &id) {
+                (figure(&picture, number == 1 && !form.short))
+            } @else if let Some(open) = source.open.iter().find(|open| open.section == measurement.section) {
+                @if let Some(picture) = picture::open(measurement, open, &style, Look::Page, &id) {
+                    (figure(&picture, false))
                 }
             }
+            @if measurement.properties().is_some() {
+                @let figures = results::Figures::of(measurement, style);
+                @if form.short {
+                    (figures.short_table())
+                    (fields::in_words(measurement, style))
+                } @else {
+                    (figures.table())
+                    (fields::in_words(measurement, style))
+                    (working(number, measurement, style, form))
+                }
+            }
+            @if form.short { (read_in_short(source, measurement)) }
+        }
+    }
+}
+
+/// The working of a section that was measured.
+fn working(number: usize, measurement: &Measurement, style: Style, form: &Form) -> Markup {
+    let Some(section) = measurement.properties() else { return Markup::default() };
+    let bodies = of_one_material_each(measurement);
+    // The sheet's own corner keeps figures short, wherever in the drawing the section lies.
+    let corner = section.extent.min;
+    html! {
+        h3 { "Working" }
+        (corner_line())
+        (by_hand::working(measurement, style))
+        // Strips know of one material.
+        @if bodies.is_empty() {
+            (by_strips_and_edges(&number.to_string(), measurement, corner, style, form))
+        } @else {
+            p {
+                "The section is of several materials. Each is worked out by itself below; in the sums its area counts \
+                 as often as its modular ratio says."
+            }
+            @for (k, body) in bodies.iter().enumerate() {
+                h3 { "Working of " bdi { (body.section) } }
+                (by_strips_and_edges(&format!("{number}-{}", k + 1), body, corner, style, form))
+            }
+            h3 { "All materials together" }
+            (pieces::of_materials(measurement, style, corner))
         }
     }
 }
@@ -227,50 +387,65 @@ fn of_one_material_each(measurement: &Measurement) -> Vec<Measurement> {
 const DRAWN_STRIPS: usize = 16;
 
 /// The working for a section of one material.
-fn by_strips_and_edges(number: &str, measurement: &Measurement, corner: Point, style: Style) -> Markup {
+fn by_strips_and_edges(
+    number: &str,
+    measurement: &Measurement,
+    corner: Point,
+    style: Style,
+    form: &Form,
+) -> Markup {
     let Some(section) = measurement.properties() else { return Markup::default() };
     let factor = measurement.unit.millimetres() / style.unit.millimetres();
     let strips = |direction: StripDirection, word: &str| {
         let id = format!("section-{number}-{word}");
         picture::strips(measurement, &style, direction, DRAWN_STRIPS, Look::Page, &id)
     };
-    let pair = [strips(StripDirection::Upright, "upright"), strips(StripDirection::Flat, "flat")];
+    let by_lines = polygon::working(measurement, corner, factor);
     html! {
-        @if let Some(working) = polygon::working(measurement, corner, factor) {
-            (working::by_lines(&working, section, corner, factor, style))
+        @match &by_lines {
+            Some(by_lines) => (working::by_lines(by_lines, section, corner, factor, style)),
+            None => {
+                h4 { "Along the edge" }
+                (working::along_the_edge(measurement, corner, factor, style))
+            }
         }
-        h4 { "Strips of equal width" }
-        div class="pair" { @for cut in pair.iter().flatten() { (figure(cut, false)) } }
-        (working::converging(measurement, corner, factor, style))
-        h4 { "Along the edge" }
-        (working::along_the_edge(measurement, corner, factor, style))
+        @if let Some(most) = form.strips {
+            div class="together" {
+            h4 { "For teaching: more and more strips of equal width" }
+            div class="pair" {
+                @for (direction, word) in [(StripDirection::Upright, "upright"), (StripDirection::Flat, "flat")] {
+                    @if let Some(cut) = strips(direction, word) { (figure(&cut, false)) }
+                }
+            }
+            }
+            (working::converging(measurement, corner, factor, style, most))
+        }
     }
 }
 
 /// A picture, with its signs in words where it does not have them within.
-fn figure(picture: &Picture, signs: bool) -> Markup {
+fn figure(picture: &Picture, with_signs: bool) -> Markup {
+    let width = picture.width.ceil();
     html! {
-        figure style={ "max-width:" (picture.width.ceil()) "px" } {
+        figure style={ "--width:" (width) "px" } {
             (markup::picture(picture))
-            @if signs {
-                figcaption {
-                    ul class="signs" {
-                        @for sign in &picture.legend { li { (markup::sample(sign)) " " (sign.words) } }
-                    }
-                }
-            }
+            @if with_signs { figcaption { (signs(picture)) } }
         }
     }
 }
 
-/// Where the sheet's x and y are measured from.
-fn corner_line(measurement: &Measurement, style: Style) -> Markup {
-    let place = |key: ColumnKey| figures::grouped(&figures::cell(key.column(), measurement, style));
+/// What the lines and marks of a picture mean.
+fn signs(picture: &Picture) -> Markup {
+    html! { ul class="signs" { @for sign in &picture.legend { li { (markup::sample(sign)) " " (sign.words) } } } }
+}
+
+/// Where x′ and y′ are measured from.
+fn corner_line() -> Markup {
     html! {
         p {
-            "Below, " i { "x" } " and " i { "y" } " are measured from the lower left corner of the section’s extent, \
-             which lies at (" (place(ColumnKey::XMin)) ", " (place(ColumnKey::YMin)) ") " (style.unit.symbol())
-            " in the drawing. Figures are rounded one by one, so that a sum may differ in its last digit."
+            i { "x′" } " = " i { "x" } " − " i { "x" } sub { "min" } " and " i { "y′" } " = " i { "y" } " − " i { "y" }
+            sub { "min" } " are measured from the lower left corner of the section’s extent. Each value is rounded as it is \
+             written, and the next is reckoned from the written ones."
         }
     }
 }
@@ -278,9 +453,9 @@ fn corner_line(measurement: &Measurement, style: Style) -> Markup {
 /// Status and findings of a section.
 fn status(measurement: &Measurement) -> Markup {
     let words = match measurement.status() {
-        Status::Ok => "Measured.",
-        Status::Warning => "Measured, but with a warning: read what was found before using a figure.",
-        Status::Failed => "Not measured.",
+        Status::Ok => "Status: ok, no warnings.",
+        Status::Warning => "Status: measured with a warning. Read it before you use a figure.",
+        Status::Failed => "Status: not measured, for the reasons below.",
     };
     html! {
         p class={ "status " (measurement.status().word()) } { strong { (words) } }
@@ -321,8 +496,8 @@ fn read(source: &Provenance) -> Markup {
         ("Size", Some(html! { (figures::grouped(&source.bytes.to_string())) " bytes" })),
         ("Format", known(&source.format)),
         ("Unit", Some(html! { (source.unit.name()) ": " (source.unit_source) })),
-        ("Layers measured", (!source.layers.is_empty()).then_some(layers)),
-        ("Options", known(&source.options)),
+        ("Layers", (!source.layers.is_empty()).then_some(layers)),
+        ("How measured", known(&source.options)),
         ("Written by", known(&source.program)),
         ("Date", known(&source.date)),
     ];
@@ -341,24 +516,14 @@ fn read(source: &Provenance) -> Markup {
     }
 }
 
-/// Room for names and dates.
-fn signatures() -> Markup {
+/// What was read, in a line at the foot of a section.
+fn read_in_short(source: &Provenance, measurement: &Measurement) -> Markup {
     html! {
-        section class="signatures" {
-            h2 { "Checked" }
-            table {
-                thead {
-                    tr {
-                        th scope="col" {}
-                        @for head in ["Name", "Date", "Signature"] { th scope="col" { (head) } }
-                    }
-                }
-                tbody {
-                    @for head in ["Prepared by", "Checked by"] {
-                        tr { th scope="row" { (head) } td {} td {} td {} }
-                    }
-                }
-            }
+        p class="small provenance" {
+            "Read from " bdi { (source.name) }
+            @if !measurement.layer.is_empty() { ", layer " bdi { (measurement.layer) } }
+            ", SHA-256 " code { (source.sha256) } ", " (source.format) ". Unit: " (source.unit.name()) ", "
+            (source.unit_source) ". " bdi { (source.options) } ". " (source.program) ", " (source.date) "."
         }
     }
 }

@@ -1,16 +1,16 @@
 //! The head of the page and its style.
 
-use super::markup::{Markup, html, rules};
+use super::markup::{Markup, html, own_rules, rules};
 use super::picture;
 
-/// Up to the beginning of the body.
-pub(super) fn head(title: &str) -> Markup {
+/// Up to the beginning of the body. `running` are the rules for what runs along the edges of printed pages.
+pub(super) fn head(title: &str, running: String) -> Markup {
     html! {
         head {
             meta charset="utf-8";
             meta name="viewport" content="width=device-width, initial-scale=1";
             title { (title) }
-            style { (rules(STYLE)) (rules(picture::STYLE)) }
+            style { (rules(STYLE)) (rules(picture::STYLE)) (own_rules(running)) }
         }
     }
 }
@@ -29,7 +29,6 @@ h1,h2,p,li,bdi,code{overflow-wrap:anywhere}
 h1{font-size:1.6rem;line-height:1.2}h2{font-size:1.3rem;border-top:2px solid var(--ink);padding-top:.6rem}
 h3{font-size:1.1rem}h4{font-size:1rem;margin-bottom:.3rem}
 a{color:var(--link)}
-.caution{border:2px solid var(--ink);padding:.5rem .7rem;font-weight:600}
 .composite{line-height:2.5}
 .small,.unit{font-size:.85em;color:var(--soft)}
 .warning strong{color:var(--warn)}.failed strong{color:var(--fail)}
@@ -41,24 +40,37 @@ th,td{border-bottom:1px solid var(--line);padding:.2rem .45rem;text-align:left;v
 thead th{font-weight:600;vertical-align:bottom;border-bottom:2px solid var(--ink)}
 tfoot th,tfoot td{border-top:2px solid var(--ink);font-weight:600}
 tbody tr:nth-child(even){background:var(--band)}
-.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap;overflow-wrap:normal}
+.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap;overflow-wrap:normal}\
+.title-block table{table-layout:fixed}.title-block th{width:5.5rem;white-space:nowrap;color:var(--soft)}.title-block td{border:1px solid var(--line)}\
+.title-block .sign td{height:1.8rem}.title-block tr{background:none!important}\
+.step{margin:.15rem 0;overflow-wrap:anywhere}.step .numbers,.step b{white-space:normal}
+.results i+sub,.step sub,.step sup{line-height:0}
+.halves{display:flex;flex-wrap:wrap;gap:0 1rem;align-items:flex-start}.halves .wide{flex:1 1 19rem}
 .g{margin-left:.17em}
 .figures{font-size:.9em}.results td{white-space:nowrap;overflow-wrap:normal}
 .read th{width:9rem}.read code{overflow-wrap:anywhere}
-.signatures td{height:2.6rem;border:1px solid var(--line)}.signatures tr{background:none!important}
-figure{margin:1rem 0}.pair{display:flex;flex-wrap:wrap;gap:1rem}.pair figure{flex:1 1 20rem}
+figure{margin:1rem 0;max-width:var(--width)}.pair{display:flex;flex-wrap:wrap;gap:1rem}.pair figure{flex:1 1 20rem}
 .signs{list-style:none;padding:0;margin:.3rem 0;display:flex;flex-wrap:wrap;gap:.15rem 1.1rem}.signs svg{vertical-align:middle}
 figcaption{font-size:.9em;color:var(--soft)}
 article{content-visibility:auto;contain-intrinsic-size:auto 60rem}
 footer{border-top:1px solid var(--line);margin-top:1.5rem;font-size:.85em;color:var(--soft)}
 @media (max-width:40rem){.results{font-size:.85em}.results th,.results td{padding:.2rem .3rem}}
-@page{margin:14mm 12mm}
+@page{margin:14mm 12mm 12mm;font:7.5pt system-ui,\"DejaVu Sans\",\"Noto Sans CJK SC\",sans-serif}
 @media print{:root{color-scheme:light;--paper:#fff;--ink:#000;--soft:#333;--line:#999;--band:#f3f3f3;--warn:#000;\
 --fail:#000;--link:#000}
-body{max-width:none;padding:0;font-size:9pt}a{text-decoration:none}
-article{content-visibility:visible;break-before:page}article:first-of-type{break-before:auto}
-.wide{overflow-x:visible}.figures{font-size:7pt}.figures th,.figures td{padding:.1rem .18rem}
-.figures .n{white-space:normal;overflow-wrap:anywhere}
-thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,h4,caption{break-after:avoid}
-.signatures{break-inside:avoid}}
+body{max-width:none;padding:0;font-size:8.5pt;line-height:1.25}a{text-decoration:none}
+h1{font-size:13pt;margin:0 0 1.5mm}h2{font-size:11pt;margin:2mm 0 1mm;padding-top:1mm}h3{font-size:10pt;margin:2mm 0 1mm}
+h4{font-size:9pt;margin:2mm 0 .5mm}p,ul{margin:1mm 0}
+.small,.unit,figcaption,footer{font-size:7.5pt}.title-block,.figures,.results,.results .unit,.figures .unit{font-size:7.5pt}
+article{content-visibility:visible}article+article{break-before:page}.many article{break-before:page}
+.wide{overflow-x:visible;margin:1mm 0}th,td{padding:.12mm 1mm}.figures th,.figures td{padding:.3mm .8mm}
+.results{line-height:1.15}.halves{flex-wrap:nowrap;gap:4mm}.halves th,.halves td{padding:.1mm .4mm}
+footer{display:none}figure{margin:0;max-width:calc(var(--width)*.84)}
+.signs{gap:0 .8rem;margin:0}.steps{columns:2;column-gap:6mm}.steps h4{column-span:all}.steps,.together{break-inside:avoid}.pair{display:block}
+thead{display:table-header-group}tfoot{display:table-row-group}tr,figure,.title-block{break-inside:avoid}
+h1,h2,h3,h4,caption,thead{break-after:avoid}h2,h3,h4{break-inside:avoid}
+tfoot tr,tbody tr:last-child{break-before:avoid}p{orphans:3;widows:3}
+.title-block .sign td{height:4mm}.left-out,.read{break-inside:avoid}
+.name{min-width:0}
+}
 ";

@@ -1,11 +1,11 @@
-//! The pieces of a section, with sums that end in its own figures.
+//! What each material of a section comes to, with sums that end in its own figures.
 
 use super::figures::{grouped, length_markup, unit_below};
 use super::markup::{Markup, html};
 use super::{math, wide};
 use crate::geometry::Point;
 use crate::measure::{MaterialBody, MeasuredSection, Measurement};
-use crate::schedule::{PieceRow, Style};
+use crate::schedule::Style;
 use crate::section::{SecondMoments, Section};
 
 /// More pieces than this are summed, but not listed one by one.
@@ -23,17 +23,6 @@ struct Line {
     ratio: f64,
     centroid: Option<Point>,
     terms: [f64; TERMS],
-}
-
-/// The table of pieces; empty for a section without any.
-///
-/// `corner` is the place, in drawing units, from which x and y are measured.
-pub(super) fn table(measurement: &Measurement, style: Style, corner: Point) -> Markup {
-    let Some(section) = measurement.properties() else { return Markup::default() };
-    let factor = measurement.unit.millimetres() / style.unit.millimetres();
-    let rows = PieceRow::all(measurement);
-    let lines: Vec<Line> = rows.iter().map(|row| line(row, section, corner, factor)).collect();
-    summed(section, "Piece", &lines, (corner, factor), style)
 }
 
 /// The table of what each material adds to a transformed section; empty for one of a single material.
@@ -122,8 +111,8 @@ fn heads(kind: &str, materials: bool, style: Style) -> Markup {
     let area = if materials { "n·A" } else { "A" };
     let terms = [
         html! { (area) },
-        html! { (area) "·x" },
-        html! { (area) "·y" },
+        html! { (area) "·x′" },
+        html! { (area) "·y′" },
         html! { "own " (math::inline(&math::sub("I", "x"))) },
         html! { "own " (math::inline(&math::sub("I", "y"))) },
         html! { (area) "·" (math::inline(&math::square("d", "y"))) },
@@ -137,7 +126,7 @@ fn heads(kind: &str, materials: bool, style: Style) -> Markup {
             tr {
                 th scope="col" { (kind) }
                 @if materials { th scope="col" class="n" { "Modular ratio" br; "n" } }
-                @for name in ["x", "y"] { (head(&math::inline(&math::letter(name)), 1)) }
+                @for name in ["x", "y"] { (head(&math::inline(&math::letter(&format!("{name}′"))), 1)) }
                 @for (what, power) in terms.iter().zip(POWERS) { (head(what, power)) }
             }
         }
@@ -153,19 +142,6 @@ fn counted_twice() -> Markup {
 
 /// Less than this share of the area is not said to be shared: it is the rounding of sums.
 const OVERLAP: f64 = 1e-9;
-
-fn line(row: &PieceRow, section: &Section, corner: Point, factor: f64) -> Line {
-    let piece = row.piece();
-    let enclosed = row.enclosed();
-    let weight = piece.ratio * row.sign();
-    let kind = if piece.piece.solid { "solid" } else { "void" };
-    let name = html! {
-        (row.number()) " " (kind)
-        @if !piece.material.is_empty() { ", " bdi class="name" { (piece.material) } }
-    };
-    let of = (enclosed.area, enclosed.centroid, enclosed.second_moments);
-    Line { ratio: piece.ratio, ..weighted(name, weight, of, section, (corner, factor)) }
-}
 
 /// The line of what counts so many times: its area, centroid and own second moments.
 fn weighted(
@@ -235,8 +211,8 @@ fn composite_lines(
     let sum = |what: &Markup| html! { mo { "Σ" } mi { "A" } (what) };
     let place = |name: &str, first: f64, k: usize| {
         let figures = math::fraction(&math::number(&plain(k, first)), &math::number(&plain(0, area)));
-        let sums = math::fraction(&sum(&math::letter(name)), &sum(&Markup::default()));
-        math::large(&html! { (math::sub(name, "C")) mo { "=" } (sums) mo { "=" } (figures) })
+        let sums = math::fraction(&sum(&math::letter(&format!("{name}′"))), &sum(&Markup::default()));
+        math::large(&html! { (math::sub(&format!("{name}′"), "C")) mo { "=" } (sums) mo { "=" } (figures) })
     };
     let second = |name: &str, across: &str| {
         let own = math::sub("I", name);

@@ -3,7 +3,12 @@
 // Every page of the folder is validated as HTML, and opened at the widths of A4 and Letter paper (as it is printed), of a
 // telephone and of a wide screen, light and dark: nothing may run out of the page, text must stand out from its ground
 // (WCAG 2.2, 1.4.3: at least 4.5:1), pictures must have a title and a description, and no request may leave the page.
-import { mkdirSync, readdirSync, readFileSync } from "node:fs";
+//
+// Each is printed to PDF on both papers, and its text is taken out again (pdftotext of poppler-utils): every page has its
+// number, no number is broken, no heading stands last on its page, each sum stands once, and no text is smaller than 7.5 pt.
+import { execFileSync } from "node:child_process";
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { createRequire } from "node:module";
@@ -38,6 +43,28 @@ const validator = new HtmlValidate({
     "void-style": "off",
   },
 });
+
+const scratch = mkdtempSync(join(tmpdir(), "pages-"));
+
+// What is wrong with a page as it is printed.
+function onPaper(pdf, said) {
+  const out = [];
+  const text = execFileSync("pdftotext", ["-layout", pdf, "-"], { encoding: "utf8", maxBuffer: 1 << 28 });
+  const pages = text.split("\f").slice(0, -1);
+  let sums = 0;
+  pages.forEach((page, k) => {
+    const lines = page.split("\n").map((line) => line.trim()).filter((line) => line);
+    if (!page.includes(`Sheet ${k + 1} of ${pages.length}`)) out.push(`page ${k + 1} has no number`);
+    // The last line is that of the number.
+    const last = lines.at(-2) ?? "";
+    if (said.headings.includes(last)) out.push(`page ${k + 1} ends with the heading “${last}”`);
+    sums += lines.filter((line) => /^(Sum|exact)\b/.test(line)).length;
+  });
+  if (sums !== said.sums) out.push(`${said.sums} sums are printed ${sums} times`);
+  const most = said.short ? said.sections + Math.ceil(said.sections / 10) + 1 : Infinity;
+  if (pages.length > most) out.push(`${said.sections} sections in short form take ${pages.length} pages`);
+  return out;
+}
 
 const faults = [];
 const browser = await puppeteer.launch({
@@ -84,6 +111,24 @@ for (const file of files) {
             out.push(`“${box.getAttribute("aria-label")}” is ${box.scrollWidth} wide in ${box.clientWidth}`);
           }
         }
+        // 7.5 pt are 10 px; letters in pictures are as large as their picture is drawn, indices as their letters.
+        const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+        const small = new Set();
+        while (walker.nextNode()) {
+          const holder = walker.currentNode.parentElement;
+          if (!walker.currentNode.data.trim() || holder.closest("sub, sup, math, title, desc, style")) continue;
+          const svg = holder.closest("svg");
+          const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
+          const size = parseFloat(getComputedStyle(holder).fontSize) * scale;
+          if (size < 9.95) small.add(`${size.toFixed(1)} px: ${walker.currentNode.data.trim().slice(0, 30)}`);
+        }
+        [...small].slice(0, 3).forEach((what) => out.push(`text of ${what}`));
+        for (const cell of document.querySelectorAll(".n, .results td")) {
+          const range = document.createRange();
+          range.selectNodeContents(cell);
+          const lines = new Set([...range.getClientRects()].filter((r) => r.width > 0).map((r) => Math.round(r.bottom / 8)));
+          if (cell.matches("td") && lines.size > 2) out.push(`a number is broken: ${cell.textContent}`);
+        }
       }
       for (const svg of document.querySelectorAll("svg:not([aria-hidden=true])")) {
         const named = ["title", "desc"].every((name) => svg.querySelector(`:scope > ${name}`)?.textContent.trim());
@@ -108,14 +153,23 @@ for (const file of files) {
       await page.screenshot({ path: join(pictures, name), fullPage: true });
     }
   }
-  if (pictures) {
-    for (const format of ["A4", "Letter"]) {
-      await page.pdf({ path: join(pictures, `${file.replace(/\.html$/, "")}-${format}.pdf`), format, preferCSSPageSize: false });
-    }
+  await page.emulateMediaType("print");
+  await page.goto(pathToFileURL(path).href);
+  const said = await page.evaluate(() => ({
+    headings: [...document.querySelectorAll("h2, h3, h4, caption")].map((element) => element.innerText.trim()),
+    sums: document.querySelectorAll("tfoot tr").length,
+    sections: document.querySelectorAll("article").length,
+    short: document.querySelectorAll(".halves").length > 0,
+  }));
+  for (const format of ["A4", "Letter"]) {
+    const pdf = join(pictures ?? scratch, `${file.replace(/\.html$/, "")}-${format}.pdf`);
+    await page.pdf({ path: pdf, format, preferCSSPageSize: false });
+    onPaper(pdf, said).forEach((what) => fault(format, what));
   }
   await page.close();
 }
 await browser.close();
+rmSync(scratch, { recursive: true });
 console.log(`${files.length} pages in ${views.length} views: ${faults.length} faults`);
 faults.slice(0, 60).forEach((fault) => console.log(fault));
 process.exit(faults.length > 0 ? 1 : 0);

@@ -7,7 +7,12 @@ mkdir -p "$2"
 cd "$2"
 rm -f ./*.html
 sheet() { "$program" sheet "$fixtures/$1" -o "$2" "${@:3}" || [ $? -eq 1 ]; }
-sheet gantry-end-plate.dxf plates.html --density 7850
+sheet gantry-end-plate.dxf plates.html --density 7850 --project "Pier 7" --job-number 4711 --revision B
+sheet gantry-end-plate.dxf short.html --short --density 7850
+sheet open-edge-decides.dxf open.html
+sheet layer-states.dxf hidden.html
+sheet jib-bracket.dxf strips.html --strips 256
+sheet ../tests/rolled/european.dxf rolled.html --density 7850
 sheet jib-bracket.dxf bracket.html
 sheet rail-clamp.dxf parts.html --per part --thickness 12 --density 7850
 sheet half-ellipse.dxf ellipse.html --units cm

@@ -1,21 +1,25 @@
 //! `tracearm sheet`: the calculation sheet of a drawing, or the picture of one section.
 
+mod pdf;
+
 use std::io::Write;
 use std::path::Path;
 
+use tracearm::drawing::Entity;
 use tracearm::finding::Severity;
-use tracearm::geometry::Bounds;
+use tracearm::geometry::{Bounds, Curve, Point};
 use tracearm::library::sha256;
-use tracearm::measure::{self, Options};
+use tracearm::measure::{self, Measurement, Options, Traced};
+use tracearm::outline::OpenChain;
 use tracearm::paths;
 use tracearm::schedule::Style;
-use tracearm::sheet::{self, Provenance};
+use tracearm::sheet::{self, Form, Heading, OpenLines, Provenance, Unmeasured};
 
 use super::Completion;
 use super::args::SheetArguments;
 use super::files::{self, Output};
 use super::job::JobFile;
-use super::measuring::{ChosenSections, Measuring, one_drawing};
+use super::measuring::{ChosenSections, Measuring, UnmeasuredLayer, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
 
@@ -23,6 +27,7 @@ use super::pending_file::PendingFile;
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum OutputKind {
     Page,
+    Pdf,
     Svg,
     Png,
 }
@@ -32,6 +37,7 @@ impl OutputKind {
         let ending = path.extension()?.to_str()?.to_ascii_lowercase();
         match ending.as_str() {
             "html" | "htm" => Some(OutputKind::Page),
+            "pdf" => Some(OutputKind::Pdf),
             "svg" => Some(OutputKind::Svg),
             "png" => Some(OutputKind::Png),
             _ => None,
@@ -54,7 +60,7 @@ fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     let kind = OutputKind::of(output).ok_or_else(|| {
         format!(
-            "{} has none of the endings .html, .svg and .png, which say what to write",
+            "{} has none of the endings .html, .pdf, .svg and .png, which say what to write",
             paths::text(&output)
         )
     })?;
@@ -66,9 +72,11 @@ fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
     let measuring = Measuring::of(&arguments.measuring, job.as_ref().map(JobFile::job))?;
     let measured = one_drawing(given, job.as_ref(), arguments.section.as_deref(), &measuring)?;
     let written = match kind {
-        OutputKind::Page => {
-            let source = source(arguments, &measured, &measuring.options);
-            sheet::html(&source, &measured.sections, measuring.style).into_bytes()
+        OutputKind::Page | OutputKind::Pdf => {
+            let source = source(arguments, &measured, &measuring);
+            let form = form(arguments, measured.sections.len());
+            let page = sheet::html(&source, &measured.sections, measuring.style, &form).into_bytes();
+            if kind == OutputKind::Pdf { pdf::printed(&page, output)? } else { page }
         }
         OutputKind::Svg | OutputKind::Png => picture(&measured, measuring.style, kind, arguments.width)?,
     };
@@ -102,14 +110,15 @@ fn picture(measured: &ChosenSections, style: Style, kind: OutputKind, width: u32
     }
 }
 
-fn source(arguments: &SheetArguments, measured: &ChosenSections, options: &Options) -> Provenance {
+fn source(arguments: &SheetArguments, measured: &ChosenSections, measuring: &Measuring) -> Provenance {
     let ChosenSections { name, bytes, drawing, sections, .. } = measured;
+    let options = &measuring.options;
     let known = measure::drawing_unit(drawing, options.drawing_unit);
     let extents = sections.iter().filter_map(|m| m.properties()).map(|section| section.extent);
     let assumed = known.finding(&extents.fold(Bounds::EMPTY, Bounds::union));
     let unit_source = match (&assumed, options.drawing_unit, drawing.units.insunits) {
-        (_, Some(_), _) => "as stated by --drawing-units".to_owned(),
-        (Some(finding), ..) => finding.message(),
+        (_, Some(_), _) => "as stated when it was measured".to_owned(),
+        (Some(finding), ..) => format!("{}; confirm it before signing", finding.message()),
         (None, None, Some(code)) => format!("from the drawing’s header ($INSUNITS {code})"),
         (None, None, None) => String::new(),
     };
@@ -129,28 +138,130 @@ fn source(arguments: &SheetArguments, measured: &ChosenSections, options: &Optio
         unit: known.unit,
         unit_source,
         layers,
-        options: given_options(arguments),
+        options: how_measured(arguments, options),
         program: concat!("tracearm ", env!("CARGO_PKG_VERSION")).to_owned(),
         date: arguments.date.clone().unwrap_or_else(today),
         findings: general.cloned().collect(),
+        unmeasured: measured.unmeasured.iter().map(unmeasured).collect(),
+        open: sections.iter().filter_map(|section| open_lines(section, measured, options)).collect(),
     }
 }
 
-/// The options as they were given, without the drawing and where the sheet goes.
-fn given_options(arguments: &SheetArguments) -> String {
-    let mut kept = Vec::new();
-    let mut words = std::env::args_os().skip(2).map(|word| paths::text(&word).into_owned());
-    while let Some(word) = words.next() {
-        if word == "-o" || word == "--output" {
-            words.next();
-        } else if !word.starts_with("--output=")
-            && !word.starts_with("-o")
-            && arguments.drawing.as_ref().is_none_or(|drawing| word != paths::text(drawing))
-        {
-            kept.push(word);
+/// The form that is asked for; the short one for more than three sections where none is.
+fn form(arguments: &SheetArguments, sections: usize) -> Form {
+    /// Of so many sections at most the working is written without being asked for.
+    const FULL: usize = 3;
+    Form {
+        short: arguments.short || (!arguments.full && sections > FULL),
+        strips: arguments.strips.map(|count| count as usize),
+        heading: Heading {
+            project: arguments.project.clone(),
+            job_number: arguments.job_number.clone(),
+            revision: arguments.revision.clone(),
+            prepared: arguments.prepared.clone(),
+            checked: arguments.checked.clone(),
+            approved: arguments.approved.clone(),
+        },
+    }
+}
+
+/// A layer that was not measured, with the reasons in words.
+fn unmeasured(layer: &UnmeasuredLayer) -> Unmeasured {
+    let reasons = std::iter::once(layer.why.to_owned());
+    let reasons = reasons.chain(layer.findings.iter().map(ToString::to_string)).collect();
+    Unmeasured { name: layer.name.clone(), reasons }
+}
+
+/// What a section draws that has no region; `None` for one that has.
+fn open_lines(section: &Measurement, measured: &ChosenSections, options: &Options) -> Option<OpenLines> {
+    if section.region().is_some() {
+        return None;
+    }
+    let layers = &measured.drawing.layers;
+    // Several layers are joined by +, which may stand in a name too.
+    let is_own = |name: &str| section.layer == name || section.layer.split('+').any(|part| part == name);
+    let of_layer =
+        |entity: &&Entity| layers.get(entity.layer.index()).is_some_and(|layer| is_own(&layer.name));
+    let entities: Vec<&Entity> = measured.drawing.entities.iter().filter(of_layer).collect();
+    let curves: Vec<Curve> =
+        entities.iter().flat_map(|entity| measure::drawn(entity)).flat_map(|path| path.curves).collect();
+    if curves.is_empty() {
+        return None;
+    }
+    let tolerance = options.join_mm / section.unit.millimetres();
+    let traced = Traced::of(&entities, tolerance, options.hatches, options.widths);
+    Some(OpenLines { section: section.section.clone(), curves, gaps: gaps(&traced.open) })
+}
+
+/// Each open end with the end nearest to it, each gap once.
+fn gaps(chains: &[OpenChain]) -> Vec<(Point, Point)> {
+    let ends = chains
+        .iter()
+        .flat_map(|chain| [(chain.start, chain.nearest_to_start), (chain.end, chain.nearest_to_end)]);
+    let mut gaps: Vec<(Point, Point)> = Vec::new();
+    for (end, nearest) in ends {
+        let Some((other, _)) = nearest else { continue };
+        if !gaps.iter().any(|gap| *gap == (end, other) || *gap == (other, end)) {
+            gaps.push((end, other));
         }
     }
-    kept.join(" ")
+    gaps
+}
+
+/// What decides how a drawing is measured, in words.
+fn how_measured(arguments: &SheetArguments, options: &Options) -> String {
+    let of = &arguments.measuring;
+    let quoted = |names: &[String]| names.join(", ");
+    let mut words = match &arguments.job {
+        Some(job) => vec![format!("sections as composed by {}", paths::text(job))],
+        None => vec![
+            match options.per {
+                measure::Per::Layer => "one section for each layer",
+                measure::Per::Part => "one section for each separate solid",
+                measure::Per::Outline => "one section for each outer outline",
+                measure::Per::Drawing => "all layers are one section",
+            }
+            .to_owned(),
+        ],
+    };
+    words.push(format!("ends within {} mm are joined", options.join_mm));
+    if !of.reading.layers.is_empty() {
+        words.push(format!("layers asked for: {}", quoted(&of.reading.layers)));
+    }
+    if !of.reading.skip.is_empty() {
+        words.push(format!("layers left out on request: {}", quoted(&of.reading.skip)));
+    }
+    if !of.void_layers.is_empty() {
+        words.push(format!("layers that are cut out: {}", quoted(&of.void_layers)));
+    }
+    if of.reading.hidden {
+        words.push("layers that are off or frozen are measured too".to_owned());
+    }
+    words.extend(match options.widths {
+        measure::Widths::CentreLine => None,
+        measure::Widths::Solid => Some("polylines with a width are the bands that they are".to_owned()),
+    });
+    words.extend(match options.hatches {
+        measure::Hatches::WhereNoOther => None,
+        measure::Hatches::Use => Some("what hatches fill is solid too".to_owned()),
+        measure::Hatches::Ignore => Some("hatches are left out".to_owned()),
+    });
+    if let Some(field) = options.field {
+        words.push(format!(
+            "torsion constant to {} of itself, Poisson ratio {}",
+            field.tolerance, field.poisson
+        ));
+    }
+    if let Some(density) = options.density {
+        words.push(format!("density {density} kg/m³"));
+    }
+    if let Some(thickness) = options.thickness_mm {
+        words.push(format!("plates {thickness} mm thick"));
+    }
+    if let Some(section) = &arguments.section {
+        words.push(format!("section asked for: {section}"));
+    }
+    words.join("; ")
 }
 
 /// A date as ISO 8601 has it.

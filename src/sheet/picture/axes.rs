@@ -76,8 +76,9 @@ fn parallel(layout: &mut Layout, section: &Section) {
     layout.canvas.line("axis", Point::new(centre.x, reach.max.y), above(centre.x));
     layout.label(Side::Right, right(centre.y), "axis-name", across);
     layout.label(Side::Top, above(centre.x), "axis-name", upright);
-    layout
-        .sign(true, format!("centroid at x = {x}, y = {y}"), |canvas| canvas.centroid(Point::new(20.0, 7.0)));
+    layout.sign(false, format!("centroid at x = {x}, y = {y}"), |canvas| {
+        canvas.centroid(Point::new(20.0, 7.0));
+    });
     layout.sign(false, "axes x and y through the centroid".to_owned(), |canvas| sample(canvas, "axis"));
     if let Some((words, class)) = halving {
         layout.sign(false, words, |canvas| sample(canvas, class));
@@ -101,7 +102,7 @@ fn principal(layout: &mut Layout, section: &Section, turned: bool) {
         "90°" => "principal axes: 1 along y, 2 along x".to_owned(),
         _ => format!("principal axes 1 and 2: axis 1 at {degrees} to x, anticlockwise positive"),
     };
-    layout.sign(true, words, |canvas| sample(canvas, if turned { "principal" } else { "axis" }));
+    layout.sign(false, words, |canvas| sample(canvas, if turned { "principal" } else { "axis" }));
     if !turned {
         return;
     }

@@ -74,14 +74,22 @@ impl Canvas {
     /// Writes a short text with its middle at the first of the places where it stands over no other, or else at the
     /// last of them.
     pub(super) fn short_text(&mut self, class: &str, places: &[Point], text: &str) {
-        let feet = || places.iter().map(|middle| *middle + BASELINE);
+        if !self.free_text(class, places, text)
+            && let Some(last) = places.last()
+        {
+            self.text(class, *last + BASELINE, Anchor::Middle, text);
+        }
+    }
+
+    /// The same, but only where there is such a place; whether there was.
+    pub(super) fn free_text(&mut self, class: &str, places: &[Point], text: &str) -> bool {
         let free = |foot: &Point| {
             let own = word_box(*foot, Anchor::Middle, text);
             !self.words.iter().any(|other| own.meets(other))
         };
-        if let Some(foot) = feet().find(free).or(feet().next_back()) {
-            self.text(class, foot, Anchor::Middle, text);
-        }
+        let Some(foot) = places.iter().map(|middle| *middle + BASELINE).find(free) else { return false };
+        self.text(class, foot, Anchor::Middle, text);
+        true
     }
 
     /// The sign of a centre of gravity: a circle of four quarters.

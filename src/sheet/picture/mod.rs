@@ -26,16 +26,19 @@ mod axes;
 mod canvas;
 mod fibres;
 mod layout;
+mod numbers;
+mod open;
 mod path;
 mod place;
 mod scale;
 mod strips;
 mod style;
 mod svg;
-#[cfg(test)]
+#[cfg(all(test, feature = "png"))]
 mod tests;
 mod words;
 
+pub use open::open;
 pub use style::STYLE;
 
 use crate::measure::Measurement;
@@ -98,6 +101,9 @@ pub fn section(measurement: &Measurement, style: &Style, look: Look, id: &str) -
     outlines(&mut layout, region, true);
     if let Some(section) = measurement.properties() {
         axes::draw(&mut layout, region, section);
+        if look == Look::Page {
+            numbers::draw(&mut layout, measurement, region);
+        }
         if is_transformed(measurement) {
             layout.notes.push(
                 "centroid and axes are those of the transformed section: each area times its modular ratio"
@@ -166,7 +172,7 @@ fn started<'a>(
     look: Look,
     id: &str,
 ) -> Option<Layout<'a>> {
-    let scale = Scale::fit(&region.bounds())?;
+    let scale = Scale::fit_as(&region.bounds(), look)?;
     Some(Layout::new(scale, Words::of(measurement, style), look, id))
 }
 

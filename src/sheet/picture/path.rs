@@ -151,7 +151,7 @@ impl Path {
     }
 
     /// A curve in the picture's coordinates, from where the one before has ended.
-    fn curve(&mut self, curve: &Curve) {
+    pub(super) fn curve(&mut self, curve: &Curve) {
         match curve {
             Curve::Line(line) => self.line(line.end),
             Curve::Arc(arc) => {

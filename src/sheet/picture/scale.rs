@@ -1,5 +1,6 @@
 //! How large a section is drawn: from drawing coordinates to the picture's.
 
+use super::Look;
 use crate::geometry::{Affine, Bounds, Curve, Point};
 
 /// How far the thin direction is drawn stretched.
@@ -38,6 +39,8 @@ pub(super) struct Sizes {
     pub(super) widest: f64,
     /// A section is drawn at most this high.
     pub(super) highest: f64,
+    /// The same within a page, so that results fit below it on paper.
+    pub(super) highest_on_page: f64,
     /// Stretched sections are at least this thick: six lines of words fit beside them.
     pub(super) thick: f64,
     /// Axes run this far beyond the section.
@@ -72,6 +75,7 @@ pub(super) struct Sizes {
 pub(super) const SIZES: Sizes = Sizes {
     widest: 440.0,
     highest: 340.0,
+    highest_on_page: 155.0,
     thick: 48.0,
     overhang: 14.0,
     band: 18.0,
@@ -93,9 +97,19 @@ const SLENDER: u32 = 12;
 
 impl Scale {
     /// The scale at which the section in `bounds` fits; `None` where its size is too small or too large to be drawn.
+    #[cfg(test)]
     pub(super) fn fit(bounds: &Bounds) -> Option<Scale> {
+        Scale::fit_as(bounds, Look::Alone)
+    }
+
+    /// The same for where the picture stands: on a page there is less room.
+    pub(super) fn fit_as(bounds: &Bounds, look: Look) -> Option<Scale> {
+        let highest = match look {
+            Look::Page => SIZES.highest_on_page,
+            Look::Alone => SIZES.highest,
+        };
         let (width, height) = (bounds.width(), bounds.height());
-        let both = (SIZES.widest / width).min(SIZES.highest / height);
+        let both = (SIZES.widest / width).min(highest / height);
         let (mut x, mut y, mut stretch) = (both, both, Stretch::None);
         if width > f64::from(SLENDER) * height {
             let times = round_up(SIZES.thick / (height * both));

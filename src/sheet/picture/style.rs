@@ -30,6 +30,11 @@ macro_rules! rules {
 .section-picture .dimension{fill:none;stroke:var(--picture-dimension);stroke-width:1}
 .section-picture .arrow{fill:var(--picture-dimension);stroke:none}
 .section-picture .leader{fill:none;stroke:var(--picture-dimension);stroke-width:0.8}
+.section-picture text.piece-number{font-weight:bold;paint-order:stroke;stroke:var(--picture-paper);\
+         stroke-width:3px}
+.section-picture text.edge-number{paint-order:stroke;stroke:var(--picture-paper);stroke-width:3px}
+.section-picture .gap{fill:none;stroke:var(--picture-axis);stroke-width:2}
+.section-picture text.gap-name{fill:var(--picture-axis);stroke:none;font-weight:bold}
 .section-picture .bar{fill:none;stroke:var(--picture-ink);stroke-width:2}
 .section-picture .strip{fill:var(--picture-solid);stroke:var(--picture-principal);stroke-width:1}
 .section-picture .middle{fill:none;stroke:var(--picture-principal);stroke-width:1;stroke-dasharray:2 2}
@@ -52,6 +57,8 @@ macro_rules! rules {
 /// | `fibre`, `fibre-mark`, `fibre-name` | extreme fibres of axes x and y |
 /// | `centroid`, `centroid-mark` | the centroid |
 /// | `dimension`, `arrow`, `leader` | overall sizes, lines from words to what they name |
+/// | `piece-number`, `edge-number` | numbers of the pieces, or of the edges of the only piece |
+/// | `gap`, `gap-name` | rings around open ends, and their words |
 /// | `bar` | scale bar and axis cross |
 /// | `strip`, `middle` | rectangles of a section cut into strips, their middles |
 /// | `heading` | the name above a picture that stands alone |

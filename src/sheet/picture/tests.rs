@@ -251,14 +251,16 @@ fn figures_are_those_of_the_schedule() {
 #[test]
 fn axes_that_coincide_are_one() {
     let square =
-        section(&plain("square", rectangle(70.0, 40.0, 15.0, 15.0)), &Style::default(), Look::Page, "a");
+        section(&plain("square", rectangle(70.0, 40.0, 15.0, 15.0)), &Style::default(), Look::Alone, "a");
     let all = words(&square.unwrap());
     assert!(all.iter().any(|word| word.starts_with("principal axes: every axis")));
     assert!(all.contains(&"axis x and equal area at y = 47.5 mm".to_owned()));
-    let flat = section(&plain("flat", rectangle(70.0, 40.0, 45.0, 15.0)), &Style::default(), Look::Page, "a");
+    let flat =
+        section(&plain("flat", rectangle(70.0, 40.0, 45.0, 15.0)), &Style::default(), Look::Alone, "a");
     let all = words(&flat.unwrap());
     assert!(all.contains(&"principal axes: 1 along y, 2 along x".to_owned()), "{all:?}");
-    let high = section(&plain("high", rectangle(70.0, 40.0, 15.0, 45.0)), &Style::default(), Look::Page, "a");
+    let high =
+        section(&plain("high", rectangle(70.0, 40.0, 15.0, 45.0)), &Style::default(), Look::Alone, "a");
     assert!(words(&high.unwrap()).contains(&"principal axes 1 and 2 along x and y".to_owned()));
 }
 
@@ -273,7 +275,7 @@ fn fibres_of_turned_axes_are_as_far_out_as_their_moduli_say() {
             .collect();
         let centre = at(numbers[0], numbers[1]);
         let bounds = m.region().unwrap().bounds();
-        let scale = Scale::fit(&bounds).unwrap();
+        let scale = Scale::fit_as(&bounds, Look::Page).unwrap();
         let marks = all.iter().filter(|e| e.attribute("class") == Some("principal-mark"));
         let tips = marks.map(|e| {
             let tip = e.attribute("d").unwrap()[1..].split_once('L').unwrap().0;

@@ -9,8 +9,14 @@ use crate::sheet::figures::unit_below;
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::wide;
 
-/// Numbers of strips, each half as wide as those before.
-const COUNTS: [usize; 9] = [4, 8, 16, 32, 64, 128, 256, 512, 1024];
+/// Numbers of strips, each half as wide as those before, up to `most`, which is the last.
+fn counts(most: usize) -> Vec<usize> {
+    let mut counts: Vec<usize> = std::iter::successors(Some(4), |count: &usize| count.checked_mul(2))
+        .take_while(|c| *c < most)
+        .collect();
+    counts.push(most);
+    counts
+}
 
 /// Area and centroid by more and more strips, beside the exact ones.
 pub(in crate::sheet) fn converging(
@@ -18,12 +24,14 @@ pub(in crate::sheet) fn converging(
     corner: Point,
     factor: f64,
     style: Style,
+    most: usize,
 ) -> Markup {
+    let counts = counts(most);
     let (Some(region), Some(section)) = (measurement.region(), measurement.properties()) else {
         return Markup::default();
     };
-    let upright = section::strip_sums(region, StripDirection::Upright, &COUNTS);
-    let flat = section::strip_sums(region, StripDirection::Flat, &COUNTS);
+    let upright = section::strip_sums(region, StripDirection::Upright, &counts);
+    let flat = section::strip_sums(region, StripDirection::Flat, &counts);
     let digits = Digits { style, size: section.extent.size() * factor };
     let cells = |area: f64, error: &str, centroid: Point| {
         let center = (centroid - corner) * factor;
@@ -46,7 +54,7 @@ pub(in crate::sheet) fn converging(
                 caption { "More and more strips: each strip's length is measured at its middle" }
                 (heads(style))
                 tbody {
-                    @for ((count, upright), flat) in COUNTS.iter().zip(&upright).zip(&flat) {
+                    @for ((count, upright), flat) in counts.iter().zip(&upright).zip(&flat) {
                         tr { th scope="row" { (count) } (of(upright)) (of(flat)) }
                     }
                 }
@@ -71,8 +79,8 @@ fn heads(style: Style) -> Markup {
                 @for _ in 0..2 {
                     (head("A", 2))
                     th scope="col" class="n" { "error" }
-                    (head("x", 1))
-                    (head("y", 1))
+                    (head("x′", 1))
+                    (head("y′", 1))
                 }
             }
         }

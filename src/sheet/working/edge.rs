@@ -73,12 +73,12 @@ pub(in crate::sheet) fn along_the_edge(
                     tr {
                         th scope="col" { "Curve" }
                         (head(&integral(2, &Markup::default()), 2))
-                        (head(&integral(3, &math::letter("x")), 3))
-                        (head(&integral(3, &math::letter("y")), 3))
+                        (head(&integral(3, &math::letter("x′")), 3))
+                        (head(&integral(3, &math::letter("y′")), 3))
                     }
                 }
                 tbody { @for (head, terms) in &rows { (row(head, terms)) } }
-                tfoot { (row("Sum: A, A·x, A·y", &sums)) }
+                tfoot { (row("Sum: A, A·x′, A·y′", &sums)) }
             }
         }))
     }
@@ -131,19 +131,19 @@ fn integral(of: u32, what: &Markup) -> Markup {
 fn formulas() -> Markup {
     let half = math::part(2);
     let triangle = math::inline(&html! { (half) mo { "(" } (math::sweep()) mo { ")" } });
-    let product = html! { (math::letter("x")) (math::letter("y")) };
+    let product = html! { (math::letter("x′")) (math::letter("y′")) };
     html! {
         p {
             "Going round the edge with the solid on the left, outer edges anticlockwise and holes clockwise, the line \
              from the corner to the moving point sweeps over the area. A piece of edge sweeps over a triangle of area "
             (triangle) ", whose centroid lies at two thirds of the way; what is swept over outwards and back again \
              cancels. So the sums of the columns are the area and its first moments, and second moments come in the \
-             same way from " (integral(4, &math::square("x", ""))) ", " (integral(4, &math::square("y", "")))
+             same way from " (integral(4, &math::square("x′", ""))) ", " (integral(4, &math::square("y′", "")))
             " and " (integral(4, &product)) "."
         }
         p {
             "Along a line from " (end("1")) " to " (end("2")) " the first is " (line(&half)) ", and the others are \
-             that times " (third("x")) " and " (third("y")) ". Along an arc of radius "
+             that times " (third("x′")) " and " (third("y′")) ". Along an arc of radius "
             (math::inline(&math::letter("r"))) " that turns by " (math::inline(&math::letter("φ"))) ", the first is the \
              same plus the segment between the arc and its chord, " (segment(&half)) ". The first moments of arcs, \
              ellipses and splines are integrated on the curve itself by Gauss-Legendre quadrature, which is exact to \
@@ -154,14 +154,14 @@ fn formulas() -> Markup {
 
 /// One end of a line.
 fn end(k: &str) -> Markup {
-    math::inline(&html! { mo { "(" } (math::sub("x", k)) mo { "," } (math::sub("y", k)) mo { ")" } })
+    math::inline(&html! { mo { "(" } (math::sub("x′", k)) mo { "," } (math::sub("y′", k)) mo { ")" } })
 }
 
 /// What a line sweeps over.
 fn line(half: &Markup) -> Markup {
     math::inline(&html! {
         (half) mo { "(" }
-        (math::sub("x", "1")) (math::sub("y", "2")) mo { "−" } (math::sub("x", "2")) (math::sub("y", "1"))
+        (math::sub("x′", "1")) (math::sub("y′", "2")) mo { "−" } (math::sub("x′", "2")) (math::sub("y′", "1"))
         mo { ")" }
     })
 }

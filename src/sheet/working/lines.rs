@@ -25,11 +25,9 @@ pub(in crate::sheet) fn by_lines(
         if difference < ROUNDING { String::new() } else { format!(" (they differ by {difference:.0e})") };
     let square = length_markup(style.unit, 2);
     html! {
-        h4 { "Edges" }
+        h4 { "The same by strips between edges" }
         (edges(working, &digits))
-        h4 { "Upright strips" }
         (strips(working, StripDirection::Upright, section, corner, factor, &digits))
-        h4 { "Flat strips" }
         (strips(working, StripDirection::Flat, section, corner, factor, &digits))
         p {
             "Both ways give the same area: " (digits.figure(upright, 2)) " " (square) " by upright strips, "
@@ -44,7 +42,7 @@ const ROUNDING: f64 = 1e-12;
 fn edges(working: &Working, digits: &Digits) -> Markup {
     let unit = length_markup(digits.style.unit, 1);
     let ends = |which: &str| {
-        html! { th scope="col" { (which) " (" i { "x" } ", " i { "y" } "), " (unit) } }
+        html! { th scope="col" { (which) " (" i { "x′" } ", " i { "y′" } "), " (unit) } }
     };
     wide(
         "Edges",
@@ -56,8 +54,8 @@ fn edges(working: &Working, digits: &Digits) -> Markup {
                         th scope="col" { "Edge" }
                         (ends("from"))
                         (ends("to"))
-                        th scope="col" { "height over " i { "x" } }
-                        th scope="col" { "place over " i { "y" } }
+                        th scope="col" { i { "y′" } " as a function of " i { "x′" } }
+                        th scope="col" { i { "x′" } " as a function of " i { "y′" } }
                     }
                 }
                 tbody {
@@ -79,8 +77,8 @@ fn edges(working: &Working, digits: &Digits) -> Markup {
 /// Letters of what runs across the strips and along them.
 fn letters(direction: StripDirection) -> (&'static str, &'static str) {
     match direction {
-        StripDirection::Upright => ("x", "y"),
-        StripDirection::Flat => ("y", "x"),
+        StripDirection::Upright => ("x′", "y′"),
+        StripDirection::Flat => ("y′", "x′"),
     }
 }
 
@@ -137,8 +135,8 @@ fn strips(
                         th scope="col" { "from edge … to edge" }
                         th scope="col" { "dA" }
                         (integral(None, 2))
-                        (integral(Some("x"), 3))
-                        (integral(Some("y"), 3))
+                        (integral(Some("x′"), 3))
+                        (integral(Some("y′"), 3))
                     }
                 }
                 tbody {
@@ -191,8 +189,8 @@ fn centroid_lines(sums: [f64; 3], section: &Section, corner: Point, factor: f64,
         let quotient = math::fraction(&sum(first, 3), &sum(area, 2));
         let from_corner = digits.figure(first / area, 1);
         html! {
-            (math::large(&html! { (math::letter(name)) mo { "=" } (quotient) })) " = "
-            b { (from_corner) } " " (unit) " from the corner; in the drawing "
+            (math::large(&html! { (math::sub(&format!("{name}′"), "C")) mo { "=" } (quotient) })) " = "
+            b { (from_corner) } " " (unit) "; " (math::inline(&math::sub(name, "C"))) " = "
             (place(corner)) " + " (from_corner) " = " b { (place(centroid)) } " " (unit)
         }
     };

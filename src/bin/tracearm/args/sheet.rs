@@ -7,20 +7,25 @@ use clap::Args;
 use super::{CAUTION, EXIT_CODES, MeasuringArguments};
 use crate::sheet::date;
 
+/// How the command is typed.
+const SHEET_EXAMPLES: &str = "Examples:\n  tracearm sheet girder.dxf -o girder.html --project \"Pier 7\" --revision B\n  \
+                              tracearm sheet plates.dxf -o plate.svg --section PLATE";
+
 #[derive(Args)]
-#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}\n\n{SHEET_EXAMPLES}"))]
 pub struct SheetArguments {
     /// A DXF drawing
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
     pub drawing: Option<PathBuf>,
 
-    /// Write to this file: .html for the calculation sheet, .svg or .png for the picture of one section alone
+    /// Write to this file: .html for the calculation sheet, .pdf for the same printed by an installed Chromium, .svg or .png
+    /// for the picture of one section alone
     ///
     /// The file is replaced only when it is complete.
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
 
-    /// Take the sections that this job file composes from layers, with their materials (TOML; see the README)
+    /// Take the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
     /// A drawing on the command line takes the place of the drawing that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
@@ -33,6 +38,48 @@ pub struct SheetArguments {
     /// Date of the sheet, such as 2027-03-31 [default: today]
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub date: Option<String>,
+
+    /// One page for each section, without the working [default for more than three sections]
+    #[arg(long, conflicts_with = "full")]
+    pub short: bool,
+
+    /// The working of every section, however many there are
+    #[arg(long)]
+    pub full: bool,
+
+    /// For teaching: add area and centroid by 4 strips, by 8 and so on, up to this number
+    #[arg(
+        long,
+        value_name = "N",
+        num_args = 0..=1,
+        default_missing_value = "1024",
+        value_parser = clap::value_parser!(u32).range(4..=65_536)
+    )]
+    pub strips: Option<u32>,
+
+    /// Project, for the title block of the sheet and the head of every page
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    pub project: String,
+
+    /// Number of the job, for the same
+    #[arg(long, value_name = "NUMBER", default_value = "", hide_default_value = true)]
+    pub job_number: String,
+
+    /// Revision of the sheet, for the same
+    #[arg(long, value_name = "REVISION", default_value = "", hide_default_value = true)]
+    pub revision: String,
+
+    /// Who has prepared the sheet
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    pub prepared: String,
+
+    /// Who has checked it
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    pub checked: String,
+
+    /// Who has approved it
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
+    pub approved: String,
 
     /// Width of a .png in pixels
     #[arg(long, value_name = "PIXELS", default_value = "1600", value_parser = clap::value_parser!(u32).range(16..=10_000))]
@@ -61,7 +108,7 @@ pub struct MarkArguments {
     #[arg(long)]
     pub overwrite: bool,
 
-    /// Take the sections that this job file composes from layers, with their materials (TOML; see the README)
+    /// Take the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
     /// A drawing on the command line takes the place of the drawing that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]

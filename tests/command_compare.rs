@@ -394,6 +394,33 @@ fn drawings_that_could_not_be_measured() {
     assert!(run.out.ends_with("\n0 added, 2 gone, 0 changed, 2 unchanged\n"), "{}", run.out);
 }
 
+/// A ledger has the figures of the schedule that was written with it, digit for digit, and none that is rounding alone.
+#[test]
+fn a_ledger_has_the_figures_of_its_schedule() {
+    let folder = Folder::with(&[]);
+    let root = env!("CARGO_MANIFEST_DIR");
+    for name in ["gantry-end-plate.dxf", "rail-clamp.dxf", "jib-bracket.dxf", "base-plate.dxf"] {
+        folder.write(&format!("lib/{name}"), std::fs::read(format!("{root}/fixtures/{name}")).unwrap());
+    }
+    let measure = |more: &[&str]| {
+        let run =
+            folder.run(&[&["schedule", "lib", "--thickness", "12.5", "--density", "7850"], more].concat());
+        assert!(run.code != 2, "{}", run.err);
+    };
+    measure(&["-o", "all.csv", "--ledger", "shop.ledger"]);
+    for pair in [["all.csv", "shop.ledger"], ["shop.ledger", "all.csv"]] {
+        let run = folder.run(&["compare", pair[0], pair[1], "--all", "--within", "0%"]);
+        assert!(run.out.starts_with("0 added, 0 gone, 0 changed, "), "{pair:?}: {}", run.out);
+    }
+    // With full digits there is something to round.
+    measure(&["-o", "full.csv", "--digits", "full"]);
+    let run =
+        folder.run(&["compare", "full.csv", "shop.ledger", "--all", "--within", "0%", "-o", "changes.csv"]);
+    assert_eq!(run.code, 1);
+    let changes = rows(&folder.read("changes.csv"));
+    assert!(changes.iter().any(|row| row["before"].len() > 12 && row["after"].len() <= 9), "{changes:?}");
+}
+
 /// A property that one table has twice is compared once, and it is said.
 #[test]
 fn two_columns_of_one_property() {

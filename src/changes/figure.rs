@@ -2,7 +2,7 @@
 
 use super::findings::Side;
 use super::rows::RowColumn;
-use crate::check::{Within, between_axes};
+use crate::check::{Within, between};
 use crate::schedule::Quantity;
 
 /// A column of the former schedule beside the same one of the later, perhaps in another unit.
@@ -49,10 +49,7 @@ impl Shared<'_> {
         let before = number(before, 1.0, Side::Before)?;
         let factor = quantity.factor(self.after.unit, self.before.unit);
         let after = number(after, factor, Side::After)?;
-        let difference = match quantity {
-            Quantity::Degrees => between_axes(before, after),
-            _ => after - before,
-        };
+        let difference = between(quantity, before, after);
         let allowed = match quantity {
             Quantity::Count => Some(0.0),
             _ => within.allowed(self.before.column, self.before.unit, before),

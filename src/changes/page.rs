@@ -5,10 +5,7 @@ use std::io::{self, Write};
 use super::change::SectionChange;
 use super::compare::Changes;
 use super::table::ChangeColumn as C;
-use crate::schedule::{filled, pushed_right, shown, width};
-
-/// Longer cells push what follows them aside rather than all others.
-const WIDEST: usize = 40;
+use crate::check::Lines;
 
 /// How much of what changed stands in a table to read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -36,7 +33,6 @@ struct PageColumn {
     column: Option<C>,
     heading: &'static str,
     figures: bool,
-    room: usize,
 }
 
 impl PageColumn {
@@ -44,18 +40,16 @@ impl PageColumn {
         let heading = if column == C::DifferencePercent { "in %" } else { column.name() };
         let figures =
             matches!(column, C::Number | C::Before | C::After | C::Difference | C::DifferencePercent);
-        PageColumn { column: Some(column), heading, figures, room: width(heading) }
+        PageColumn { column: Some(column), heading, figures }
     }
 
     fn values() -> PageColumn {
-        let heading = "values";
-        PageColumn { column: None, heading, figures: true, room: width(heading) }
+        PageColumn { column: None, heading: "values", figures: true }
     }
 
-    /// A cell as it may stand on a terminal.
     fn cell(&self, line: &SectionChange) -> String {
         match self.column {
-            Some(column) => shown(&column.cell(&line.most)),
+            Some(column) => column.cell(&line.most),
             None if line.values == 0 => String::new(),
             None => line.values.to_string(),
         }
@@ -83,15 +77,14 @@ pub fn write_page(changes: &Changes, detail: Detail, mut out: impl Write) -> io:
     if detail == Detail::Sections {
         columns.push(PageColumn::values());
     }
-    for line in detail.lines(changes) {
-        for column in &mut columns {
-            column.room = column.room.max(width(&column.cell(&line)).min(WIDEST));
-        }
-    }
+    let mut lines = Lines::under(columns.iter().map(|column| (column.heading, column.figures)));
+    let cells =
+        |line: &SectionChange| columns.iter().map(|column| column.cell(line)).collect::<Vec<String>>();
+    detail.lines(changes).for_each(|line| lines.widen(&cells(&line)));
     if !changes.is_empty() {
-        write_line(&columns, |column| column.heading.to_owned(), &mut out)?;
+        lines.write_headings(&mut out)?;
         for line in detail.lines(changes) {
-            write_line(&columns, |column| column.cell(&line), &mut out)?;
+            lines.write(&cells(&line), &mut out)?;
         }
         writeln!(out)?;
     }
@@ -114,21 +107,6 @@ pub fn write_page(changes: &Changes, detail: Detail, mut out: impl Write) -> io:
         changes.unchanged()
     )?;
     out.flush()
-}
-
-fn write_line(
-    columns: &[PageColumn],
-    cell: impl Fn(&PageColumn) -> String,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    let cells: Vec<String> = columns
-        .iter()
-        .map(|column| {
-            let text = cell(column);
-            if column.figures { pushed_right(&text, column.room) } else { filled(&text, column.room) }
-        })
-        .collect();
-    writeln!(out, "{}", cells.join("  ").trim_end())
 }
 
 #[cfg(test)]

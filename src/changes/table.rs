@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::change::{Change, ValueChange};
 use super::compare::Changes;
-use crate::schedule::{Digits, harmless, write_table};
+use crate::check::{DIFFERENCE, write_cells};
 
 crate::schedule::keys! {
     /// The columns of changes.
@@ -21,9 +21,6 @@ crate::schedule::keys! {
         Allowed: "allowed", "the difference that is allowed; empty for text and for empty cells";
     }
 }
-
-/// Digits of differences: what changed is seen by the first of them.
-const DIFFERENCE: Digits = Digits::rounded::<3>();
 
 impl ChangeColumn {
     /// The cell of a change in this column.
@@ -54,15 +51,9 @@ impl ChangeColumn {
 ///
 /// Those of the writer.
 pub fn write_csv(changes: &Changes, out: impl Write) -> io::Result<()> {
-    let rows = changes.iter().map(|change| {
-        // Numbers begin with signs too; all else is text that a spreadsheet might run.
-        ChangeColumn::ALL
-            .iter()
-            .map(|column| column.cell(&change))
-            .map(|cell| if cell.parse::<f64>().is_ok() { cell } else { harmless(cell) })
-            .collect()
-    });
-    write_table(ChangeColumn::ALL.iter().map(|column| column.name().to_owned()), rows, out)
+    let rows =
+        changes.iter().map(|change| ChangeColumn::ALL.iter().map(|column| column.cell(&change)).collect());
+    write_cells(ChangeColumn::ALL.iter().map(|column| column.name()), rows, out)
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::alike::between;
 use super::expected::{Expected, ExpectedColumn};
 use super::names::{Names, placed, twice, written};
 use super::within::Within;
@@ -262,10 +263,7 @@ fn figure<'a>(
             return Ok(Figure { remark: why_empty(column.column, section), ..figure });
         }
     };
-    let difference = match quantity {
-        Quantity::Degrees => between_axes(expected, found),
-        _ => found - expected,
-    };
+    let difference = between(quantity, expected, found);
     let per_cent = if expected == 0.0 {
         (difference == 0.0).then_some(0.0)
     } else {
@@ -281,12 +279,6 @@ fn figure<'a>(
     })
 }
 
-/// From one direction of an axis to another in degrees, the shortest way: in [−90, 90).
-pub(crate) fn between_axes(from: f64, to: f64) -> f64 {
-    let difference = to - from;
-    if difference.abs() < 90.0 { difference } else { (difference + 90.0).rem_euclid(180.0) - 90.0 }
-}
-
 /// Why a section may have no such figure.
 fn why_empty(column: &Column, section: &Measurement) -> &'static str {
     if section.properties().is_none() {
@@ -296,6 +288,9 @@ fn why_empty(column: &Column, section: &Measurement) -> &'static str {
         ColumnKey::MassPerLength => "empty without a density",
         ColumnKey::Mass => "empty without a thickness and a density",
         ColumnKey::Label => "no label: parts have one where something is written in them",
+        _ if column.group == Group::Field && section.field().is_none() => {
+            "empty without torsion and shear constants"
+        }
         _ if column.group == Group::Stated => "empty where no axes are stated",
         _ if column.group == Group::Plate && section.plate().is_none() => "empty without a thickness",
         _ => "the section has no such figure",
@@ -385,16 +380,7 @@ mod tests {
     }
 
     #[test]
-    fn angles_of_axes() {
-        for (from, to, way) in [
-            (89.5, -89.0, 1.5),
-            (-89.0, 89.5, -1.5),
-            (10.0, 12.0, 2.0),
-            (0.0, 180.0, 0.0),
-            (45.0, 405.0, 0.0),
-        ] {
-            assert!((between_axes(from, to) - way).abs() < 1e-12, "{from} {to}");
-        }
+    fn angles_of_sections() {
         // The web stands upright: its axis 1 runs along x, at 0 or at 180 degrees.
         let comparison = against(
             "section,principal_angle_deg\n-WEB,179.9\nLUG,0.5\n",

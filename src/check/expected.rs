@@ -2,18 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use super::alike::{
+    MOST_COLUMNS, PEOPLES_COLUMNS, by_heading, first_of, miscounted, not_compared, text_of, unknown,
+    without_commas,
+};
 use super::table_error::TableError;
-use super::{by_heading, not_compared};
-use crate::finding::nearest;
-use crate::finding::{Code, Finding, Position, Value};
+use crate::finding::{Code, Finding, Position};
 use crate::schedule::{Column, ColumnKey, TextRows, csv_of};
 use crate::unit::Units;
-
-/// Columns that are for people: where a figure comes from, what to know of it. They are not compared.
-pub const PEOPLES_COLUMNS: &[&str] = &["source", "note"];
-
-/// More columns than every column of the schedule in every unit.
-pub(crate) const MOST_COLUMNS: usize = 1000;
 
 /// A table of expected values: any of the schedule's columns, in any unit.
 #[derive(Debug)]
@@ -169,61 +165,6 @@ impl Expected {
     fn tell(&mut self, finding: Finding) {
         self.findings.push(finding.in_file(Position::Line(1)));
     }
-}
-
-/// The text of a table of at most so many bytes.
-///
-/// # Errors
-///
-/// An error that says why it can't be read.
-pub(crate) fn text_of(bytes: &[u8], largest: usize) -> Result<&str, TableError> {
-    if bytes.len() > largest {
-        return Err(Finding::of(Code::TableTooLarge).with("limit", largest >> 20).into());
-    }
-    std::str::from_utf8(bytes).map_err(|error| {
-        let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count();
-        Finding::of(Code::TableNotUtf8).in_file(Position::Line(line as u64 + 1)).into()
-    })
-}
-
-/// What to say of a table whose columns are separated by something else than commas.
-pub(crate) fn without_commas(headings: &[String]) -> Option<Finding> {
-    match headings {
-        [only] if only.contains('\t') => {
-            Some(Finding::of(Code::TableWithoutCommas).in_file(Position::Line(1)))
-        }
-        _ => None,
-    }
-}
-
-/// What to say of a row that has another number of cells than there are headings.
-pub(crate) fn miscounted(line: u64, cells: usize, headings: usize) -> Finding {
-    let finding = Finding::of(Code::RowMiscounted).with("cells", cells).with("headings", headings);
-    finding.in_file(Position::Line(line))
-}
-
-/// The first few findings in words, behind another.
-pub(crate) fn first_of(findings: &[Finding]) -> Option<String> {
-    let words: String = findings.iter().take(3).map(|finding| format!("; {finding}")).collect();
-    Some(words).filter(|words| !words.is_empty())
-}
-
-/// What to say of a heading that is none of the schedule's.
-pub(crate) fn unknown(written: &str) -> Finding {
-    if written.is_empty() {
-        return Finding::of(Code::ColumnWithoutHeading);
-    }
-    let finding = Finding::of(Code::ColumnUnknown).with("column", Value::Name(written.to_owned()));
-    if let Some(key) = ColumnKey::from_name(written) {
-        let mut headings: Vec<String> =
-            Units::OF_HEADINGS.iter().map(|unit| key.column().heading(*unit)).collect();
-        let mut seen = BTreeSet::new();
-        headings.retain(|heading| seen.insert(heading.clone()));
-        return finding.with("headings", headings.join(", "));
-    }
-    let headings: BTreeSet<String> =
-        Column::ALL.iter().flat_map(|column| Units::OF_HEADINGS.map(|unit| column.heading(unit))).collect();
-    finding.with_some("nearest", nearest(written, headings.iter().map(String::as_str)))
 }
 
 #[cfg(test)]

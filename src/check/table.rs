@@ -2,8 +2,9 @@
 
 use std::io::{self, Write};
 
+use super::alike::{DIFFERENCE, write_cells};
 use super::compare::{Figure, Found};
-use crate::schedule::{Digits, harmless, write_table};
+use crate::schedule::Digits;
 
 crate::schedule::keys! {
     /// The columns of a comparison.
@@ -20,9 +21,6 @@ crate::schedule::keys! {
         Remark: "remark", "why nothing was found";
     }
 }
-
-/// Digits of differences: what is off is seen by the first of them.
-const DIFFERENCE: Digits = Digits::rounded::<3>();
 
 impl CheckColumn {
     /// The cell of a figure in this column.
@@ -58,15 +56,9 @@ pub fn write_csv<'a>(
     digits: Digits,
     out: impl Write,
 ) -> io::Result<()> {
-    let rows = figures.map(|figure| {
-        // Numbers begin with signs too; all else is text that a spreadsheet might run.
-        CheckColumn::ALL
-            .iter()
-            .map(|column| column.cell(&figure, digits))
-            .map(|cell| if cell.parse::<f64>().is_ok() { cell } else { harmless(cell) })
-            .collect()
-    });
-    write_table(CheckColumn::ALL.iter().map(|column| column.name().to_owned()), rows, out)
+    let rows =
+        figures.map(|figure| CheckColumn::ALL.iter().map(|column| column.cell(&figure, digits)).collect());
+    write_cells(CheckColumn::ALL.iter().map(|column| column.name()), rows, out)
 }
 
 #[cfg(test)]

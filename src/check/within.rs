@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
-use super::{by_heading, not_compared};
+use super::alike::{by_heading, not_compared};
 use crate::finding::nearest;
 use crate::schedule::{Column, ColumnKey, Quantity};
 use crate::unit::Units;

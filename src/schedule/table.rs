@@ -1,4 +1,7 @@
-//! The schedule as a table to read: groups of columns under one another, as wide as the terminal, and the findings below.
+//! The schedule as a table to read, and the findings below: a few sections upright, more of them with a row each, in groups
+//! of columns under one another, as wide as the terminal.
+
+mod upright;
 
 use std::io::{self, Write};
 
@@ -24,7 +27,18 @@ pub(super) fn write(sections: &[Row], style: Style, line: usize, out: &mut impl 
     if sections.is_empty() {
         page.paragraph("No sections.", 0);
     } else {
-        table(&mut page, sections, style);
+        let whose = Whose::of(sections);
+        if let Some(above) = &whose.above {
+            page.paragraph(above, 0);
+            page.paragraph("", 0);
+        }
+        let mut cuts = Vec::new();
+        if sections.len() <= upright::MOST {
+            upright::table(&mut page, sections, style, &whose, &mut cuts);
+        } else {
+            table(&mut page, sections, style, &whose, &mut cuts);
+        }
+        write_cuts(&mut page, &mut cuts);
         // Of one the total is the row itself.
         if sections.len() > 1 {
             let mut totals = Totals::of(style);
@@ -76,19 +90,14 @@ struct Cut {
     text: String,
 }
 
-fn table(page: &mut Page, sections: &[Row], style: Style) {
-    let mut cuts = Vec::new();
-    let (left, in_folder) = left_blocks(page, sections, &mut cuts);
-    if let Some(folder) = in_folder {
-        page.paragraph(&folder, 0);
-        page.paragraph("", 0);
-    }
+fn table(page: &mut Page, sections: &[Row], style: Style, whose: &Whose, cuts: &mut Vec<Cut>) {
+    let left = left_blocks(page, sections, whose, cuts);
     let left_width: usize = left.iter().map(|block| block.width + GAP).sum();
     let room = page.line.saturating_sub(left_width);
     let blocks: Vec<Block> = style
         .written()
         .into_iter()
-        .filter_map(|(k, column)| block(k, column, sections, style, room, &mut cuts))
+        .filter_map(|(k, column)| block(k, column, sections, style, room, cuts))
         .collect();
     let mut rest = blocks.as_slice();
     while !rest.is_empty() {
@@ -108,7 +117,6 @@ fn table(page: &mut Page, sections: &[Row], style: Style) {
             page.paragraph("", 0);
         }
     }
-    write_cuts(page, &mut cuts);
 }
 
 fn write_group<'a>(page: &mut Page, blocks: impl Iterator<Item = &'a Block>, rows: usize) {
@@ -137,29 +145,48 @@ fn write_group<'a>(page: &mut Page, blocks: impl Iterator<Item = &'a Block>, row
     }
 }
 
-/// The columns that each group repeats - number, drawing, section - and the line above the table that says which
-/// drawing it is of, or which folder all of them lie in.
-fn left_blocks(page: &Page, sections: &[Row], cuts: &mut Vec<Cut>) -> (Vec<Block>, Option<String>) {
-    let mut blocks = Vec::new();
-    if sections.len() > 1 {
-        let numbers: Vec<String> = (1..=sections.len()).map(|number| number.to_string()).collect();
-        let room = numbers.iter().map(String::len).max().unwrap_or(1);
-        let cells = numbers.iter().map(|number| pushed_right(number, room)).collect();
-        blocks.push(Block { heading: vec![" ".repeat(room)], unit: " ".repeat(room), cells, width: room });
-    }
-    let first = sections.first().map_or("", |m| m.drawing());
-    let one = sections.iter().all(|m| m.drawing() == first);
-    let above = if one {
-        Some(format!("drawing: {}", shown(first)))
-    } else {
+/// Of which drawings the sections are, as far as one line above the table can say it.
+struct Whose {
+    /// All are of one drawing.
+    is_one: bool,
+    /// Which drawing that is, or which folder all drawings lie in.
+    above: Option<String>,
+    /// How much of each path that line says.
+    said: usize,
+}
+
+impl Whose {
+    fn of(sections: &[Row]) -> Whose {
+        let first = sections.first().map_or("", |row| row.drawing());
+        if sections.iter().all(|row| row.drawing() == first) {
+            let above = Some(format!("drawing: {}", shown(first)));
+            return Whose { is_one: true, above, said: first.len() };
+        }
         let folder = folder_of_all(sections);
-        let names = sections.iter().map(|m| m.drawing().get(folder.len()..).unwrap_or_default());
-        blocks.push(name_block(ColumnKey::Drawing, names, page.line / 5, cuts));
-        (!folder.is_empty()).then(|| format!("drawings in {}", shown(folder)))
-    };
-    let room = if one { page.line / 3 } else { page.line / 5 };
+        let above = (!folder.is_empty()).then(|| format!("drawings in {}", shown(folder)));
+        Whose { is_one: false, above, said: folder.len() }
+    }
+
+    /// What is still to be said of the path of a section's drawing.
+    fn path<'r>(&self, row: &'r Row) -> &'r str {
+        row.drawing().get(self.said..).unwrap_or_default()
+    }
+}
+
+/// The columns that each group repeats: number, drawing, section.
+fn left_blocks(page: &Page, sections: &[Row], whose: &Whose, cuts: &mut Vec<Cut>) -> Vec<Block> {
+    let numbers: Vec<String> = (1..=sections.len()).map(|number| number.to_string()).collect();
+    let room = numbers.iter().map(String::len).max().unwrap_or(1);
+    let cells = numbers.iter().map(|number| pushed_right(number, room)).collect();
+    let mut blocks =
+        vec![Block { heading: vec![" ".repeat(room)], unit: " ".repeat(room), cells, width: room }];
+    if !whose.is_one {
+        let paths = sections.iter().map(|row| whose.path(row));
+        blocks.push(name_block(ColumnKey::Drawing, paths, page.line / 5, cuts));
+    }
+    let room = if whose.is_one { page.line / 3 } else { page.line / 5 };
     blocks.push(name_block(ColumnKey::Section, sections.iter().map(|m| m.section()), room, cuts));
-    (blocks, above)
+    blocks
 }
 
 /// What the paths of all drawings begin with, up to the end of a folder's name.
@@ -336,10 +363,13 @@ mod tests {
             plates("drawings/lugs/a.dxf", &["LUG", "鋼板 with a very long name indeed, for a plate"]);
         rows.extend(plates("drawings/lugs/of a name that is long/b.dxf", &["LUG"]));
         rows.push(Measurement::failed("drawings/c.dxf", Finding::of(Code::FileEmpty)));
-        for line in (0..220).chain([1000]) {
-            let text = written(&rows, line);
-            for shown in text.lines() {
-                assert!(width(shown) <= line.max(NARROWEST), "{line}: {shown}");
+        rows.extend(plates("drawings/d.dxf", &["WEB"]));
+        for sections in 1..=rows.len() {
+            for line in (0..220).chain([1000]) {
+                let text = written(&rows[..sections], line);
+                for shown in text.lines() {
+                    assert!(width(shown) <= line.max(NARROWEST), "{line}: {shown}");
+                }
             }
         }
     }
@@ -358,7 +388,7 @@ mod tests {
 
     #[test]
     fn decimal_points_stand_under_one_another() {
-        let text = written(&plates("a.dxf", &["LUG", "PLATE"]), 200);
+        let text = written(&plates("a.dxf", &["LUG", "PLATE", "WEB", "CAP", "RIB"]), 200);
         let at: Vec<usize> = ["2060.25", "   7.5"]
             .iter()
             .map(|figure| {

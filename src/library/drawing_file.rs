@@ -42,7 +42,7 @@ impl<T> DrawingFile<T> {
         let name = paths::text(path).into_owned();
         let failed = |failure, finding| DrawingFile::failed(&name, failure, finding, &keep);
         DrawingFile::read_and(path, reading, digest, failed, |drawing| {
-            DrawingFile::of(&name, drawing, options, &keep)
+            DrawingFile::of_drawing(&name, drawing, options, &keep)
         })
     }
 
@@ -223,8 +223,8 @@ impl<T> DrawingFile<T> {
         }
     }
 
-    /// Measures a drawing that was read. `name` is its path as it was given.
-    fn of(
+    /// Measures a drawing that was read. `name` is its path as it was given. A fault of the program is the caller's.
+    pub fn of_drawing(
         name: &str,
         drawing: Drawing,
         options: &Options,

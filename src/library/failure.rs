@@ -54,6 +54,7 @@ impl Failure {
     }
 
     /// One letter that stands for it.
+    #[cfg(feature = "ledger")]
     pub(super) fn letter(self) -> char {
         match self {
             Failure::NotRead => 'r',
@@ -68,7 +69,7 @@ impl Failure {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "ledger"))]
 mod tests {
     use super::Failure;
     use std::collections::BTreeSet;

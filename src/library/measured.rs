@@ -4,12 +4,14 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
+#[cfg(feature = "ledger")]
+use super::Apart;
 use super::digest::sha256;
-use super::{Apart, DrawingFile, Failure, JobSections, SourceError, unmatched};
+use super::{DrawingFile, Failure, JobSections, SourceError, unmatched};
 use crate::drawing::ReadOptions;
 use crate::finding::Code;
 use crate::measure::{Measurement, Message, Options};
-use crate::schedule::{ColumnKey, Row, Style, Value, exact_figures, piece_cells};
+use crate::schedule::{ColumnKey, Row, Style, Value, exact_figures, piece_cells, settled_figures};
 
 /// What is asked of every drawing.
 #[derive(Clone, Debug, Default)]
@@ -23,10 +25,13 @@ pub struct Task {
     pub style: Style,
     /// Whether the pieces of the sections are wanted too.
     pub pieces: bool,
+    /// Whether the figures of the rows are wanted with all their digits too.
+    pub exact: bool,
     /// What is measured of the drawings, where that is what a job takes from them.
     pub job: Option<Arc<JobSections>>,
     /// How a drawing is measured in a process of its own that an earlier run with the ledger died of; where it is not said, it is
     /// measured like all others.
+    #[cfg(feature = "ledger")]
     pub apart: Option<Apart>,
 }
 
@@ -48,6 +53,9 @@ pub struct DrawingRows {
     pub rows: Vec<Row>,
     /// The cells of the pieces, where they were asked for.
     pub pieces: Vec<Vec<String>>,
+    /// For each row its figures with all digits, as [`exact_figures`] gives them, where they were asked for; none of a drawing
+    /// that was remembered.
+    pub exact: Vec<Vec<Option<f64>>>,
     /// What failed and what gave no row.
     pub messages: Vec<Message>,
     /// The kinds of failures.
@@ -83,6 +91,7 @@ const MOST_NAMES: usize = 13;
 
 /// What a ledger keeps beside the rows.
 #[derive(Clone, Debug, Default)]
+#[cfg_attr(not(feature = "ledger"), allow(dead_code, reason = "read by ledgers alone"))]
 pub(super) struct LedgerRecord {
     /// SHA-256 of the drawing file; `None` where it could not be read.
     pub sha256: Option<String>,
@@ -91,6 +100,7 @@ pub(super) struct LedgerRecord {
 }
 
 #[derive(Clone, Debug)]
+#[cfg_attr(not(feature = "ledger"), allow(dead_code, reason = "read by ledgers alone"))]
 pub(super) struct Figures {
     /// Digests of the outline as it lies, and of its shape turned and mirrored in any way.
     pub outline: Option<String>,
@@ -107,6 +117,7 @@ pub(super) const EVERY_COLUMN: Style = Style {
     labels: true,
     plates: true,
     stated: true,
+    field: true,
     mass_unit: crate::unit::MassUnit::Kilogram,
     choice: None,
     decimal: crate::schedule::DecimalMark::Point,
@@ -135,6 +146,7 @@ impl DrawingRows {
     }
 
     /// A drawing whose measuring ended the process that it was done in, in this way.
+    #[cfg(feature = "ledger")]
     pub(super) fn died(path: &Path, how: &str, task: &Task) -> DrawingRows {
         let reduced = |section| Section::of(&section, task, true);
         let file = DrawingFile::died(path, how, task.job.as_deref(), &task.options, reduced);
@@ -147,6 +159,7 @@ impl DrawingRows {
     }
 
     /// Whether the program died of it.
+    #[cfg(feature = "ledger")]
     pub(super) fn has_died(&self) -> bool {
         self.messages.iter().flat_map(|message| &message.findings).any(|f| f.code == Code::ProgramDied)
     }
@@ -175,6 +188,7 @@ impl DrawingRows {
         for section in file.sections {
             measured.rows.push(section.row);
             measured.pieces.extend(section.pieces);
+            measured.exact.extend(section.exact);
             figures.extend(section.figures);
         }
         measured.for_ledger = keep.then_some(LedgerRecord { sha256: file.sha256, figures });
@@ -187,6 +201,7 @@ impl DrawingRows {
         size_of::<DrawingRows>()
             + self.rows.iter().map(Row::weight).sum::<usize>()
             + self.pieces.iter().map(|cells| texts(cells)).sum::<usize>()
+            + self.exact.iter().map(|figures| size_of_val(figures.as_slice())).sum::<usize>()
             + self.messages.iter().map(Message::weight).sum::<usize>()
             + texts(&self.layers)
     }
@@ -196,6 +211,7 @@ impl DrawingRows {
 struct Section {
     row: Row,
     pieces: Vec<Vec<String>>,
+    exact: Option<Vec<Option<f64>>>,
     figures: Option<Figures>,
 }
 
@@ -204,6 +220,7 @@ impl Section {
         Section {
             row: Row::of(measurement, task.style),
             pieces: if task.pieces { piece_cells(measurement, task.style) } else { Vec::new() },
+            exact: task.exact.then(|| exact_figures(measurement, task.style)),
             figures: keep.then(|| Figures::of(measurement)),
         }
     }
@@ -222,7 +239,7 @@ impl Figures {
                 Value::Text(unit) => Some(unit),
                 _ => None,
             },
-            exact: exact_figures(measurement, EVERY_COLUMN),
+            exact: settled_figures(measurement, EVERY_COLUMN),
         }
     }
 }

@@ -20,26 +20,44 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+#[cfg(feature = "ledger")]
 mod apart;
 mod digest;
 mod drawing_file;
 mod failure;
 mod job_sections;
+#[cfg(feature = "ledger")]
 mod ledger;
+mod machine;
 mod measured;
+#[cfg(not(feature = "ledger"))]
+mod no_ledger;
 mod pool;
+#[cfg(feature = "ledger")]
+mod remembering;
 mod report;
 mod run;
+mod run_end;
 mod sources;
+mod time_limit;
+mod unmatched;
 
+#[cfg(feature = "ledger")]
 pub use apart::Apart;
 pub use digest::sha256;
 pub use drawing_file::{DrawingFile, unmatched};
 pub use failure::Failure;
 pub use job_sections::JobSections;
-pub use ledger::{Ledger, LedgerError, Moved, RunEnd};
+#[cfg(feature = "ledger")]
+pub use ledger::{Ledger, LedgerError};
+pub use machine::memory_for_one;
 pub use measured::{Change, DrawingRows, Task};
+#[cfg(not(feature = "ledger"))]
+pub use no_ledger::{Ledger, LedgerError};
 pub use pool::{Concurrency, MOST_HELD};
 pub use report::{Report, ReportColumn};
 pub use run::{RunError, cores, run};
+pub use run_end::{Moved, RunEnd};
 pub use sources::{Source, SourceError, Sources, is_dxf};
+pub use time_limit::{TimeLimit, TimeLimitError};
+pub use unmatched::Unmatched;

@@ -5,7 +5,7 @@
 
 use super::Region;
 use super::signature::{WrittenRing, parts_bytes};
-use crate::geometry::{Curve, Point};
+use crate::geometry::Point;
 use crate::outline::Ring;
 
 /// Coordinates of shapes that differ by less than this (mm) are usually the same: files that are written with six
@@ -24,15 +24,9 @@ impl Region {
     /// it may lie on both sides of a step. `None` for shapes with very many corners that lie equally far from the centroid,
     /// such as a circle of thousands of chords.
     pub fn shape(&self, centroid: Point, millimetres: f64) -> Option<Vec<u8>> {
-        let mirrored = |p: Point| Point::new(-p.x, p.y);
         let local = |p: Point| (p - centroid) * millimetres;
         let as_drawn = WrittenParts::of(self, |ring| WrittenRing::of(ring.curves(), local, millimetres));
-        let turned_over = WrittenParts::of(self, |ring| {
-            let map = crate::geometry::Affine::scaling(-1.0, 1.0);
-            let curves: Vec<Curve> =
-                ring.curves().iter().rev().map(|curve| curve.reversed().transformed(&map)).collect();
-            WrittenRing::of(&curves, |p| mirrored(local(mirrored(p))), millimetres)
-        });
+        let turned_over = as_drawn.mirrored();
         let candidates = as_drawn.farthest();
         if 2 * candidates.len().max(1) * as_drawn.edges() > MOST_WRITTEN {
             return None;
@@ -49,6 +43,14 @@ impl WrittenParts {
     fn of(region: &Region, ring: impl Fn(&Ring) -> WrittenRing) -> WrittenParts {
         let parts = region.parts.iter();
         WrittenParts(parts.map(|part| (ring(&part.edge), part.holes.iter().map(&ring).collect())).collect())
+    }
+
+    /// The same seen from behind: left is right.
+    fn mirrored(&self) -> WrittenParts {
+        let mirrored = |(edge, holes): &(WrittenRing, Vec<WrittenRing>)| {
+            (edge.mirrored(), holes.iter().map(WrittenRing::mirrored).collect())
+        };
+        WrittenParts(self.0.iter().map(mirrored).collect())
     }
 
     fn rings(&self) -> impl Iterator<Item = &WrittenRing> {
@@ -81,7 +83,7 @@ impl WrittenParts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Affine, Arc};
+    use crate::geometry::{Affine, Arc, Curve};
     use crate::outline::Origin;
     use crate::region::Part;
     use std::f64::consts::{FRAC_PI_2, PI, TAU};

@@ -148,6 +148,27 @@ impl WrittenRing {
 }
 
 impl WrittenRing {
+    /// The ring with left and right exchanged, travelled in the other direction, so that what it goes round is on the same
+    /// side as before.
+    pub(super) fn mirrored(&self) -> WrittenRing {
+        let mirrored = |point: &Point| Point::new(-point.x, point.y);
+        match self {
+            WrittenRing::Circle(center, radius) => WrittenRing::Circle(mirrored(center), *radius),
+            WrittenRing::Edges(edges) => {
+                // Each edge begins where it ended, which is where the next began.
+                let ends = edges.iter().cycle().skip(1).map(|next| mirrored(&next.from));
+                let back = edges.iter().zip(ends).map(|(edge, from)| WrittenEdge {
+                    from,
+                    kind: edge.kind,
+                    along: edge.along.iter().rev().map(mirrored).collect(),
+                });
+                let mut back: Vec<WrittenEdge> = back.collect();
+                back.reverse();
+                WrittenRing::Edges(back)
+            }
+        }
+    }
+
     /// The corners of the ring; the centre of a circle.
     pub(super) fn corners(&self) -> Vec<Point> {
         match self {

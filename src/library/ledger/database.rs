@@ -10,11 +10,11 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, params, params_from_iter};
 
 use super::seal::{Seal, of_measuring};
-use super::{Id, Moved, Stamp, schema};
+use super::{Id, LedgerError, Moved, Stamp, schema};
 use crate::library::measured::{EVERY_COLUMN, Figures};
 use crate::library::{Change, DrawingRows};
 use crate::paths;
-use crate::schedule::{ColumnKey, Quantity, Row, StoredRow, messages_to_store, texts_to_store};
+use crate::schedule::{ColumnKey, Digits, Quantity, Row, StoredRow, messages_to_store, texts_to_store};
 
 /// A transaction ends after this time, or when the run does.
 const MOMENT: Duration = Duration::from_millis(250);
@@ -33,6 +33,8 @@ pub(super) struct Database {
     pub(super) distrusted: BTreeSet<i64>,
     /// What is damaged, where the file was found so while the run goes on: nothing more is asked of it then.
     pub(super) broken: Option<String>,
+    /// Why it could not be read or written while the run goes on: nothing more is asked of it then either.
+    pub(super) trouble: Option<LedgerError>,
 }
 
 impl Database {
@@ -47,6 +49,7 @@ impl Database {
             open: None,
             distrusted: BTreeSet::new(),
             broken: None,
+            trouble: None,
         }
     }
 
@@ -181,10 +184,20 @@ impl Database {
 
     /// The drawing at this path, which is met in this run, and its last measuring.
     fn met(&self, path: &str) -> rusqlite::Result<(i64, Option<i64>)> {
-        self.connection
+        let connection = &self.connection;
+        // As it is in a first run, for all drawings.
+        let is_new = connection
             .prepare_cached(
-                "INSERT INTO drawings (path, current, last_run) VALUES (?1, NULL, ?2)
-                 ON CONFLICT (path) DO UPDATE SET last_run = ?2, vanished_run = NULL RETURNING id, current",
+                "INSERT INTO drawings (path, current, last_run) VALUES (?1, NULL, ?2) ON CONFLICT (path) DO NOTHING",
+            )?
+            .execute(params![path, self.run])?
+            > 0;
+        if is_new {
+            return Ok((connection.last_insert_rowid(), None));
+        }
+        connection
+            .prepare_cached(
+                "UPDATE drawings SET last_run = ?2, vanished_run = NULL WHERE path = ?1 RETURNING id, current",
             )?
             .query_row(params![path, self.run], |row| Ok((row.get(0)?, row.get(1)?)))
     }
@@ -325,16 +338,40 @@ impl Database {
                 // As what can't be read as what it must be.
                 return Err(rusqlite::Error::QueryReturnedNoRows);
             }
-            let text = |value: &Value| match value {
-                Value::Text(text) => text.clone(),
-                Value::Integer(number) => number.to_string(),
-                Value::Real(number) => format!("{number:?}"),
-                Value::Null | Value::Blob(_) => String::new(),
-            };
-            let cells: Vec<String> = values.iter().skip(2).map(text).collect();
-            take(&row.get::<_, String>(0)?, &text(&row.get(1)?), &cells);
+            // Behind the two digests.
+            let figures = values.get(2..).unwrap_or_default();
+            let size = size_of_section(figures);
+            let cells: Vec<String> =
+                schema::columns().zip(figures).map(|(column, value)| cell(column.key, value, size)).collect();
+            let section = row.get::<_, Option<String>>(1)?.unwrap_or_default();
+            take(&row.get::<_, String>(0)?, &section, &cells);
         }
         Ok(())
+    }
+}
+
+/// The larger of width and height of a section that is kept with these figures; 0 where that is not known.
+fn size_of_section(figures: &[Value]) -> f64 {
+    let figure = |key: ColumnKey| {
+        let at = schema::columns().position(|column| column.key == key)?;
+        match figures.get(at) {
+            Some(Value::Real(figure)) => Some(*figure),
+            _ => None,
+        }
+    };
+    let length = |from, to| figure(to).zip(figure(from)).map_or(0.0, |(to, from)| to - from);
+    length(ColumnKey::XMin, ColumnKey::XMax).max(length(ColumnKey::YMin, ColumnKey::YMax))
+}
+
+/// A value as a schedule has it, of a section of this size.
+fn cell(key: ColumnKey, value: &Value, size: f64) -> String {
+    let digits = Digits::default();
+    match value {
+        Value::Text(text) => text.clone(),
+        Value::Integer(count) => count.to_string(),
+        Value::Real(figure) if key.is_place() => digits.place(*figure, 0.0, size),
+        Value::Real(figure) => digits.text(*figure, 0.0),
+        Value::Null | Value::Blob(_) => String::new(),
     }
 }
 

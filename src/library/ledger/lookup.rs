@@ -8,7 +8,7 @@ use rusqlite::{ToSql, params};
 
 use super::database::Content;
 use super::seal::of_measuring;
-use super::{Database, Id, Ledger, LedgerError, READ, Stamp};
+use super::{Database, Id, Ledger, READ, Stamp};
 use crate::library::{DrawingRows, Failure};
 use crate::paths;
 use crate::schedule::{stored_messages, stored_row, stored_texts};
@@ -37,53 +37,44 @@ struct StoredMeasuring {
 
 impl Ledger {
     /// What is known of the drawing at this path, given as `name`.
-    pub(in super::super) fn known(
-        &self,
-        path: &Path,
-        name: &Path,
-        stamp: &Stamp,
-    ) -> Result<Known, LedgerError> {
+    pub(in super::super) fn known(&self, path: &Path, name: &Path, stamp: &Stamp) -> Known {
         if self.is_new {
-            return Ok(Known::Unknown);
+            return Known::Unknown;
         }
-        let Some(stored) = self.stored(path)?.filter(|stored| stored.stamp.size == stamp.size) else {
-            return Ok(Known::Unknown);
+        let Some(stored) = self.stored(path).filter(|stored| stored.stamp.size == stamp.size) else {
+            return Known::Unknown;
         };
         // Understood when the ledger is free again for others.
-        Ok(match stored.remembered(name) {
+        match stored.remembered(name) {
             None => Known::Unknown,
             Some(measured) if stamp.proves_unchanged_since(&stored.stamp) => {
                 Known::Unchanged(stored.id, measured)
             }
             Some(measured) => Known::PerhapsChanged(stored.id, measured, stored.sha256),
-        })
+        }
     }
 
     /// What is known, by the SHA-256 of its bytes, of a drawing that is at another path now, which is `name`.
-    pub(in super::super) fn known_by_digest(
-        &self,
-        digest: &str,
-        name: &Path,
-    ) -> Result<Option<(Id, DrawingRows)>, LedgerError> {
+    pub(in super::super) fn known_by_digest(&self, digest: &str, name: &Path) -> Option<(Id, DrawingRows)> {
         let stored = self.with(|database| database.stored_with(digest))?;
-        Ok(stored.and_then(|stored| Some((stored.id, stored.remembered(name)?))))
+        Some((stored.id, stored.remembered(name)?))
     }
 
-    fn stored(&self, path: &Path) -> Result<Option<StoredMeasuring>, LedgerError> {
+    fn stored(&self, path: &Path) -> Option<StoredMeasuring> {
         let path = paths::text(&path).into_owned();
         let mut ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(stored) = ahead.stored.remove(&path) {
             ahead.hits += 1;
-            return Ok(Some(stored));
+            return Some(stored);
         }
         let many = ahead.many(&path);
-        let found = self.with(|database| database.stored_from(&path, many))?;
+        let found = self.with(|database| database.stored_from(&path, many));
         if 2 * found.len() < many {
             // Those that follow are not known either, or were measured in another way.
             ahead.many = 0;
         }
         ahead.stored.extend(found);
-        Ok(ahead.stored.remove(&path))
+        ahead.stored.remove(&path)
     }
 }
 

@@ -21,7 +21,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use rusqlite::{Connection, OpenFlags, params};
 
 use super::measured::EVERY_COLUMN;
-use super::{Change, DrawingRows};
+use super::{Change, DrawingRows, Moved, RunEnd};
 use crate::paths;
 use database::{Database, READ};
 use in_work::InWork;
@@ -84,28 +84,6 @@ pub struct Ledger {
     opened: Option<String>,
 }
 
-/// What the end of a run comes to.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct RunEnd {
-    /// Paths of drawings that are no longer there.
-    pub vanished: Vec<String>,
-    /// Drawings that are at another path than before.
-    pub moved: Vec<Moved>,
-    /// What was found damaged, and what became of it, in a sentence each.
-    pub damages: Vec<String>,
-}
-
-/// A drawing that is no longer at its path, and one with the same bytes that is new at another.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct Moved {
-    /// Where it was.
-    pub from: String,
-    /// Where it is.
-    pub to: String,
-}
-
 /// The numbers of a drawing and of its measuring.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Id {
@@ -140,23 +118,19 @@ impl Ledger {
         self.database.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// What the work gives. Damage that shows ends no run: the ledger is left alone from then on, and knows nothing.
-    fn with<T: Default>(
-        &self,
-        work: impl FnOnce(&mut Database) -> rusqlite::Result<T>,
-    ) -> Result<T, LedgerError> {
+    /// What the work gives. Neither damage that shows nor a disk that is full ends a run: the ledger is left alone from then
+    /// on, and knows nothing.
+    fn with<T: Default>(&self, work: impl FnOnce(&mut Database) -> rusqlite::Result<T>) -> T {
         let mut database = self.database();
-        if database.broken.is_some() {
-            return Ok(T::default());
+        if database.broken.is_some() || database.trouble.is_some() {
+            return T::default();
         }
         match work(&mut database) {
-            Ok(done) => Ok(done),
-            Err(error) if opening::is_damage(&error) => {
-                database.broken = Some(error.to_string());
-                Ok(T::default())
-            }
-            Err(error) => Err(opening::ledger_error(&database.path, error)),
+            Ok(done) => return done,
+            Err(error) if opening::is_damage(&error) => database.broken = Some(error.to_string()),
+            Err(error) => database.trouble = Some(opening::ledger_error(&database.path, error)),
         }
+        T::default()
     }
 
     /// Whether an earlier run died while it measured the drawing at this path.
@@ -175,12 +149,12 @@ impl Ledger {
     }
 
     /// Ends a transaction that has been open for a moment: nobody knows how long the next drawing takes.
-    pub(super) fn settle(&self) -> Result<(), LedgerError> {
-        self.with(Database::commit_after_a_moment)
+    pub(super) fn settle(&self) {
+        self.with(Database::commit_after_a_moment);
     }
 
     /// Notes that drawings are as they were measured then.
-    pub(super) fn seen(&self, ids: &[Id]) -> Result<(), LedgerError> {
+    pub(super) fn seen(&self, ids: &[Id]) {
         let drawings: Vec<String> = ids.iter().map(|id| id.drawing.to_string()).collect();
         self.with(|database| {
             database.transact()?;
@@ -192,11 +166,11 @@ impl Ledger {
                 )?
                 .execute(params![database.run, format!("[{}]", drawings.join(","))])?;
             database.commit_after_a_moment()
-        })
+        });
     }
 
     /// Notes how a drawing looks now that has the bytes which were measured then.
-    pub(super) fn restamped(&self, id: Id, path: &Path, stamp: &Stamp) -> Result<(), LedgerError> {
+    pub(super) fn restamped(&self, id: Id, path: &Path, stamp: &Stamp) {
         self.with(|database| {
             database.transact()?;
             let connection = &database.connection;
@@ -210,16 +184,11 @@ impl Ledger {
                 )?
                 .execute(params![stamp.modified, stamp.changed, stamp.looked, seal, id.measuring])?;
             database.commit_after_a_moment()
-        })
+        });
     }
 
     /// Remembers the drawing at this path that was measured.
-    pub(super) fn record(
-        &self,
-        path: &Path,
-        stamp: &Stamp,
-        measured: &DrawingRows,
-    ) -> Result<Option<Change>, LedgerError> {
+    pub(super) fn record(&self, path: &Path, stamp: &Stamp, measured: &DrawingRows) -> Option<Change> {
         self.with(|database| {
             database.transact()?;
             let change = database.record(&paths::text(path), stamp, measured)?;
@@ -232,7 +201,7 @@ impl Ledger {
     }
 
     /// Remembers of the drawing at this path what is known of another with the same bytes; what became of it.
-    pub(super) fn copied(&self, id: Id, path: &Path, stamp: &Stamp) -> Result<Option<Change>, LedgerError> {
+    pub(super) fn copied(&self, id: Id, path: &Path, stamp: &Stamp) -> Option<Change> {
         self.with(|database| {
             database.transact()?;
             let change = database.copied(id, &paths::text(path), stamp)?;
@@ -245,10 +214,13 @@ impl Ledger {
     /// that was found damaged on the way is set aside.
     ///
     /// # Errors
-    /// Where the ledger can't be written.
+    /// Where the ledger can't be written, or could not since some moment of the run: what it has from before stays.
     pub fn finish(self) -> Result<RunEnd, LedgerError> {
-        let (vanished, moved) = self.with(Database::finish)?;
+        let (vanished, moved) = self.with(Database::finish);
         self.in_work.finish();
+        if let Some(trouble) = self.database().trouble.take() {
+            return Err(trouble);
+        }
         let mut end = RunEnd { vanished, moved, damages: self.opened.iter().cloned().collect() };
         let mut database = self.database();
         let shown = paths::text(&database.path).into_owned();
@@ -277,8 +249,8 @@ impl Ledger {
     }
 
     /// Gives the sections of all drawings that have not vanished, by path and number: the path, the name of the section,
-    /// and a cell for each of the [`headings`](Ledger::headings), figures with all their digits, empty where nothing is
-    /// known.
+    /// and a cell for each of the [`headings`](Ledger::headings), figures rounded to six digits as those of a schedule are,
+    /// empty where nothing is known.
     ///
     /// # Errors
     /// Where the file is no ledger of this version, is in use, or can't be read.

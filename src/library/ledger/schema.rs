@@ -4,7 +4,7 @@ use super::super::measured::EVERY_COLUMN;
 use crate::schedule::{Column, ColumnKey, Quantity};
 
 /// Rises when a table changes.
-pub(super) const VERSION: i64 = 4;
+pub(super) const VERSION: i64 = 5;
 
 /// What marks a file as a ledger, "trac" in ASCII.
 pub(super) const APPLICATION: i64 = 0x7472_6163;

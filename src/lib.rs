@@ -12,6 +12,7 @@
 //! | [`outline`] | entities | closed rings of exact curves, open chains |
 //! | [`region`] | rings | solid parts with holes |
 //! | [`section`] | a region | its properties, checked by strips |
+//! | [`field`] | a region | torsion, warping and shear constants, with bounds |
 //! | [`measure`] | a drawing and options | all of that for each layer, part or drawing |
 //! | [`schedule`] | measurements | CSV, JSON, a workbook, a table to read |
 //! | [`sheet`] | measurements | a calculation sheet, pictures |
@@ -24,6 +25,12 @@
 //! its [findings](finding::Finding): what its reader must know, where, and what to try next.
 //!
 //! [`region::Region::to_geo`] hands a region out as polygons for other libraries.
+//!
+//! # Features
+//!
+//! Without any feature the library reads drawings, measures them and writes schedules as CSV or as a table, with few
+//! other crates and without files, threads or a clock where it is given bytes, so that it runs as WebAssembly too.
+//! `docs/library-users.md` says what each feature brings and costs; a module or an item that needs one says so here.
 //!
 //! # Axes, signs, units
 //!
@@ -63,12 +70,21 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+#![cfg_attr(docsrs, feature(doc_cfg))]
+#![cfg_attr(
+    not(feature = "command-line"),
+    allow(rustdoc::broken_intra_doc_links, reason = "what a feature brings can't be linked to without it")
+)]
+
 pub mod changes;
 pub mod check;
 pub mod drawing;
+pub mod field;
 pub mod finding;
 pub mod geometry;
+#[cfg(feature = "library")]
 pub mod library;
+#[cfg(feature = "mark")]
 pub mod mark;
 pub mod measure;
 pub mod outline;
@@ -76,14 +92,17 @@ pub mod paths;
 pub mod region;
 pub mod schedule;
 pub mod section;
+#[cfg(feature = "sheet")]
 pub mod sheet;
 pub mod unit;
+pub mod words;
 
 #[cfg(test)]
 #[path = "../tests/common/seed.rs"]
 mod seed;
 
-/// The examples of README.md, compiled and run as doc tests.
-#[cfg(doctest)]
+/// The examples of README.md and of docs/, compiled and run as doc tests.
+#[cfg(all(doctest, feature = "command-line"))]
 #[doc = include_str!("../README.md")]
-struct Readme;
+#[doc = include_str!("../docs/library-users.md")]
+struct Documents;

@@ -30,6 +30,9 @@ const CENTROIDS: &str = "MARK-CENTROID";
 /// Layer of the principal axes.
 const AXES: &str = "MARK-AXES";
 
+/// Layer of the shear centres, where these were asked for.
+const SHEAR_CENTRES: &str = "MARK-SHEAR-CENTRE";
+
 /// Layer of names and figures.
 const LABELS: &str = "MARK-LABEL";
 
@@ -42,6 +45,7 @@ const OVERLAPS: &str = "MARK-OVERLAP";
 /// Colour numbers of the kinds of layer: green, red, cyan, white or black, magenta, orange.
 const COLOURS: [(&str, u8); 5] = [(CENTROIDS, 1), (AXES, 4), (LABELS, 7), (OPEN, 6), (OVERLAPS, 30)];
 const OUTLINE_COLOUR: u8 = 3;
+const SHEAR_CENTRE_COLOUR: u8 = 5;
 
 /// The marked drawing of sections of one drawing, as DXF text. Sections without properties are left out.
 ///
@@ -64,6 +68,9 @@ pub fn dxf(measurements: &[Measurement], style: Style) -> io::Result<Vec<u8>> {
     }
     for (name, colour) in COLOURS {
         add_layer(&mut drawing, name, colour);
+    }
+    if style.field {
+        add_layer(&mut drawing, SHEAR_CENTRES, SHEAR_CENTRE_COLOUR);
     }
     let mut names = HashSet::new();
     let size = measurements.iter().filter_map(Measurement::properties).map(|section| section.extent.size());
@@ -89,6 +96,10 @@ pub fn dxf(measurements: &[Measurement], style: Style) -> io::Result<Vec<u8>> {
             add_ring(&mut drawing, &layer, ring);
         }
         add_marks(&mut drawing, section);
+        if let Some(centre) = measurement.field().and_then(|field| field.shear_centre).filter(|_| style.field)
+        {
+            add_shear_centre(&mut drawing, centre.at, section.extent.size());
+        }
         add_labels(&mut drawing, measurement, section, style);
     }
     let mut text = Vec::new();
@@ -318,6 +329,16 @@ fn places(finding: &Finding) -> Vec<Point> {
 pub fn has_marks(measurements: &[Measurement]) -> bool {
     let is_marked = |finding: &Finding| mark_layer(finding.code).is_some() && !places(finding).is_empty();
     measurements.iter().any(|m| m.properties().is_some() || m.findings.iter().any(is_marked))
+}
+
+/// The shear centre as a cross that stands on its feet, unlike that of the centroid.
+fn add_shear_centre(drawing: &mut dxf::Drawing, centre: Point, size: f64) {
+    /// Half a stroke goes so far to the right and up, as a share of the section's size.
+    const STROKE: f64 = 0.02;
+    for half in [Point::new(STROKE, STROKE), Point::new(STROKE, -STROKE)] {
+        let (a, b) = (centre - half * size, centre + half * size);
+        add(drawing, SHEAR_CENTRES, EntityType::Line(Line::new(point(a), point(b))));
+    }
 }
 
 /// The centroid as a cross, and the principal axes across the section and a little beyond.

@@ -36,6 +36,7 @@ fn escape(text: &str) -> Option<(u32, &str)> {
 }
 
 /// Text in which a backslash that begins an escape is one itself.
+#[cfg_attr(not(any(unix, windows)), allow(dead_code, reason = "paths of other systems are text"))]
 fn with_backslashes(text: &str, out: &mut String) {
     for (at, letter) in text.char_indices() {
         match letter {
@@ -45,6 +46,7 @@ fn with_backslashes(text: &str, out: &mut String) {
     }
 }
 
+#[cfg_attr(not(any(unix, windows)), allow(dead_code, reason = "paths of other systems are text"))]
 fn push_escape(out: &mut String, value: u32) {
     // Writing to a string can't fail.
     let _ = write!(out, "{}{value:0width$X}", system::ESCAPE, width = system::DIGITS);

@@ -107,6 +107,9 @@ fn version_and_help() {
         for words in ["licensed engineer", "Exit codes: 0 ", " 1 results", " 2 nothing"] {
             assert!(text.contains(words), "{arguments:?} does not say {words:?}");
         }
+        // Where to read on stands where one begins.
+        let documents = text.contains("docs/README.md in the project");
+        assert_eq!(documents, arguments.len() == 1, "{arguments:?}: {text}");
     }
     let run = folder.run(&["inspect", "--help"]);
     assert!(run.code == 0 && run.out.contains("licensed"));

@@ -169,27 +169,45 @@ fn table_figures(text: &str, number: usize, names: &str) -> Vec<String> {
     rows.flat_map(str::split_whitespace).map(str::to_owned).collect()
 }
 
+/// Six sections have a row each, three stand upright; both have the figures of the CSV.
 #[test]
 fn a_table_has_the_figures_of_the_csv() {
+    let drawing = std::fs::read(fixture("gantry-end-plate.dxf")).unwrap();
     let folder = Folder::with(&[]);
-    let names = ["GUSSET       ", "PLATE        ", "WEB STIFFENER"];
+    folder.write("a.dxf", &drawing);
+    folder.write("b.dxf", &drawing);
+    let elsewhere = ["drawing", "section", "layer", "findings"];
     for digits in ["6", "full"] {
-        let mut arguments = vec!["schedule", "--digits", digits];
-        let path = fixture("gantry-end-plate.dxf");
-        arguments.push(&path);
-        let csv = String::from_utf8(bytes(&folder, &arguments)).unwrap();
+        let run = |more: &[&str]| {
+            let arguments = [&["schedule", "--digits", digits], more].concat();
+            String::from_utf8(bytes(&folder, &arguments)).unwrap()
+        };
+        let csv = run(&["a.dxf", "b.dxf"]);
         let order: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
-        arguments.extend(["--format", "table"]);
-        let table = String::from_utf8(bytes(&folder, &arguments)).unwrap();
+        let table = run(&["a.dxf", "b.dxf", "--format", "table"]);
         for (k, row) in rows(&csv).iter().enumerate() {
             let want: Vec<&str> = order
                 .iter()
-                .filter(|heading| !["drawing", "section", "layer", "findings"].contains(heading))
+                .filter(|heading| !elsewhere.contains(heading))
                 .flat_map(|heading| row[*heading].split_whitespace())
                 .collect();
             assert!(want.len() > 35);
-            assert_eq!(table_figures(&table, k + 1, names[k]), want, "{table}");
+            let names = format!("{:7}  {:13}", row["drawing"], row["section"]);
+            assert_eq!(table_figures(&table, k + 1, &names), want, "{table}");
         }
+        let upright = run(&["a.dxf", "--format", "table"]);
+        let three = &rows(&csv)[..3];
+        for heading in order.iter().filter(|heading| !elsewhere.contains(heading)) {
+            let want: Vec<&str> = three.iter().flat_map(|row| row[*heading].split_whitespace()).collect();
+            let has = |line: &str| line.split_whitespace().collect::<Vec<_>>().ends_with(&want);
+            // Of many digits two sections stand side by side and the third below.
+            let parts = [&want[..want.len() / 3 * 2], &want[want.len() / 3 * 2..]];
+            let in_parts = parts.iter().all(|part| {
+                upright.lines().any(|line| line.split_whitespace().collect::<Vec<_>>().ends_with(part))
+            });
+            assert!(upright.lines().any(has) || in_parts, "{heading} {want:?}: {upright}");
+        }
+        assert!(upright.lines().all(|line| line.chars().count() <= 80), "{upright}");
     }
 }
 

@@ -88,6 +88,31 @@ fn each_crate_has_one_door() {
 }
 
 #[test]
+fn features_are_in_the_documents() {
+    let manifest = file("Cargo.toml");
+    let features: BTreeSet<String> =
+        dependencies("[features]").into_iter().filter(|name| !name.starts_with([' ', '#'])).collect();
+    assert!(features.len() > 5, "{features:?}");
+    let page = file("docs/library-users.md");
+    let rows: Vec<&str> = page.lines().filter(|line| line.starts_with("| `")).collect();
+    for name in features.iter().filter(|name| *name != "default") {
+        let row = rows.iter().find(|row| row.starts_with(&format!("| `{name}` |")));
+        let row = row.unwrap_or_else(|| panic!("docs/library-users.md does not say what {name} brings"));
+        // Whether it names the features that this one needs.
+        let needs = manifest.lines().find_map(|line| line.strip_prefix(&format!("{name} = ["))).unwrap_or("");
+        for other in features.iter().filter(|other| needs.contains(&format!("\"{other}\""))) {
+            assert!(row.contains(&format!("`{other}`")), "{name} brings {other}");
+        }
+    }
+    assert_eq!(rows.len(), features.len() - 1, "{rows:?}");
+    let lines = manifest.lines().skip_while(|line| *line != "[dependencies]").skip(1);
+    let always = lines.take_while(|line| !line.starts_with('[')).filter(|line| line.contains(" = "));
+    let always: Vec<&str> = always.filter(|line| !line.contains("optional = true")).collect();
+    assert!(always.len() <= 12, "the library without features names {} crates: {always:?}", always.len());
+    assert!(page.contains(&format!("of which {} are named by tracearm itself", always.len())));
+}
+
+#[test]
 fn tolerances_are_those_of_the_code() {
     let rows = table("| name | file | value | what it decides |");
     let sources = sources();
@@ -112,6 +137,14 @@ fn tolerances_are_those_of_the_code() {
             }
         }
     }
+}
+
+/// One release has one version, whoever uses it.
+#[test]
+fn the_python_package_has_the_version_of_the_program() {
+    let manifest = file("python/Cargo.toml");
+    let version = format!("version = \"{}\"", env!("CARGO_PKG_VERSION"));
+    assert!(manifest.lines().any(|line| line == version), "python/Cargo.toml does not say {version}");
 }
 
 #[test]
@@ -139,8 +172,9 @@ fn files_that_are_named_exist() {
     let text = file("DEVELOPERS.md");
     let mut found = 0;
     for name in text.split('`').skip(1).step_by(2) {
-        let is_path =
-            ["src/", "tests/", "shared/", "benches/", "fixtures/"].iter().any(|root| name.starts_with(root));
+        let is_path = ["src/", "tests/", "shared/", "benches/", "fixtures/", "docs/"]
+            .iter()
+            .any(|root| name.starts_with(root));
         if is_path && !name.contains('*') && !name.contains(' ') {
             assert!(Path::new(env!("CARGO_MANIFEST_DIR")).join(name).exists(), "there is no {name}");
             found += 1;

@@ -28,11 +28,12 @@ impl Crate {
     fn add(modules: &mut BTreeMap<Vec<String>, Vec<Item>>, path: Vec<String>, from: &Path, folder: &Path) {
         let text =
             std::fs::read_to_string(from).unwrap_or_else(|error| panic!("{}: {error}", from.display()));
-        let items =
+        let mut items =
             syn::parse_file(&text).unwrap_or_else(|error| panic!("{}: {error}", from.display())).items;
+        items.retain(|item| !is_left_out(attributes(item)));
         for item in &items {
             let Item::Mod(module) = item else { continue };
-            if module.content.is_some() || is_for_tests(&module.attrs) {
+            if module.content.is_some() {
                 continue;
             }
             let name = module.ident.to_string();
@@ -98,9 +99,7 @@ impl Crate {
             for item in items {
                 let Item::Impl(block) = item else { continue };
                 let syn::Type::Path(of) = &*block.self_ty else { continue };
-                if of.path.segments.last().is_none_or(|segment| segment.ident != name)
-                    || is_for_tests(&block.attrs)
-                {
+                if of.path.segments.last().is_none_or(|segment| segment.ident != name) {
                     continue;
                 }
                 let mut block = block.clone();
@@ -132,8 +131,33 @@ impl Crate {
     }
 }
 
-fn is_for_tests(attributes: &[syn::Attribute]) -> bool {
-    attributes.iter().any(|attribute| attribute.path().is_ident("cfg"))
+/// What is no part of a build with all features: what is for tests, or stands in for a feature that is missing. What one
+/// system has and another has not is left out too.
+fn is_left_out(attributes: &[syn::Attribute]) -> bool {
+    let conditions = attributes.iter().filter(|attribute| attribute.path().is_ident("cfg"));
+    conditions.into_iter().any(|condition| {
+        let syn::Meta::List(list) = &condition.meta else { return true };
+        let words: Vec<String> = list.tokens.to_string().split_whitespace().map(str::to_owned).collect();
+        // `feature = "sheet"`, or any of several.
+        let is_feature = matches!(words.first().map(String::as_str), Some("feature" | "any"));
+        !is_feature || words.iter().any(|word| matches!(word.as_str(), "test" | "not"))
+    })
+}
+
+/// The attributes of an item of a module.
+fn attributes(item: &Item) -> &[syn::Attribute] {
+    match item {
+        Item::Const(item) => &item.attrs,
+        Item::Enum(item) => &item.attrs,
+        Item::Fn(item) => &item.attrs,
+        Item::Impl(item) => &item.attrs,
+        Item::Mod(item) => &item.attrs,
+        Item::Struct(item) => &item.attrs,
+        Item::Trait(item) => &item.attrs,
+        Item::Type(item) => &item.attrs,
+        Item::Use(item) => &item.attrs,
+        _ => &[],
+    }
 }
 
 /// What says something to users beside the documents.

@@ -123,13 +123,13 @@ fn a_job_that_is_wrong_says_where() {
 #[test]
 fn sheets_and_marks_of_a_job() {
     let folder = folder();
-    let run = folder.run(&["sheet", "--job", "crane-runway.toml", "-o", "sheet.html"]);
+    let run = folder.run(&["sheet", "--job", "crane-runway.toml", "--strips", "64", "-o", "sheet.html"]);
     assert_eq!((run.code, run.err.as_str()), (0, ""));
     let page = folder.read("sheet.html");
     assert!(page.contains("girder with deck") && page.contains("C30/37") && page.contains("Modular ratio"));
     // Each material is worked by strips of both kinds, and the sums of all end in the section's figures.
     assert_eq!(
-        page.matches("Strips of equal width").count(),
+        page.matches("more and more strips of equal width").count(),
         3,
         "the girder, and both materials of the girder with deck"
     );

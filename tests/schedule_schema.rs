@@ -27,6 +27,8 @@ fn column(column: &Column) -> Value {
         Quantity::Length(1) => "in the unit of the document",
         Quantity::Length(2) => "in the square of the unit of the document",
         Quantity::Length(3) => "in the third power of the unit of the document",
+        Quantity::Length(6) => "in the sixth power of the unit of the document",
+        Quantity::Length(-3) => "over the third power of the unit of the document",
         Quantity::Length(_) => "in the fourth power of the unit of the document",
         Quantity::Degrees => "in degrees",
         Quantity::MassPerLength => "in kg/m",

@@ -223,7 +223,7 @@ fn another_value_is_refused_and_others_take_the_option() {
         assert_eq!(run.code, 0, "{}", run.err);
         assert!(!folder.read(written).is_empty());
     }
-    assert!(folder.read("frame.html").contains("widths solid"), "the sheet names its options");
+    assert!(folder.read("frame.html").contains("polylines with a width are the bands that they are"));
     // A ledger that was filled with centre lines measures anew.
     for (widths, area) in [("centre-line", 2100.0), ("solid", FRAME)] {
         let run = folder.run(&[

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""How long each query of the README takes on a ledger, with how many rows it gives: python3 queries.py LEDGER."""
+"""How long each query of docs/libraries.md takes on a ledger, with how many rows it gives: python3 queries.py LEDGER."""
 
 import re
 import sqlite3
@@ -7,7 +7,7 @@ import sys
 import time
 from pathlib import Path
 
-README = Path(__file__).resolve().parents[2] / "README.md"
+PAGE = Path(__file__).resolve().parents[2] / "docs" / "libraries.md"
 
 
 def main():
@@ -17,7 +17,7 @@ def main():
     ledger = sqlite3.connect(f"{Path(sys.argv[1]).resolve().as_uri()}?mode=ro", uri=True)
     (sections,) = ledger.execute("SELECT count(*) FROM current_sections").fetchone()
     print(f"{sections} sections")
-    queries = re.search(r"```sql\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)[1]
+    queries = re.search(r"```sql\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)[1]
     for query in filter(str.strip, queries.split(";")):
         begin = time.perf_counter()
         rows = sum(1 for _ in ledger.execute(query))

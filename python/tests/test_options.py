@@ -14,6 +14,8 @@ from tracearm.options import Options, ScheduleOptions
 OF_THE_COMMAND = {
     "apart", "decimal", "files_from", "format", "help", "ledger", "output", "pieces", "report", "summary", "totals", "verbose",
     "version", "wait",
+    # Torsion, warping and shear constants.
+    "field", "field_tolerance", "poisson",
 }
 
 

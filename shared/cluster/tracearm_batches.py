@@ -22,7 +22,7 @@ from pyarrow import parquet
 
 # Columns that hold no real numbers, by their headings; the others do.
 TEXTS = {"drawing", "section", "layer", "status", "label", "drawing_unit", "findings"}
-COUNTS = {"parts", "holes", "pierces"}
+COUNTS = {"parts", "holes", "pierces", "sharp_corners", "field_unknowns"}
 
 # Files that a worker fetches at the same time, and how often it tries each; pauses (s) grow by this.
 FETCHERS = 8

@@ -48,7 +48,11 @@ impl ReadError {
     }
 
     pub(super) fn opening(path: &Path, error: io::Error) -> ReadError {
+        /// Of Windows: a file or a part of it is shared with nobody.
+        const IN_USE: [i32; 2] = [32, 33];
+        let in_use = cfg!(windows) && error.raw_os_error().is_some_and(|code| IN_USE.contains(&code));
         let code = match error.kind() {
+            _ if in_use => Code::FileInUse,
             io::ErrorKind::NotFound => Code::FileMissing,
             io::ErrorKind::PermissionDenied => Code::FileForbidden,
             _ => Code::FileNotOpened,

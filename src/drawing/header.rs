@@ -100,6 +100,12 @@ impl Header {
             Measurement,
             Other,
         }
+        const KEPT: [(&[u8], Variable); 4] = [
+            (b"$ACADVER", Variable::Version),
+            (b"$DWGCODEPAGE", Variable::CodePage),
+            (b"$INSUNITS", Variable::Insunits),
+            (b"$MEASUREMENT", Variable::Measurement),
+        ];
         let mut variable = Variable::Other;
         let mut read = self.clone();
         while pairs.advance() {
@@ -110,14 +116,12 @@ impl Header {
                     return pairs.hold();
                 }
                 (9, _) => {
-                    self.clone_from(&read);
-                    variable = match value.to_ascii_uppercase().as_slice() {
-                        b"$ACADVER" => Variable::Version,
-                        b"$DWGCODEPAGE" => Variable::CodePage,
-                        b"$INSUNITS" => Variable::Insunits,
-                        b"$MEASUREMENT" => Variable::Measurement,
-                        _ => Variable::Other,
+                    // Of the others, some hundred, nothing is kept.
+                    if !matches!(variable, Variable::Other) {
+                        self.clone_from(&read);
                     }
+                    let kept = KEPT.iter().find(|(name, _)| name.eq_ignore_ascii_case(value));
+                    variable = kept.map_or(Variable::Other, |(_, variable)| *variable);
                 }
                 (1, Variable::Version) => read.version.code = word(value),
                 (3, Variable::CodePage) => read.code_page = word(value),

@@ -1,6 +1,8 @@
 //! How much of a drawing is read. A drawing that goes over a limit is not read at all: figures without a part of it
 //! would be wrong.
 
+use std::fmt;
+
 use super::error::ReadError;
 use crate::finding::{Code, Finding};
 
@@ -87,6 +89,38 @@ impl Default for Limits {
     }
 }
 
+/// Words that set no limit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum UnknownLimit {
+    /// There is no limit of this name.
+    Name(String),
+    /// This is no number that a limit can be set to.
+    Number {
+        /// As it was given.
+        number: String,
+        /// The limit is one of bytes.
+        of_bytes: bool,
+    },
+}
+
+impl fmt::Display for UnknownLimit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            UnknownLimit::Name(name) => {
+                let names = Limits::NAMES.join(", ");
+                write!(f, "there is no limit “{}”; there are: {names}", name.escape_debug())
+            }
+            UnknownLimit::Number { number, of_bytes } => {
+                let what = if *of_bytes { "whole number of bytes, KB, MB or GB" } else { "whole number" };
+                write!(f, "“{}” is no {what}", number.escape_debug())
+            }
+        }
+    }
+}
+
+impl std::error::Error for UnknownLimit {}
+
 /// One of the limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Limit {
@@ -118,6 +152,32 @@ impl Limits {
         };
         *limit = value;
         true
+    }
+
+    /// Sets the limit of this name to a number in words; those of bytes may have KB, MB or GB, such as `4GB`.
+    ///
+    /// # Errors
+    /// Where there is no such limit or no such number.
+    pub fn set_text(&mut self, name: &str, number: &str) -> Result<u64, UnknownLimit> {
+        let of_bytes = matches!(name, "memory" | "file-size");
+        let (digits, unit) = match of_bytes {
+            true => number.split_at(number.trim_end_matches(char::is_alphabetic).len()),
+            false => (number, ""),
+        };
+        let times: Option<u64> = match unit.to_ascii_uppercase().as_str() {
+            "" | "B" => Some(1),
+            "KB" => Some(1_000),
+            "MB" => Some(1_000_000),
+            "GB" => Some(1_000_000_000),
+            _ => None,
+        };
+        let digits = digits.trim().parse::<u64>().ok();
+        let value = digits.zip(times).and_then(|(number, times)| number.checked_mul(times));
+        let value = value.ok_or_else(|| UnknownLimit::Number { number: number.to_owned(), of_bytes })?;
+        if !self.set(name, value) {
+            return Err(UnknownLimit::Name(name.to_owned()));
+        }
+        Ok(value)
     }
 
     pub(super) fn value(&self, limit: Limit) -> u64 {

@@ -40,7 +40,7 @@ pub use entity::{Entity, EntityKind};
 pub use error::{ReadError, ReadErrorKind};
 pub use header::{Encoding, Version};
 pub use lettering::Text;
-pub use limits::Limits;
+pub use limits::{Limits, UnknownLimit};
 pub use options::{ReadOptions, Space};
 pub use passed_over::{EntityPlace, PassedOver, Reason};
 pub use shape::{Chain, Polyline, Shape};

@@ -91,6 +91,10 @@ codes! {
     FileForbidden, "file-forbidden", Failure,
         "cannot open {path:text}: {error:text}",
         "ask for the right to read it, or copy it to a folder of your own";
+    /// Another program has the file open and lets nobody else read it, as Windows allows.
+    FileInUse, "file-in-use", Failure,
+        "cannot open {path:text}: {error:text}",
+        "close it in the program that has it open, then try again";
     /// The file can't be opened for another reason.
     FileNotOpened, "file-not-opened", Failure,
         "cannot open {path:text}: {error:text}",
@@ -549,6 +553,37 @@ codes! {
         "the equal-area axis parallel to {axis:text} lies in a gap between parts: any place from {low:length} to \
          {high:length} ({unit}) halves the area, its middle is given",
         "";
+    /// Torsion, warping and shear constants need a mesh, and none fits.
+    ConstantsNotMeshed, "constants-not-meshed", Warning,
+        "torsion, warping and shear constants are left out: the section can't be filled with triangles",
+        "look at outlines that run very near to each other; draw what is meant to touch as touching, or leave a gap";
+    /// The library was built without the feature that solves for them.
+    ConstantsNotBuiltIn, "constants-not-built-in", Warning,
+        "this program was built without torsion, warping and shear constants",
+        "add the feature field of the library";
+    /// They would take too many triangles or parts.
+    ConstantsTooLarge, "constants-too-large", Warning,
+        "torsion, warping and shear constants are left out: the section is too large or too thin for as many triangles as are allowed",
+        "draw each part on a layer of its own, or fewer holes and thicker walls";
+    /// Bounds of the torsion constant that are further apart than wanted.
+    ConstantsCoarse, "constants-coarse", Warning,
+        "the bounds of the torsion constant are {apart:ratio} of it apart, not {wanted:ratio}: more triangles than are allowed \
+         would be needed",
+        "look at the bounds and the errors that are stated, and allow a larger tolerance if they do";
+    /// Bodies that do not hang together have no shear centre.
+    NotOfOnePiece, "not-of-one-piece", Note,
+        "{count:count} bodies do not hang together: the torsion constant is that of all, twisted alike; there is no shear centre, \
+         and no warping constant, shear area or monosymmetry constant",
+        "";
+    /// Constants of several materials are not known.
+    ConstantsOfMaterials, "constants-of-materials", Note,
+        "torsion, warping and shear constants are left out: they are known of sections of one body in one material",
+        "";
+    /// Sharp re-entrant corners.
+    StressUnbounded, "stress-unbounded", Note,
+        "the shear stress of torsion has no bound in {count/a sharp re-entrant corner/# sharp re-entrant corners, of which the \
+         sharpest is meant}",
+        "";
     /// Measuring took too long.
     OverTime, "over-time", Failure,
         "measuring took longer than {seconds:number} s",
@@ -720,6 +755,10 @@ codes! {
     WorkbookWithoutSchedule, "workbook-without-schedule", Failure,
         "no sheet of the workbook has a heading section or layer in its first row",
         "write the headings into the first row of a sheet, as the schedule has them";
+    /// A table is of a form that this build of the library can't read.
+    FormNotBuiltIn, "form-not-built-in", Failure,
+        "the table is {what:text}, which this program was built without",
+        "save it as CSV, or add the feature {feature:text} of the library";
     /// Columns are separated by something else than commas.
     TableWithoutCommas, "table-without-commas", Failure,
         "the columns are separated by neither commas nor semicolons",

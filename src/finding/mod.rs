@@ -6,11 +6,13 @@
 mod code;
 mod example;
 mod nearest;
+mod options;
 mod sentence;
 mod value;
 
 pub use code::{Code, UnknownCode};
 pub use nearest::nearest;
+pub use options::advice_with_options;
 pub use value::{Value, coordinates, short};
 
 use std::fmt;

@@ -17,6 +17,14 @@ impl Length {
     pub fn millimetres(self, bare: LengthUnit) -> f64 {
         self.value * self.unit.unwrap_or(bare).millimetres()
     }
+
+    /// The same length, where it is one that something can be thick by.
+    ///
+    /// # Errors
+    /// Where it is 0.
+    pub fn above_zero(self) -> Result<Length, LengthError> {
+        if self.value > 0.0 { Ok(self) } else { Err(LengthError::Zero) }
+    }
 }
 
 /// Text that is no length.
@@ -27,6 +35,8 @@ pub enum LengthError {
     NoNumber,
     /// The number is below 0, or not finite.
     Negative,
+    /// The number is 0 where that makes nothing.
+    Zero,
     /// What stands behind the number is no unit.
     Unit(UnknownUnit),
 }
@@ -38,6 +48,7 @@ impl fmt::Display for LengthError {
                 f.write_str("use a number with a unit, such as 0.05mm, 1/16in or 3'-6 1/2\"")
             }
             LengthError::Negative => f.write_str("use a length of 0 or more"),
+            LengthError::Zero => f.write_str("use a length above 0"),
             LengthError::Unit(unit) => unit.fmt(f),
         }
     }

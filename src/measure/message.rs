@@ -70,6 +70,7 @@ impl Message {
     }
 
     /// Bytes that it takes up in memory, about.
+    #[cfg(feature = "library")]
     pub(crate) fn weight(&self) -> usize {
         let section = self.section.as_ref().map_or(0, String::len);
         let findings: usize = self.findings.iter().map(Finding::weight).sum();

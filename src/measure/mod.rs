@@ -6,6 +6,7 @@ mod choice;
 mod closing_side;
 mod compose;
 mod drawn;
+mod fields;
 mod filled;
 mod groups;
 mod islands;
@@ -29,7 +30,9 @@ mod widths;
 
 pub use choice::{LayerChoice, PatternError, Patterns};
 pub use compose::{MeasuredPiece, Stated, section};
-pub use job::{Density, DensityError, Job, JobError, JobSection, Material, Materials};
+#[cfg(feature = "job-files")]
+pub use job::JobError;
+pub use job::{Density, DensityError, Job, JobSection, Material, Materials};
 pub use length::{Length, LengthError};
 pub use message::Message;
 pub use plate::Plate;
@@ -39,11 +42,14 @@ pub use units::{DrawingUnit, UnitSource, drawing_unit};
 pub use widths::{Widths, centre_line_finding};
 
 use crate::drawing::{Drawing, Entity, LengthUnit, Text};
+use crate::field::{FieldOptions, FieldProperties};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Bounds;
 use crate::region::{Part, Region};
 use crate::section::Section;
+use crate::words::{UnknownWord, chosen};
 use rows::sections;
+use std::str::FromStr;
 
 /// What makes one section.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -63,6 +69,21 @@ impl Per {
     /// Sections are named by what is written in the drawing too.
     pub fn is_labelled(self) -> bool {
         matches!(self, Per::Part | Per::Outline)
+    }
+}
+
+impl Per {
+    /// Each with the word for it.
+    pub const WORDS: [(&'static str, Per); 4] =
+        [("layer", Per::Layer), ("part", Per::Part), ("outline", Per::Outline), ("drawing", Per::Drawing)];
+}
+
+impl FromStr for Per {
+    type Err = UnknownWord;
+
+    /// One of its words, in any letter case.
+    fn from_str(word: &str) -> Result<Per, UnknownWord> {
+        chosen(word, &Per::WORDS)
     }
 }
 
@@ -90,6 +111,8 @@ pub struct Options {
     pub density: Option<f64>,
     /// Thickness in millimetres, where sections are flat plates cut from sheet.
     pub thickness_mm: Option<f64>,
+    /// Torsion, warping and shear constants, where they are wanted.
+    pub field: Option<FieldOptions>,
     /// Where each outline is a section, an edge that two of them share is in the cut length of the first alone.
     pub common_cuts: bool,
 }
@@ -120,6 +143,7 @@ impl Default for Options {
             join_mm: DEFAULT_JOIN_MM,
             density: None,
             thickness_mm: None,
+            field: None,
             common_cuts: false,
         }
     }
@@ -171,6 +195,8 @@ pub struct MeasuredSection {
     pub plate: Option<Plate>,
     /// Second moments about stated axes, where a job states any.
     pub stated: Option<Stated>,
+    /// Torsion, warping and shear constants, where they were asked for and there are any.
+    pub field: Option<FieldProperties>,
     /// What is of each material, where materials of different moduli are transformed to one; empty elsewhere.
     pub bodies: Vec<MaterialBody>,
 }
@@ -199,7 +225,7 @@ pub struct NotMeasured {
 
 impl MeasuredSection {
     pub(crate) fn new(properties: Section, region: Region) -> MeasuredSection {
-        MeasuredSection { properties, region, plate: None, stated: None, bodies: Vec::new() }
+        MeasuredSection { properties, region, plate: None, stated: None, field: None, bodies: Vec::new() }
     }
 }
 
@@ -274,6 +300,11 @@ impl Measurement {
     /// What it is as a plate, where a thickness was given and it was measured.
     pub fn plate(&self) -> Option<&Plate> {
         self.result.as_ref().ok()?.plate.as_ref()
+    }
+
+    /// Torsion, warping and shear constants, where they were asked for and there are any.
+    pub fn field(&self) -> Option<&FieldProperties> {
+        self.result.as_ref().ok()?.field.as_ref()
     }
 
     /// Second moments about stated axes, where a job states any and it was measured.
@@ -360,6 +391,7 @@ pub fn each_section(
 
 /// As [`each_section`], of a drawing that is needed no more: what it draws is let go of as soon as it is known what that
 /// outlines.
+#[cfg(feature = "library")]
 pub(crate) fn each_section_of_own(
     name: &str,
     mut drawing: Drawing,

@@ -393,8 +393,12 @@ impl Rows<'_> {
             pieces: pieces.into_iter().map(MeasuredPiece::from).collect(),
             findings: row_findings(self.unit, &extent, findings),
         };
-        (self.take)(match self.options.thickness_mm {
+        let measured = match self.options.thickness_mm {
             Some(thickness) => measured.as_plate(thickness).cut_with_others(elsewhere),
+            None => measured,
+        };
+        (self.take)(match &self.options.field {
+            Some(options) => measured.with_field(options),
             None => measured,
         });
     }

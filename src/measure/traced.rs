@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
+use std::str::FromStr;
 
 use super::band::Band;
 use super::filled::{LeftOut, area_of};
@@ -10,6 +11,7 @@ use crate::drawing::{Entity, EntityKind, LayerIndex, Shape};
 use crate::finding::Finding;
 use crate::outline::{self, Branching, InputPath, Joining, OpenChain, Origin, Outline, Ring};
 use crate::region;
+use crate::words::{UnknownWord, chosen};
 
 /// What hatches count for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -21,6 +23,21 @@ pub enum Hatches {
     WhereNoOther,
     /// For solid, beside the other outlines of their layer; what both bound counts once.
     Use,
+}
+
+impl Hatches {
+    /// Each with the word for it.
+    pub const WORDS: [(&'static str, Hatches); 3] =
+        [("ignore", Hatches::Ignore), ("only-where-no-other", Hatches::WhereNoOther), ("use", Hatches::Use)];
+}
+
+impl FromStr for Hatches {
+    type Err = UnknownWord;
+
+    /// One of its words, in any letter case.
+    fn from_str(word: &str) -> Result<Hatches, UnknownWord> {
+        chosen(word, &Hatches::WORDS)
+    }
 }
 
 /// The chains of an entity, as the outline stage takes them.

@@ -1,9 +1,12 @@
 //! Polylines with a width: what they count for, and what is to be said of them.
 
+use std::str::FromStr;
+
 use super::traced::{Hatches, Traced, origin};
 use crate::drawing::{Drawing, Entity, Wide};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::Point;
+use crate::words::{UnknownWord, chosen};
 
 /// What polylines count for that are drawn with a width along their whole length.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -13,6 +16,21 @@ pub enum Widths {
     CentreLine,
     /// The bands that they are, each solid for itself; what several bound counts once.
     Solid,
+}
+
+impl Widths {
+    /// Each with the word for it.
+    pub const WORDS: [(&'static str, Widths); 2] =
+        [("centre-line", Widths::CentreLine), ("solid", Widths::Solid)];
+}
+
+impl FromStr for Widths {
+    type Err = UnknownWord;
+
+    /// One of its words, in any letter case.
+    fn from_str(word: &str) -> Result<Widths, UnknownWord> {
+        chosen(word, &Widths::WORDS)
+    }
 }
 
 /// The entity is a polyline with a width along its whole length.

@@ -19,6 +19,7 @@ pub fn flatten(ring: &Ring, tolerance: f64) -> Vec<Point> {
 }
 
 /// The ends of chords that keep within `tolerance` of a curve, without its start and with its end.
+#[cfg(feature = "sheet")]
 pub(crate) fn chord_ends(curve: &Curve, tolerance: f64) -> Vec<Point> {
     let mut points = Vec::new();
     chords(curve, tolerance, &mut |t| points.push(curve.at(t)));

@@ -14,6 +14,7 @@ mod sets;
 mod weld;
 mod winding;
 
+#[cfg(feature = "sheet")]
 pub(crate) use flatten::chord_ends;
 pub use flatten::flatten;
 pub(crate) use joint::linked;

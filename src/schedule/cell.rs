@@ -79,13 +79,17 @@ impl Cells {
         })
     }
 
-    pub(super) fn iter(&self) -> impl Iterator<Item = Part<'_>> {
-        (0..self.ends.len()).map_while(|at| self.get(at))
-    }
-
     /// Bytes that they take up in memory.
     pub(super) fn weight(&self) -> usize {
         self.text.len() + self.ends.len() * size_of::<(usize, CellKind)>()
+    }
+}
+
+/// Cells as text, for a ledger.
+#[cfg(feature = "ledger")]
+impl Cells {
+    pub(super) fn iter(&self) -> impl Iterator<Item = Part<'_>> {
+        (0..self.ends.len()).map_while(|at| self.get(at))
     }
 
     /// The cells as text, to be kept: `-` for an empty one, else `t` or `n`, the bytes of the text, a colon and the text.
@@ -140,7 +144,7 @@ impl Cells {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "ledger"))]
 mod tests {
     use super::*;
 

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Column, ColumnKey, Group};
+use super::{Column, ColumnKey, Group, Style};
 use crate::finding::nearest;
 use crate::measure::Patterns;
 use crate::unit::Units;
@@ -24,12 +24,22 @@ pub enum ColumnChoiceError {
     Unknown(String, Option<&'static str>),
     /// No name was given.
     Nothing,
+    /// The schedule has no column of this name: only others have this group.
+    NotInStyle(String, Group),
 }
 
 impl fmt::Display for ColumnChoiceError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             ColumnChoiceError::Nothing => f.write_str("name at least one column, such as area"),
+            ColumnChoiceError::NotInStyle(name, group) => {
+                let why = match group {
+                    Group::Label => "where parts or outlines are sections",
+                    Group::Plate => "for plates, with a thickness",
+                    _ => "for a job with axes of its own",
+                };
+                write!(f, "“{}” is there {why}", name.escape_debug())
+            }
             ColumnChoiceError::Unknown(name, near) => {
                 write!(f, "there is no column “{}”", name.escape_debug())?;
                 match near {
@@ -45,7 +55,7 @@ impl std::error::Error for ColumnChoiceError {}
 
 impl ColumnChoice {
     /// The columns of a list with commas: names without units (`area`), patterns (`*_modulus_x*`), and groups, which are the
-    /// first words of names (`plastic`, `centroid`), `plate` and `stated`. A column that is named twice stands at its first
+    /// first words of names (`plastic`, `centroid`), `plate`, `stated` and `field`. A column that is named twice stands at its first
     /// place.
     ///
     /// # Errors
@@ -64,6 +74,22 @@ impl ColumnChoice {
             }
         }
         if choice.count == 0 { Err(ColumnChoiceError::Nothing) } else { Ok(choice) }
+    }
+
+    /// The same for a schedule in this style, with none that it does not have.
+    ///
+    /// # Errors
+    /// Where a name is none of these, or chooses columns of another style alone.
+    pub fn of_style(list: &str, style: Style) -> Result<ColumnChoice, ColumnChoiceError> {
+        let choice = ColumnChoice::of(list)?;
+        for name in list.split(',').map(str::trim).filter(|name| !name.is_empty()) {
+            let of_name = ColumnChoice::of(name)?;
+            let has = |key: &ColumnKey| style.columns().any(|column| column.key == *key);
+            if let Some(missing) = of_name.keys().first().filter(|_| !of_name.keys().iter().any(has)) {
+                return Err(ColumnChoiceError::NotInStyle(name.to_owned(), missing.column().group));
+            }
+        }
+        Ok(choice)
     }
 
     /// The columns in their order.
@@ -101,6 +127,7 @@ fn fits(column: &Column, name: &str) -> bool {
     match name.as_str() {
         "plate" => column.group == Group::Plate,
         "stated" => column.group == Group::Stated,
+        "field" => column.group == Group::Field,
         _ => key.strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with('_')),
     }
 }
@@ -117,7 +144,7 @@ mod tests {
     fn names_patterns_and_groups() {
         assert_eq!(names("area, section"), ["area", "section"]);
         assert_eq!(names("area_cm2"), ["area"]);
-        assert_eq!(names("Area,area,*area*"), ["area"]);
+        assert_eq!(names("Area,area,a*ea"), ["area"]);
         assert_eq!(names("centroid"), ["centroid_x", "centroid_y"]);
         assert_eq!(names("plastic").len(), 6);
         assert_eq!(
@@ -125,6 +152,7 @@ mod tests {
             ["second_moment_x", "second_moment_y", "second_moment_1", "second_moment_2", "mass"]
         );
         assert_eq!(names("plate").len(), Group::Plate.columns().count());
+        assert_eq!(names("field").len(), Group::Field.columns().count());
         assert_eq!(names("*").len(), ALL);
     }
 
@@ -134,5 +162,16 @@ mod tests {
         assert!(error("aera").contains("perhaps area is meant"));
         assert!(error("colour").contains("without their units") && error(" , ").contains("at least one"));
         assert!(error("z*").contains("“z*”"));
+    }
+
+    #[test]
+    fn what_the_style_does_not_have() {
+        let error = |list: &str| ColumnChoice::of_style(list, Style::default()).expect_err("not there");
+        let of = |name: &str, group| ColumnChoiceError::NotInStyle(name.to_owned(), group);
+        assert_eq!(error("area,mass,cut_length"), of("mass", Group::Plate));
+        assert_eq!(error("label"), of("label", Group::Label));
+        assert!(ColumnChoice::of_style("mass*", Style::default()).is_ok(), "mass_per_length is there");
+        let plates = Style::with(|s| s.plates = true);
+        assert!(ColumnChoice::of_style("area,cut_length", plates).is_ok());
     }
 }

@@ -4,7 +4,6 @@ use std::fmt;
 
 use super::columns::ALL;
 pub use super::columns::ColumnKey;
-use super::number::Digits;
 use crate::measure::Measurement;
 
 /// What a column holds, and so which unit it has.
@@ -48,7 +47,8 @@ pub enum Value {
 
 impl Value {
     /// A number times a factor, with these digits; `None` for what is no number.
-    pub(crate) fn text(&self, factor: f64, digits: Digits) -> Option<String> {
+    #[cfg(any(feature = "sheet", feature = "mark"))]
+    pub(crate) fn text(&self, factor: f64, digits: super::Digits) -> Option<String> {
         let Value::Number { value, scale, place_in } = self else { return None };
         Some(match place_in {
             Some(size) => digits.place(value * factor, scale * factor, size * factor),
@@ -70,6 +70,8 @@ pub enum Group {
     Plate,
     /// Those of a job that states axes of its own for a section; empty in the rows of sections without such axes.
     Stated,
+    /// Those with torsion, warping and shear constants; empty in the rows of sections that have none.
+    Field,
 }
 
 impl Group {
@@ -117,6 +119,29 @@ impl ColumnKey {
     /// The column with this name, in any letter case.
     pub fn from_name(name: &str) -> Option<ColumnKey> {
         ColumnKey::ALL.iter().copied().find(|key| key.name().eq_ignore_ascii_case(name))
+    }
+}
+
+impl ColumnKey {
+    /// Whether the figures are places in the drawing, whose digits go by the size of the section.
+    #[cfg(any(test, feature = "ledger"))]
+    pub(crate) fn is_place(self) -> bool {
+        use ColumnKey as K;
+        matches!(
+            self,
+            K::XMin
+                | K::XMax
+                | K::YMin
+                | K::YMax
+                | K::CentroidX
+                | K::CentroidY
+                | K::PlasticAxisY
+                | K::PlasticAxisX
+                | K::BalanceX
+                | K::BalanceY
+                | K::StatedPointX
+                | K::StatedPointY
+        )
     }
 }
 
@@ -204,5 +229,25 @@ mod tests {
             );
         }
         assert_eq!(ColumnKey::from_name("aera"), None);
+    }
+
+    /// What says which columns are places agrees with the figures that they give.
+    #[test]
+    fn places_are_known_by_their_columns() {
+        let corners = "10\n20\n20\n30\n10\n140\n20\n30\n10\n140\n20\n95\n";
+        let text = format!(
+            "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\nLUG\n90\n3\n70\n1\n{corners}0\nENDSEC\n0\nEOF\n"
+        );
+        let drawing = crate::drawing::Drawing::read(text.as_bytes()).unwrap();
+        let options = crate::measure::Options::with(|options| options.thickness_mm = Some(8.0));
+        let measured = crate::measure::drawing("a.dxf", &drawing, &options).measurements;
+        let mut places = 0;
+        for column in Column::ALL {
+            if let Value::Number { place_in, .. } = column.value(&measured[0]) {
+                assert_eq!(place_in.is_some(), column.key.is_place(), "{}", column.key);
+                places += usize::from(place_in.is_some());
+            }
+        }
+        assert_eq!(places, 10);
     }
 }

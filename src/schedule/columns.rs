@@ -1,6 +1,8 @@
-//! The one table of columns, from which every output and the README's column list come.
+//! The one table of columns, from which every output and the lists in docs/columns.md come.
 
 use super::column::{Column, Group, Quantity, Value};
+use crate::field::{Estimated, EstimatedPlace, FieldProperties, Monosymmetry, ShearAreas, TorsionalStress};
+use crate::geometry::Point;
 use crate::measure::{Measurement, Plate, Stated};
 use crate::section::{ElasticModuli, PlasticModuli, Section};
 use Quantity::{Count, Degrees, Length, Mass, MassPerLength, Ratio, Text};
@@ -58,6 +60,66 @@ fn far(section: &Section) -> f64 {
 /// A number of the plate that is never rounding alone.
 fn of_plate(m: &Measurement, value: impl Fn(&Plate) -> f64) -> Value {
     m.plate().map_or(Value::Empty, |p| Value::Number { value: value(p), scale: 0.0, place_in: None })
+}
+
+/// A figure that comes of fields over the section.
+fn of_field(m: &Measurement, value: impl Fn(&FieldProperties) -> Option<f64>) -> Value {
+    let value = m.field().and_then(value);
+    value.map_or(Value::Empty, |value| Value::Number { value, scale: 0.0, place_in: None })
+}
+
+/// One that may be nothing but the error of the fields: below that error it is written as 0.
+fn of_field_or_nought(m: &Measurement, figure: impl Fn(&FieldProperties) -> Option<Estimated>) -> Value {
+    /// Below this share of its scale a number is written as 0.
+    const ROUNDING: f64 = 1e-12;
+    m.field().and_then(figure).map_or(Value::Empty, |figure| Value::Number {
+        value: figure.value,
+        scale: figure.error / ROUNDING,
+        place_in: None,
+    })
+}
+
+fn shear_centre(m: &Measurement, coordinate: impl Fn(&EstimatedPlace) -> f64) -> Value {
+    match m.field().and_then(|field| field.shear_centre) {
+        Some(centre) => place(m, |_| coordinate(&centre)),
+        None => Value::Empty,
+    }
+}
+
+fn from_centroid(m: &Measurement, coordinate: impl Fn(&EstimatedPlace) -> f64) -> Value {
+    of_field_or_nought(m, |field| {
+        field.shear_centre.map(|centre| Estimated { value: coordinate(&centre), error: centre.error })
+    })
+}
+
+fn shear_area(m: &Measurement, figure: impl Fn(&ShearAreas) -> f64) -> Value {
+    of_field(m, |field| field.shear_areas.as_ref().map(&figure))
+}
+
+fn monosymmetry(m: &Measurement, figure: impl Fn(&Monosymmetry) -> Estimated) -> Value {
+    of_field_or_nought(m, |field| field.monosymmetry.as_ref().map(&figure))
+}
+
+fn monosymmetry_error(m: &Measurement, figure: impl Fn(&Monosymmetry) -> Estimated) -> Value {
+    of_field(m, |field| field.monosymmetry.as_ref().map(|constants| figure(constants).error))
+}
+
+/// The largest stress of torsion, where it has a bound.
+fn stress(m: &Measurement, figure: impl Fn(&Estimated) -> f64) -> Value {
+    of_field(m, |field| match &field.stress {
+        TorsionalStress::Largest { per_torque, .. } => Some(figure(per_torque)),
+        TorsionalStress::Unbounded { .. } => None,
+    })
+}
+
+/// Where it acts, or the corner where it has none.
+fn stress_place(m: &Measurement, coordinate: impl Fn(Point) -> f64) -> Value {
+    match m.field().map(|field| &field.stress) {
+        Some(TorsionalStress::Largest { at, .. } | TorsionalStress::Unbounded { at, .. }) => {
+            place(m, |_| coordinate(*at))
+        }
+        None => Value::Empty,
+    }
 }
 
 /// A figure about the stated axes, with its natural scale.
@@ -182,5 +244,54 @@ super::column::columns! {
             |m| about(m, |s| s.moments.y, |_| 0.0);
         StatedProductMomentXy: "stated_product_moment_xy", Length(4), "∬uv dA about the stated axes",
             |m| about(m, |s| s.moments.xy, |s| (s.moments.x * s.moments.y).sqrt());
+    }
+    Field {
+        TorsionConstant: "torsion_constant", Length(4), "half-way between its bounds: a torque twists the bar by torque / (shear modulus × this) for each unit of length",
+            |m| of_field(m, |f| Some(f.torsion.value));
+        TorsionConstantLower: "torsion_constant_lower", Length(4), "the torsion constant is no less, by the stress function",
+            |m| of_field(m, |f| Some(f.torsion.lower));
+        TorsionConstantUpper: "torsion_constant_upper", Length(4), "the torsion constant is no more, by the warping function",
+            |m| of_field(m, |f| Some(f.torsion.upper));
+        WarpingConstant: "warping_constant", Length(6), "∬ω² dA of the warping function about the shear centre, its mean taken off; 0 where it is less than its error",
+            |m| of_field_or_nought(m, |f| f.warping);
+        WarpingConstantError: "warping_constant_error", Length(6), "how far the warping constant may be off, estimated",
+            |m| of_field(m, |f| f.warping.map(|w| w.error));
+        ShearCentreX: "shear_centre_x", Length(1), "x of the shear centre (Trefftz), drawing coordinates; empty where parts do not hang together",
+            |m| shear_centre(m, |c| c.at.x);
+        ShearCentreY: "shear_centre_y", Length(1), "y of the shear centre", |m| shear_centre(m, |c| c.at.y);
+        ShearCentreFromCentroidX: "shear_centre_from_centroid_x", Length(1), "shear_centre_x − centroid_x; 0 where it is less than its error",
+            |m| from_centroid(m, |c| c.from_centroid.x);
+        ShearCentreFromCentroidY: "shear_centre_from_centroid_y", Length(1), "shear_centre_y − centroid_y; 0 where it is less than its error",
+            |m| from_centroid(m, |c| c.from_centroid.y);
+        ShearCentreError: "shear_centre_error", Length(1), "how far the shear centre may be off, estimated",
+            |m| of_field(m, |f| f.shear_centre.map(|c| c.error));
+        ShearAreaX: "shear_area_x", Length(2), "shear area for forces along x, for the Poisson ratio asked for",
+            |m| shear_area(m, |a| a.x.value);
+        ShearAreaXError: "shear_area_x_error", Length(2), "how far it may be off, estimated", |m| shear_area(m, |a| a.x.error);
+        ShearAreaY: "shear_area_y", Length(2), "shear area for forces along y", |m| shear_area(m, |a| a.y.value);
+        ShearAreaYError: "shear_area_y_error", Length(2), "how far it may be off, estimated", |m| shear_area(m, |a| a.y.error);
+        ShearArea1: "shear_area_1", Length(2), "shear area for forces along axis 1", |m| shear_area(m, |a| a.axis_1.value);
+        ShearArea1Error: "shear_area_1_error", Length(2), "how far it may be off, estimated", |m| shear_area(m, |a| a.axis_1.error);
+        ShearArea2: "shear_area_2", Length(2), "shear area for forces along axis 2", |m| shear_area(m, |a| a.axis_2.value);
+        ShearArea2Error: "shear_area_2_error", Length(2), "how far it may be off, estimated", |m| shear_area(m, |a| a.axis_2.error);
+        Monosymmetry1: "monosymmetry_1", Length(1), "∬v(u² + v²) dA / second_moment_1 − 2v₀, from the centroid, u along axis 1, v along axis 2, v₀ of the shear centre; 0 where it is less than its error",
+            |m| monosymmetry(m, |c| c.about_1);
+        Monosymmetry1Error: "monosymmetry_1_error", Length(1), "how far it may be off, estimated", |m| monosymmetry_error(m, |c| c.about_1);
+        Monosymmetry2: "monosymmetry_2", Length(1), "∬u(u² + v²) dA / second_moment_2 − 2u₀; 0 where it is less than its error",
+            |m| monosymmetry(m, |c| c.about_2);
+        Monosymmetry2Error: "monosymmetry_2_error", Length(1), "how far it may be off, estimated", |m| monosymmetry_error(m, |c| c.about_2);
+        TorsionStress: "torsion_stress", Length(-3), "largest shear stress of torsion over the torque; empty where sharp re-entrant corners leave it without bound",
+            |m| stress(m, |s| s.value);
+        TorsionStressError: "torsion_stress_error", Length(-3), "how far it may be off, estimated", |m| stress(m, |s| s.error);
+        TorsionStressX: "torsion_stress_x", Length(1), "x of where it acts, or of the sharpest re-entrant corner, drawing coordinates",
+            |m| stress_place(m, |p| p.x);
+        TorsionStressY: "torsion_stress_y", Length(1), "y of that place", |m| stress_place(m, |p| p.y);
+        SharpCorners: "sharp_corners", Count, "number of sharp re-entrant corners, in which the stress of torsion has no bound",
+            |m| m.field().map_or(Value::Empty, |f| Value::Count(match f.stress {
+                TorsionalStress::Unbounded { corners, .. } => corners,
+                TorsionalStress::Largest { .. } => 0,
+            }));
+        FieldUnknowns: "field_unknowns", Count, "unknowns of the equations that were solved in the end",
+            |m| m.field().map_or(Value::Empty, |f| Value::Count(f.unknowns));
     }
 }

@@ -91,6 +91,7 @@ impl<W: Write> TableWriter<W> {
 }
 
 /// Writes one line of cells, as many as there are.
+#[cfg(feature = "workbook")]
 pub(super) fn push_line(cells: &[String], out: &mut Vec<u8>) {
     /// A line needs no more at a time.
     const ROOM: usize = 1 << 10;

@@ -56,6 +56,27 @@ impl Format {
         }
     }
 
+    /// Whether this build of the library writes the format: JSON needs the feature `json`, a workbook `workbook`. A schedule in
+    /// one that is not built in can't be begun, and the error says so.
+    pub fn is_built_in(self) -> bool {
+        match self {
+            Format::Csv | Format::Table { .. } => true,
+            Format::Json | Format::JsonLines => cfg!(feature = "json"),
+            Format::Workbook => cfg!(feature = "workbook"),
+        }
+    }
+
+    /// What to say of a format that is not built in.
+    #[cfg(not(all(feature = "json", feature = "workbook")))]
+    pub(super) fn not_built_in(self) -> std::io::Error {
+        let (what, feature) =
+            if self == Format::Workbook { ("workbooks", "workbook") } else { ("JSON", "json") };
+        let text = format!(
+            "this build of tracearm can't write {what}: build it with its feature {feature}, or take csv or table"
+        );
+        std::io::Error::new(std::io::ErrorKind::Unsupported, text)
+    }
+
     /// Whether the format is text, which a terminal can show.
     pub fn is_text(self) -> bool {
         self != Format::Workbook

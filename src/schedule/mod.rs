@@ -7,15 +7,20 @@ mod columns;
 mod csv_reader;
 mod csv_writer;
 mod format;
+#[cfg(feature = "json")]
 mod json;
 mod number;
 mod pieces;
 mod row;
 mod shown;
 mod table;
+mod table_file;
 mod totals;
+#[cfg(feature = "workbook")]
 mod workbook;
+#[cfg(feature = "workbook")]
 mod workbook_parts;
+#[cfg(feature = "workbook")]
 mod workbook_reader;
 mod writer;
 
@@ -25,6 +30,7 @@ pub use column::{Column, ColumnKey, Group, Quantity, Value};
 pub(crate) use csv_reader::TextRows;
 pub(crate) use csv_writer::{as_given, harmless, write_table};
 pub use format::{Format, UnknownFormat};
+#[cfg(feature = "ledger")]
 pub(crate) use json::{
     StoredRow, messages_to_store, stored_messages, stored_row, stored_texts, texts_to_store,
 };
@@ -33,28 +39,28 @@ pub use number::{Digits, UnknownDigits};
 pub use pieces::{
     PIECE_COLUMNS, PieceColumn, PieceRow, PieceTable, cells as piece_cells, write as write_pieces,
 };
+#[cfg(feature = "library")]
+pub(crate) use row::settled_figures;
 pub use row::{Row, exact_figures};
 pub(crate) use shown::{filled, pushed_right, shown, width};
+pub(crate) use table_file::csv_of;
 pub use totals::Totals;
 pub use writer::{Schedule, write, write_csv};
 
 use crate::drawing::LengthUnit;
-use crate::finding::{Advice, Code, Finding};
+use crate::finding::{Advice, Code};
 use crate::unit::{MassUnit, Units};
-
-/// A schedule that was written as a workbook or as JSON, as CSV of at most `largest` bytes with the same cells; `None` where the
-/// bytes are neither, and so CSV. What they are, they show themselves.
-///
-/// # Errors
-///
-/// What to say of a workbook that can't be read.
-pub(crate) fn csv_of(bytes: &[u8], largest: usize) -> Result<Option<Vec<u8>>, Finding> {
-    Ok(workbook_reader::as_csv(bytes, largest)?.or_else(|| json::as_csv(bytes)))
-}
+use crate::words::{UnknownWord, chosen};
+use std::str::FromStr;
 
 /// The caution that goes with every figure.
 pub const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is \
                            decided by the codes that apply where it is built and by a licensed engineer.";
+
+/// What goes with torsion, warping and shear constants beside it.
+pub const FIELD_CAUTION: &str = "Torsion, warping and shear constants are those of elastic theory for a straight bar of one \
+                                 material whose section is the same all along; they say nothing of yielding, buckling, welds or \
+                                 the places where loads and supports act.";
 
 /// How a schedule is written.
 #[derive(Clone, Copy, Debug)]
@@ -72,6 +78,8 @@ pub struct Style {
     pub plates: bool,
     /// Those of [`Group::Stated`] follow.
     pub stated: bool,
+    /// Those of [`Group::Field`] follow.
+    pub field: bool,
     /// The columns that are written, of those; `None` for all.
     pub choice: Option<ColumnChoice>,
     /// What stands between the whole and its decimals in CSV.
@@ -88,6 +96,21 @@ pub enum DecimalMark {
     Point,
     /// `1,5`, with semicolons between cells and a byte order mark before all, as spreadsheets of most of Europe want it.
     Comma,
+}
+
+impl DecimalMark {
+    /// Each with the word for it.
+    pub const WORDS: [(&'static str, DecimalMark); 2] =
+        [("point", DecimalMark::Point), ("comma", DecimalMark::Comma)];
+}
+
+impl FromStr for DecimalMark {
+    type Err = UnknownWord;
+
+    /// One of its words, in any letter case.
+    fn from_str(word: &str) -> Result<DecimalMark, UnknownWord> {
+        chosen(word, &DecimalMark::WORDS)
+    }
 }
 
 impl Style {
@@ -110,6 +133,7 @@ impl Style {
             Group::Label => self.labels,
             Group::Plate => self.plates,
             Group::Stated => self.stated,
+            Group::Field => self.field,
         })
     }
 
@@ -139,6 +163,7 @@ impl Default for Style {
             labels: false,
             plates: false,
             stated: false,
+            field: false,
             choice: None,
             decimal: DecimalMark::Point,
             advice: Code::advice,
@@ -153,6 +178,7 @@ impl Quantity {
         match self {
             Quantity::Text | Quantity::Count | Quantity::Ratio => None,
             Quantity::Length(1) => Some(unit.symbol().to_owned()),
+            Quantity::Length(power) if power < 0 => Some(format!("per_{}{}", unit.symbol(), -power)),
             Quantity::Length(power) => Some(format!("{}{power}", unit.symbol())),
             Quantity::Degrees => Some("deg".to_owned()),
             Quantity::MassPerLength => Some(format!("{mass}_per_{}", mass.per_length())),
@@ -170,6 +196,8 @@ impl Quantity {
             Quantity::Length(2) => Some(format!("{symbol}²")),
             Quantity::Length(3) => Some(format!("{symbol}³")),
             Quantity::Length(4) => Some(format!("{symbol}⁴")),
+            Quantity::Length(6) => Some(format!("{symbol}⁶")),
+            Quantity::Length(-3) => Some(format!("1/{symbol}³")),
             Quantity::Length(power) => Some(format!("{symbol}^{power}")),
             Quantity::Degrees => Some("degrees".to_owned()),
             Quantity::MassPerLength => Some(format!("{mass}/{}", mass.per_length())),

@@ -64,6 +64,13 @@ impl Row {
         measurements.iter().map(|measurement| Row::of(measurement, style)).collect()
     }
 
+    /// The text of a cell, in the unit and with the digits of the row's style; `None` where it is empty, or where the style does
+    /// not have the column. `style` is that of the row.
+    pub fn cell(&self, key: ColumnKey, style: Style) -> Option<&str> {
+        let at = style.columns().position(|column| column.key == key)?;
+        Some(self.text(at)).filter(|text| !text.is_empty())
+    }
+
     /// Path of the drawing as it was given.
     pub fn drawing(&self) -> &str {
         self.text(const { place(ColumnKey::Drawing) })
@@ -110,11 +117,25 @@ fn words(findings: &[Finding], style: Style) -> String {
 
 /// A measurement's figures with all their digits, for whoever asks for more than a schedule shows.
 ///
-/// In millimetres and their powers, in the order of the style's columns; `None` for text and for what is not known.
+/// In the units and in the order of the columns of the style; `None` for text and for what is not known.
 pub fn exact_figures(measurement: &Measurement, style: Style) -> Vec<Option<f64>> {
+    figures(measurement, style, |value, _| value)
+}
+
+/// The same with 0 for what is rounding alone, as in a schedule.
+#[cfg(feature = "library")]
+pub(crate) fn settled_figures(measurement: &Measurement, style: Style) -> Vec<Option<f64>> {
+    figures(
+        measurement,
+        style,
+        |value, scale| if super::number::is_rounding(value, scale) { 0.0 } else { value },
+    )
+}
+
+fn figures(measurement: &Measurement, style: Style, settle: fn(f64, f64) -> f64) -> Vec<Option<f64>> {
     let figure = |quantity: Quantity, value: Value| match value {
-        Value::Number { value, .. } => {
-            Some(value * quantity.factor(measurement.unit, crate::drawing::LengthUnit::Millimetre))
+        Value::Number { value, scale, .. } => {
+            Some(settle(value, scale) * quantity.factor(measurement.unit, style.units()))
         }
         Value::Count(count) => Some(count as f64),
         Value::Text(_) | Value::Empty => None,
@@ -135,5 +156,8 @@ mod tests {
         assert_eq!((row.drawing(), row.section(), row.layer()), ("a.dxf", "", "007"));
         assert_eq!((row.status(), row.findings().len()), (Status::Failed, 1));
         assert!(row.weight() > 500);
+        let cell = |key| row.cell(key, Style::default());
+        assert_eq!((cell(ColumnKey::Layer), cell(ColumnKey::Status)), (Some("007"), Some("failed")));
+        assert_eq!((cell(ColumnKey::Area), cell(ColumnKey::Mass)), (None, None));
     }
 }

@@ -26,16 +26,6 @@ const DIGITS: usize = 7;
 /// The part that says where the others stand.
 const ROOT: &str = "_rels/.rels";
 
-/// Whether a file is a ZIP, as every workbook (.xlsx) is: it begins with a part, or with the list of none.
-pub(super) fn is_zip(bytes: &[u8]) -> bool {
-    bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
-}
-
-/// Whether a file is what holds workbooks that are encrypted, and those of the time before .xlsx.
-pub(super) fn is_compound(bytes: &[u8]) -> bool {
-    bytes.starts_with(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")
-}
-
 /// What to say of a workbook that can't be read.
 pub(super) fn damaged(error: impl ToString) -> Finding {
     Finding::of(Code::WorkbookDamaged).with("error", error.to_string())

@@ -6,7 +6,8 @@ use std::io::Cursor;
 use calamine::{DataRef, Reader, SheetType, Xlsx, XlsxCellReader, XlsxError, XlsxFormulaMetadata};
 
 use super::csv_writer::{harmless, push_line};
-use super::workbook_parts::{cells_alone, damaged, is_compound, is_zip};
+use super::table_file::{is_compound, is_zip};
+use super::workbook_parts::{cells_alone, damaged};
 use super::{ColumnKey, Digits, Quantity};
 use crate::finding::{Code, Finding};
 

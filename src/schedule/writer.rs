@@ -3,8 +3,11 @@
 use std::io::{self, Write};
 
 use super::csv_writer::CsvRows;
-use super::json::{JsonDocument, write_line};
-use super::{Format, Row, Style, table, workbook};
+#[cfg(feature = "json")]
+use super::json::JsonRows;
+#[cfg(feature = "workbook")]
+use super::workbook;
+use super::{Format, Row, Style, table};
 use crate::measure::Measurement;
 
 /// A schedule being written in any format. CSV, JSON and lines of JSON are written as the rows come; a table and a
@@ -22,24 +25,34 @@ impl<W: Write> std::fmt::Debug for Schedule<W> {
 
 enum Output<W: Write> {
     Csv(Box<CsvRows<W>>),
-    Json(Box<JsonDocument<W>>),
-    JsonLines(W),
-    Held { rows: Vec<Row>, out: W, write: fn(&[Row], Style, usize, &mut W) -> io::Result<()>, width: usize },
+    #[cfg(feature = "json")]
+    Json(JsonRows<W>),
+    Held {
+        rows: Vec<Row>,
+        out: W,
+        write: fn(&[Row], Style, usize, &mut W) -> io::Result<()>,
+        width: usize,
+    },
 }
 
 impl<W: Write> Schedule<W> {
     /// Begins a schedule: writes what stands before the rows.
     ///
     /// # Errors
-    /// Those of `out`.
+    /// Those of `out`; [`Unsupported`](io::ErrorKind::Unsupported) where the format is not [built in](Format::is_built_in).
     pub fn begin(style: Style, format: Format, out: W) -> io::Result<Schedule<W>> {
         let held = |out, write, width| Output::Held { rows: Vec::new(), out, write, width };
         let output = match format {
             Format::Csv => Output::Csv(Box::new(CsvRows::begin(out, style)?)),
-            Format::Json => Output::Json(Box::new(JsonDocument::begin(out, style)?)),
-            Format::JsonLines => Output::JsonLines(out),
+            #[cfg(feature = "json")]
+            Format::Json => Output::Json(JsonRows::document(out, style)?),
+            #[cfg(feature = "json")]
+            Format::JsonLines => Output::Json(JsonRows::lines(out)),
+            #[cfg(feature = "workbook")]
             Format::Workbook => held(out, |rows, style, _, out| workbook::write(rows, style, out), 0),
             Format::Table { width } => held(out, table::write, width),
+            #[cfg(not(all(feature = "json", feature = "workbook")))]
+            _ => return Err(format.not_built_in()),
         };
         Ok(Schedule { style, output })
     }
@@ -51,8 +64,8 @@ impl<W: Write> Schedule<W> {
     pub fn push(&mut self, row: Row) -> io::Result<()> {
         match &mut self.output {
             Output::Csv(csv) => csv.push(&row),
+            #[cfg(feature = "json")]
             Output::Json(json) => json.push(&row, self.style),
-            Output::JsonLines(out) => write_line(&row, self.style, out),
             Output::Held { rows, .. } => {
                 rows.push(row);
                 Ok(())
@@ -67,8 +80,8 @@ impl<W: Write> Schedule<W> {
     pub fn finish(self) -> io::Result<W> {
         let mut out = match self.output {
             Output::Csv(csv) => csv.finish()?,
+            #[cfg(feature = "json")]
             Output::Json(json) => json.finish()?,
-            Output::JsonLines(out) => out,
             Output::Held { rows, mut out, write, width } => {
                 write(&rows, self.style, width, &mut out)?;
                 out
@@ -82,7 +95,7 @@ impl<W: Write> Schedule<W> {
 /// Writes a whole schedule. The same measurements, style and format give the same bytes.
 ///
 /// # Errors
-/// Those of `out`, and more sections than a worksheet has rows for.
+/// Those of [`Schedule::begin`] and of `out`, and more sections than a worksheet has rows for.
 pub fn write(measurements: &[Measurement], style: Style, format: Format, out: impl Write) -> io::Result<()> {
     let mut schedule = Schedule::begin(style, format, out)?;
     for measurement in measurements {
@@ -97,4 +110,23 @@ pub fn write(measurements: &[Measurement], style: Style, format: Format, out: im
 /// Those of `out`.
 pub fn write_csv(measurements: &[Measurement], style: Style, out: impl Write) -> io::Result<()> {
     write(measurements, style, Format::Csv, out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_format_that_is_not_built_in_is_told() {
+        for format in
+            [Format::Csv, Format::Json, Format::JsonLines, Format::Workbook, Format::Table { width: 80 }]
+        {
+            let begun = Schedule::begin(Style::default(), format, Vec::new());
+            assert_eq!(begun.is_ok(), format.is_built_in(), "{format:?}");
+            if let Err(error) = begun {
+                assert_eq!(error.kind(), io::ErrorKind::Unsupported);
+                assert!(error.to_string().contains("feature"), "{error}");
+            }
+        }
+    }
 }

@@ -14,6 +14,7 @@ mod tests;
 
 pub use error::{SectionError, Station};
 pub use integrals::Moments;
+#[cfg(feature = "sheet")]
 pub(crate) use integrals::curve_moments;
 pub use mid_ordinates::{StripDirection, StripSum, strip_sum, strip_sums};
 pub use moments::{ElasticModuli, PlasticModuli, PrincipalAxes, SecondMoments};

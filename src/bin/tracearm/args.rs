@@ -11,6 +11,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
+use tracearm::field::{COARSEST_TOLERANCE, FINEST_TOLERANCE};
 use tracearm::measure::{Density, Hatches, Length, Per, Widths};
 use tracearm::schedule::{CAUTION, DecimalMark};
 
@@ -24,10 +25,14 @@ pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
 const EXIT_CODES: &str = "Exit codes:\n  0  everything was measured\n  1  results were written, but something failed \
                           (named on stderr)\n  2  nothing was done: wrong usage, or nothing that could be read";
 
+/// Where to read on.
+pub const DOCUMENTS: &str =
+    "To read on, see docs/README.md in the project, which lists a page for each subject.";
+
 /// Section properties of outlines drawn in CAD: area, centroid, second moments, principal axes, elastic and plastic
 /// moduli, from DXF drawings.
 #[derive(Parser)]
-#[command(version, after_help = format!("{EXIT_CODES}\n\n{CAUTION}"), max_term_width = 100)]
+#[command(version, after_help = format!("{EXIT_CODES}\n\n{CAUTION}\n\n{DOCUMENTS}"), max_term_width = 100)]
 pub struct Arguments {
     #[command(subcommand)]
     pub command: Command,
@@ -60,7 +65,7 @@ pub struct InspectArguments {
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
     pub drawing: Option<PathBuf>,
 
-    /// Show the sections too that this job file composes from the drawing's layers (TOML; see the README)
+    /// Show the sections too that this job file composes from the drawing's layers (TOML; see docs/jobs.md)
     ///
     /// Each with the pieces that it is made of, their materials and modular ratios. A drawing on the command line takes the
     /// place of the drawing that the job names.
@@ -233,34 +238,24 @@ fn limit(text: &str) -> Result<(String, u64), String> {
     let Some((name, number)) = text.split_once('=') else {
         return Err(format!("use NAME=NUMBER, with one of these names: {names}"));
     };
-    let (digits, unit) = match name {
-        "memory" | "file-size" => number.split_at(number.trim_end_matches(|c: char| c.is_alphabetic()).len()),
-        _ => (number, ""),
-    };
-    let times: Option<u64> = match unit.to_ascii_uppercase().as_str() {
-        "" | "B" => Some(1),
-        "KB" => Some(1_000),
-        "MB" => Some(1_000_000),
-        "GB" => Some(1_000_000_000),
-        _ => None,
-    };
-    let value =
-        digits.trim().parse::<u64>().ok().zip(times).and_then(|(number, times)| number.checked_mul(times));
-    let value = value.ok_or_else(|| match name {
-        "memory" | "file-size" => format!("“{number}” is no whole number of bytes, KB, MB or GB"),
-        _ => format!("“{number}” is no whole number"),
-    })?;
-    if !Limits::default().set(name, value) {
-        return Err(format!("there is no limit “{name}”; there are: {names}"));
-    }
+    let value = Limits::default().set_text(name, number).map_err(|error| error.to_string())?;
     Ok((name.to_owned(), value))
 }
 
 fn thickness(text: &str) -> Result<Length, String> {
-    match text.parse::<Length>().map_err(|error| error.to_string())? {
-        length if length.millimetres(LengthUnit::Millimetre) > 0.0 => Ok(length),
-        _ => Err("use a length above 0".to_owned()),
-    }
+    text.parse().and_then(Length::above_zero).map_err(|error| error.to_string())
+}
+
+fn field_tolerance(text: &str) -> Result<f64, String> {
+    let number = text.trim().parse::<f64>().ok();
+    number
+        .filter(|tolerance| (FINEST_TOLERANCE..=COARSEST_TOLERANCE).contains(tolerance))
+        .ok_or_else(|| format!("use a number from {FINEST_TOLERANCE:e} to {COARSEST_TOLERANCE}"))
+}
+
+fn poisson(text: &str) -> Result<f64, String> {
+    let number = text.trim().parse::<f64>().ok();
+    number.filter(|ratio| (0.0..=0.5).contains(ratio)).ok_or_else(|| "use a number from 0 to 0.5".to_owned())
 }
 
 fn density(text: &str) -> Result<f64, String> {
@@ -277,6 +272,26 @@ mod tests {
         Arguments::command().debug_assert();
     }
 
+    /// Who takes options in the library's words takes the same ones.
+    #[test]
+    fn words_are_those_of_the_library() {
+        fn same<A, T>()
+        where
+            A: ValueEnum + Into<T> + 'static,
+            T: std::str::FromStr<Err = tracearm::words::UnknownWord> + PartialEq + std::fmt::Debug,
+        {
+            for argument in A::value_variants() {
+                let word = argument.to_possible_value().expect("none is hidden").get_name().to_owned();
+                assert_eq!(word.parse(), Ok(argument.clone().into()), "{word}");
+            }
+        }
+        same::<PerArgument, Per>();
+        same::<HatchesArgument, Hatches>();
+        same::<WidthsArgument, Widths>();
+        same::<SpaceArgument, Space>();
+        same::<DecimalArgument, DecimalMark>();
+    }
+
     #[test]
     fn every_argument_has_help() {
         use clap::CommandFactory;
@@ -285,6 +300,16 @@ mod tests {
                 assert!(argument.get_help().is_some(), "{} {}", command.get_name(), argument.get_id());
             }
         }
+    }
+
+    #[test]
+    fn fields_have_tolerances() {
+        assert_eq!(field_tolerance("1e-4"), Ok(1e-4));
+        assert_eq!(poisson("0.3"), Ok(0.3));
+        for text in ["0", "1", "-1e-3", "nan", "1e-9", ""] {
+            assert!(field_tolerance(text).is_err(), "{text}");
+        }
+        assert!(poisson("-0.1").is_err() && poisson("0.6").is_err() && poisson("nan").is_err());
     }
 
     #[test]

@@ -1,17 +1,13 @@
 //! `tracearm check`: sections against expected values.
 
 use std::collections::BTreeSet;
-use std::io::{self, Write};
 use std::path::Path;
 
-use tracearm::check::{CheckColumn, Comparison, Expected, Figure, Within, compare, write_csv};
+use tracearm::check::{Comparison, Expected, Within, compare, write_csv, write_page};
 use tracearm::finding::Severity;
 use tracearm::measure::{Measurement, Status};
 use tracearm::paths;
 use tracearm::region::Region;
-use tracearm::schedule::Digits;
-
-use CheckColumn as C;
 
 use super::Completion;
 use super::advice;
@@ -107,93 +103,5 @@ fn tell_warnings(run: &Run, comparison: &Comparison) {
                 tell(&clean(&format!("{}: section {}: warning: {words}", row.drawing, row.section)));
             }
         }
-    }
-}
-
-/// Longer cells push what follows them aside rather than all others.
-const WIDEST: usize = 40;
-
-/// Writes the result for people: what is outside first, then what is within, each in the order of the table.
-fn write_page(comparison: &Comparison, digits: Digits, out: &mut dyn Write) -> io::Result<()> {
-    let mut drawings = comparison.figures().map(|figure| figure.drawing);
-    let first = drawings.next();
-    let several = drawings.any(|drawing| Some(drawing) != first);
-    let names: &[CheckColumn] =
-        if several { &[C::Result, C::Drawing, C::Section] } else { &[C::Result, C::Section] };
-    let figures_of = [C::Column, C::Expected, C::Found, C::Difference, C::DifferencePercent, C::Allowed];
-    let columns: Vec<CheckColumn> = names.iter().copied().chain(figures_of).chain([C::Remark]).collect();
-    let heading = |column: C| if column == C::DifferencePercent { "in %" } else { column.name() };
-    let headings: Vec<String> = columns.iter().map(|column| heading(*column).to_owned()).collect();
-    let cells = |figure: &Figure| -> Vec<String> {
-        columns.iter().map(|column| clean(&column.cell(figure, digits))).collect()
-    };
-    let mut widths = vec![0; columns.len()];
-    let mut widen = |row: &[String]| {
-        for (width, cell) in widths.iter_mut().zip(row) {
-            *width = cell.chars().count().min(WIDEST).max(*width);
-        }
-    };
-    widen(&headings);
-    comparison.figures().for_each(|figure| widen(&cells(&figure)));
-    // The column's name is words too.
-    let first_number = names.len() + 1;
-    out.write_all(aligned(&headings, &widths, first_number).as_bytes())?;
-    for within in [false, true] {
-        for figure in comparison.figures().filter(|figure| figure.pass == within) {
-            out.write_all(aligned(&cells(&figure), &widths, first_number).as_bytes())?;
-        }
-    }
-    let sections = counted(comparison.sections, "section");
-    let figures = counted(comparison.count(), "figure");
-    write!(out, "\n{} of {figures} within; {sections}", comparison.passed())?;
-    if comparison.unexpected > 0 {
-        write!(out, ", and {} without expected values", counted(comparison.unexpected, "more section"))?;
-    }
-    writeln!(out)
-}
-
-fn counted(count: usize, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
-}
-
-/// A row as a line, its cells under those of others: words to the left, and from `first_number` on figures to the right, up to
-/// the remark at the end.
-fn aligned(row: &[String], widths: &[usize], first_number: usize) -> String {
-    let cells: Vec<String> = row
-        .iter()
-        .zip(widths)
-        .enumerate()
-        .map(|(at, (cell, width))| {
-            let width = *width;
-            if at >= first_number && at + 1 < row.len() {
-                format!("{cell:>width$}")
-            } else {
-                format!("{cell:width$}")
-            }
-        })
-        .collect();
-    let mut line = cells.join("  ");
-    line.truncate(line.trim_end().len());
-    line.push('\n');
-    line
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn columns_under_one_another() {
-        let rows = [
-            ["result", "section", "found", ""],
-            ["pass", "LUG", "1.5", ""],
-            ["fail", "PLATE 12", "", "none"],
-        ]
-        .map(|row| row.map(str::to_owned).to_vec());
-        let lines: String = rows.iter().map(|row| aligned(row, &[6, 8, 5, 4], 2)).collect();
-        assert_eq!(
-            lines,
-            "result  section   found\npass    LUG         1.5\nfail    PLATE 12         none\n"
-        );
     }
 }

@@ -9,7 +9,6 @@ mod files;
 mod form;
 mod inspect;
 mod job;
-mod machine;
 mod mark;
 mod measuring;
 mod output;

@@ -50,8 +50,18 @@ impl PendingFile {
     pub fn keep(self) -> io::Result<()> {
         let file = self.writer.into_inner().map_err(io::IntoInnerError::into_error)?;
         file.as_file().sync_all()?;
-        file.persist(&self.path).map(drop).map_err(|error| error.error)
+        file.persist(&self.path).map(drop).map_err(|error| with_advice(error.error))
     }
+}
+
+/// Windows refuses to replace a file that a program has open, and does not say so.
+fn with_advice(error: io::Error) -> io::Error {
+    if cfg!(windows) {
+        let kind = error.kind();
+        let advice = "another program may have it open: close it there, or write to another file";
+        return io::Error::new(kind, format!("{error}; {advice}"));
+    }
+    error
 }
 
 impl Write for PendingFile {

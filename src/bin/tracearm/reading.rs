@@ -5,15 +5,15 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use tracearm::drawing::ReadOptions;
+use tracearm::library;
 use tracearm::measure::LayerChoice;
 
 use super::args::ReadingArguments;
-use super::machine;
 
 /// How drawings are read.
 pub fn read_options(arguments: &ReadingArguments) -> ReadOptions {
     let mut options = ReadOptions::with(|r| r.space = arguments.space.into());
-    options.limits.memory = machine::memory_for_one();
+    options.limits.memory = library::memory_for_one();
     for (name, value) in &arguments.limits {
         options.limits.set(name, *value);
     }

@@ -9,17 +9,19 @@ use std::sync::{Arc, PoisonError};
 use std::time::Duration;
 
 use tracearm::library::{
-    self, Concurrency, DrawingRows, JobSections, Ledger, RunError, Source, Sources, Task,
+    self, Concurrency, DrawingRows, JobSections, Ledger, RunError, Source, Sources, Task, Unmatched,
 };
 use tracearm::measure::{Message, Options};
 use tracearm::paths;
-use tracearm::schedule::{ColumnChoice, ColumnKey, DecimalMark, Format, Group, PIECE_COLUMNS, Row, Style};
+use tracearm::schedule::{
+    ColumnChoice, ColumnChoiceError, DecimalMark, Format, Group, PIECE_COLUMNS, Row, Style,
+};
 
 use super::Completion;
 use super::args::ScheduleArguments;
 use super::files::{self, Output};
 use super::job::JobFile;
-use super::measuring::{Measuring, Unmatched, settings};
+use super::measuring::{Measuring, settings, unmatched_messages};
 use super::output::tell;
 use super::pending_file::PendingFile;
 use super::progress::Progress;
@@ -119,7 +121,7 @@ fn schedule(arguments: &ScheduleArguments) -> Result<Completion, String> {
         }
         pushed?;
     }
-    unmatched.messages().for_each(|message| tell(&message));
+    unmatched_messages(&unmatched).for_each(|message| tell(&message));
     let unmatched = unmatched.findings();
     written.warn(&unmatched);
     failed |= !unmatched.is_empty();
@@ -179,21 +181,19 @@ fn begun(path: &Path, settings: &str, wait: bool) -> Result<Ledger, String> {
 /// The columns that are chosen; an error where a name chooses none that the schedule has.
 fn columns(list: Option<&str>, style: Style) -> Result<Option<ColumnChoice>, String> {
     let Some(list) = list else { return Ok(None) };
-    let choice = ColumnChoice::of(list).map_err(|error| format!("--columns: {error}"))?;
-    for name in list.split(',').map(str::trim).filter(|name| !name.is_empty()) {
-        let of_name = ColumnChoice::of(name).map_err(|error| format!("--columns: {error}"))?;
-        let has = |key: &ColumnKey| style.columns().any(|column| column.key == *key);
-        let Some(missing) = of_name.keys().first().filter(|_| !of_name.keys().iter().any(has)) else {
-            continue;
-        };
-        let why = match missing.column().group {
-            Group::Label => "is there with --per part and --per outline",
-            Group::Plate => "is there with --thickness",
-            _ => "is there for a job with axes of its own",
-        };
-        return Err(format!("--columns: “{name}” {why}"));
-    }
-    Ok(Some(choice))
+    let choice = ColumnChoice::of_style(list, style).map_err(|error| match error {
+        ColumnChoiceError::NotInStyle(name, Group::Label) => {
+            format!("--columns: “{name}” is there with --per part and --per outline")
+        }
+        ColumnChoiceError::NotInStyle(name, Group::Plate) => {
+            format!("--columns: “{name}” is there with --thickness")
+        }
+        ColumnChoiceError::NotInStyle(name, Group::Field) => {
+            format!("--columns: “{name}” is there with --field")
+        }
+        other => format!("--columns: {other}"),
+    });
+    choice.map(Some)
 }
 
 /// The files that are written; an error says why they can't be.

@@ -10,7 +10,7 @@ use clap_mangen::Man;
 use clap_mangen::roff::{Roff, roman};
 
 use super::Completion;
-use super::args::{Arguments, CompletionsArguments, ManArguments, ShellArgument};
+use super::args::{Arguments, CompletionsArguments, DOCUMENTS, ManArguments, ShellArgument};
 use super::output::{tell, to_stdout};
 use super::pending_file::PendingFile;
 use tracearm::paths;
@@ -86,13 +86,16 @@ fn page(command: &Command) -> io::Result<(String, Vec<u8>)> {
     Ok((man.get_filename(), text))
 }
 
-/// What stands after the options: the exit codes as a list, the caution under a heading of its own.
+/// What stands after the options: the exit codes as a list, the caution and where to read on under headings of their own.
 fn after_options(command: &Command) -> Roff {
     let mut roff = Roff::new();
     let after = command.get_after_help().map(ToString::to_string).unwrap_or_default();
     for paragraph in after.split("\n\n") {
         match paragraph.strip_prefix("Exit codes:\n") {
             None if paragraph.is_empty() => {}
+            None if paragraph == DOCUMENTS => {
+                roff.control("SH", ["DOCUMENTS"]).text([roman(paragraph)]);
+            }
             None => {
                 roff.control("SH", ["CAUTION"]).text([roman(paragraph)]);
             }
@@ -119,11 +122,17 @@ mod tests {
         let (name, text) = page(&command).unwrap();
         let text = String::from_utf8(text).unwrap();
         assert_eq!(name, "tracearm.1");
-        for part in
-            [".SH NAME", ".SH \"EXIT STATUS\"", ".SH CAUTION", "licensed engineer", "tracearm\\-check(1)"]
-        {
+        for part in [
+            ".SH NAME",
+            ".SH \"EXIT STATUS\"",
+            ".SH CAUTION",
+            "licensed engineer",
+            "tracearm\\-check(1)",
+            ".SH DOCUMENTS\nTo read on",
+        ] {
             assert!(text.contains(part), "{part}: {text}");
         }
+        assert_eq!(text.matches(".SH CAUTION").count(), 1);
         for command in command.get_subcommands() {
             let (name, text) = page(command).unwrap();
             assert_eq!(name, format!("tracearm-{}.1", command.get_name()));

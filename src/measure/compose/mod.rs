@@ -101,6 +101,7 @@ pub fn section(
     if properties.is_some() {
         composer.findings.extend(plausible::size(&extent, unit));
     }
+    let several = composer.regions.len() > 1;
     let measured = Measurement {
         drawing: name.to_owned(),
         section: spec.name.clone(),
@@ -118,8 +119,14 @@ pub fn section(
         pieces: composer.pieces,
         findings: row_findings(drawing_unit, &extent, composer.findings),
     };
-    match options.thickness_mm {
+    let measured = match options.thickness_mm {
         Some(thickness) => measured.as_plate(thickness),
+        None => measured,
+    };
+    match &options.field {
+        // Bodies that touch are not united, so that nothing tells how they hang together.
+        Some(_) if several => measured.without_field(),
+        Some(options) => measured.with_field(options),
         None => measured,
     }
 }

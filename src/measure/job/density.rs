@@ -3,9 +3,6 @@
 use std::fmt;
 use std::str::FromStr;
 
-use serde::Deserialize;
-use serde::de::{Error, Visitor};
-
 /// A density.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Density(f64);
@@ -67,38 +64,8 @@ impl FromStr for Density {
 }
 
 impl Density {
-    fn new(kilograms: f64) -> Option<Density> {
+    pub(super) fn new(kilograms: f64) -> Option<Density> {
         (kilograms.is_finite() && kilograms > 0.0).then_some(Density(kilograms))
-    }
-}
-
-impl<'de> Deserialize<'de> for Density {
-    /// A number in kg/m³, or text with a unit.
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Density, D::Error> {
-        struct Written;
-
-        impl Visitor<'_> for Written {
-            type Value = Density;
-
-            fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
-                f.write_str("a density: a number in kg/m³, or text such as \"490 lb/ft3\"")
-            }
-
-            fn visit_f64<E: Error>(self, value: f64) -> Result<Density, E> {
-                Density::new(value)
-                    .ok_or_else(|| E::custom(format!("density must be above 0, which {value} is not")))
-            }
-
-            fn visit_i64<E: Error>(self, value: i64) -> Result<Density, E> {
-                self.visit_f64(value as f64)
-            }
-
-            fn visit_str<E: Error>(self, text: &str) -> Result<Density, E> {
-                text.parse().map_err(E::custom)
-            }
-        }
-
-        deserializer.deserialize_any(Written)
     }
 }
 

@@ -1,8 +1,11 @@
 //! The schedule as JSON: one document, or an object on each line. With what a drawing holds, the one place that names
 //! `serde_json`.
 
+#[cfg(feature = "ledger")]
+mod as_finding;
 mod finding;
 mod read;
+#[cfg(feature = "ledger")]
 mod stored;
 
 pub(crate) use read::as_csv;
@@ -15,6 +18,7 @@ use serde_json::{Value, json};
 use super::cell::Part;
 use super::{CAUTION, Column, Quantity, Row, Style, Totals};
 use finding::findings;
+#[cfg(feature = "ledger")]
 pub(crate) use stored::{
     StoredRow, messages_to_store, stored_messages, stored_row, stored_texts, texts_to_store,
 };
@@ -22,6 +26,40 @@ pub(crate) use stored::{
 /// The version of the document's structure, which `shared/schedule.schema.json` describes. It rises when a key goes or
 /// changes its meaning.
 const SCHEMA_VERSION: u32 = 1;
+
+/// Sections being written, as one document or as a line each.
+pub(super) enum JsonRows<W: Write> {
+    Document(Box<JsonDocument<W>>),
+    Lines(W),
+}
+
+impl<W: Write> JsonRows<W> {
+    /// Begins a document.
+    pub(super) fn document(out: W, style: Style) -> io::Result<JsonRows<W>> {
+        Ok(JsonRows::Document(Box::new(JsonDocument::begin(out, style)?)))
+    }
+
+    /// Lines, before which nothing stands.
+    pub(super) fn lines(out: W) -> JsonRows<W> {
+        JsonRows::Lines(out)
+    }
+
+    /// Writes a section.
+    pub(super) fn push(&mut self, row: &Row, style: Style) -> io::Result<()> {
+        match self {
+            JsonRows::Document(document) => document.push(row, style),
+            JsonRows::Lines(out) => writeln!(out, "{}", section(row, style)),
+        }
+    }
+
+    /// Writes what stands behind the sections.
+    pub(super) fn finish(self) -> io::Result<W> {
+        match self {
+            JsonRows::Document(document) => document.finish(),
+            JsonRows::Lines(out) => Ok(out),
+        }
+    }
+}
 
 /// A document being written: what holds for all, the columns, and each section on a line.
 pub(super) struct JsonDocument<W: Write> {
@@ -32,7 +70,7 @@ pub(super) struct JsonDocument<W: Write> {
 
 impl<W: Write> JsonDocument<W> {
     /// Writes what stands before the sections.
-    pub(super) fn begin(mut out: W, style: Style) -> io::Result<JsonDocument<W>> {
+    fn begin(mut out: W, style: Style) -> io::Result<JsonDocument<W>> {
         let head = [
             ("schema_version", json!(SCHEMA_VERSION)),
             ("tracearm_version", json!(env!("CARGO_PKG_VERSION"))),
@@ -53,7 +91,7 @@ impl<W: Write> JsonDocument<W> {
     }
 
     /// Writes a section.
-    pub(super) fn push(&mut self, row: &Row, style: Style) -> io::Result<()> {
+    fn push(&mut self, row: &Row, style: Style) -> io::Result<()> {
         write!(self.out, "{}\n    {}", if self.empty { "" } else { "," }, section(row, style))?;
         self.empty = false;
         self.totals.add(row);
@@ -61,7 +99,7 @@ impl<W: Write> JsonDocument<W> {
     }
 
     /// Writes what stands behind the sections: the totals.
-    pub(super) fn finish(mut self) -> io::Result<W> {
+    fn finish(mut self) -> io::Result<W> {
         self.out.write_all(b"\n  ],\n  \"totals\": [")?;
         let headings = self.totals.headings();
         for (k, (word, figures)) in self.totals.lines().enumerate() {
@@ -77,11 +115,6 @@ impl<W: Write> JsonDocument<W> {
         self.out.write_all(b"\n  ]\n}\n")?;
         Ok(self.out)
     }
-}
-
-/// Writes a section as an object on a line.
-pub(super) fn write_line(row: &Row, style: Style, out: &mut impl Write) -> io::Result<()> {
-    writeln!(out, "{}", section(row, style))
 }
 
 /// What a column is.

@@ -5,7 +5,8 @@ use serde_json::{Value, json};
 use super::super::cell::{Cells, Part};
 use super::super::row::place;
 use super::super::{Column, ColumnKey, Row};
-use super::finding::{as_findings, findings};
+use super::as_finding::as_findings;
+use super::finding::findings;
 use crate::finding::Code;
 use crate::measure::{Message, Status};
 

@@ -51,7 +51,7 @@ pub struct CheckArguments {
     #[arg(short, long, value_name = "FILE")]
     pub output: Option<PathBuf>,
 
-    /// Measure the sections that this job file composes from layers, with their materials (TOML; see the README)
+    /// Measure the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
     /// A drawing on the command line takes the place of the drawing that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]

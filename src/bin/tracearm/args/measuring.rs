@@ -6,7 +6,7 @@ use tracearm::measure::Length;
 use tracearm::schedule::Digits;
 use tracearm::unit::MassUnit;
 
-use super::{PerArgument, ReadingArguments, density, thickness};
+use super::{PerArgument, ReadingArguments, density, field_tolerance, poisson, thickness};
 
 #[derive(Args)]
 pub struct MeasuringArguments {
@@ -46,6 +46,20 @@ pub struct MeasuringArguments {
     /// With --per outline and --thickness: an edge that two plates share is cut once, and in the cut length of the first alone
     #[arg(long, requires = "thickness")]
     pub common_cuts: bool,
+
+    /// Add torsion, warping and shear constants: elastic theory of a straight bar of one material with the same section all along
+    ///
+    /// The torsion constant stands between two bounds; the other figures have an estimate of their error.
+    #[arg(long)]
+    pub field: bool,
+
+    /// With --field: how near to each other the bounds of the torsion constant are to come, as a share of it, 1e-7 to 0.01
+    #[arg(long, value_name = "SHARE", default_value = "1e-3", value_parser = field_tolerance)]
+    pub field_tolerance: f64,
+
+    /// With --field: Poisson ratio of the material for shear areas, 0 to 0.5 (steel: 0.3)
+    #[arg(long, value_name = "RATIO", default_value = "0", value_parser = poisson, allow_hyphen_values = true)]
+    pub poisson: f64,
 
     /// Significant digits of all figures, 1 to 17, or `full` for every digit
     #[arg(long, value_name = "N", default_value = "6")]

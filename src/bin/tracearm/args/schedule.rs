@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use clap::Args;
+use tracearm::library::TimeLimit;
 use tracearm::schedule::Format;
 
 use super::{CAUTION, DecimalArgument, EXIT_CODES, MeasuringArguments};
@@ -31,8 +32,9 @@ pub struct ScheduleArguments {
     /// Format of the schedule: csv, json, jsonl (a section on each line), xlsx or table, whatever the file's name
     /// [default: table on a terminal, else csv]
     ///
-    /// Every format has the same figures with the same digits. A table is as wide as the terminal, 80 columns elsewhere;
-    /// columns that are empty in every row are left out of it, and names that were cut stand in full below it.
+    /// Every format has the same figures with the same digits. A table of up to four sections stands upright, a column for
+    /// each; of more each has a row, as wide as the terminal, 80 columns elsewhere. Columns that are empty in every row are left
+    /// out of it, and names that were cut stand in full below it.
     #[arg(long, value_name = "NAME", value_parser = str::parse::<Format>)]
     pub format: Option<Format>,
 
@@ -63,7 +65,7 @@ pub struct ScheduleArguments {
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
 
-    /// Measure the sections that this job file composes from layers, with their materials (TOML; see the README)
+    /// Measure the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
     /// A drawing on the command line takes the place of the drawing that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
@@ -115,29 +117,5 @@ pub struct ScheduleArguments {
 }
 
 fn time(text: &str) -> Result<Duration, String> {
-    let number = text.trim_end_matches(|c: char| c.is_ascii_alphabetic());
-    let seconds = match text.get(number.len()..).unwrap_or_default().trim() {
-        "" | "s" => 1.0,
-        "min" => 60.0,
-        "h" => 3600.0,
-        _ => return Err("use a number with s, min or h".to_owned()),
-    };
-    let time = number.trim().parse::<f64>().ok().and_then(|n| Duration::try_from_secs_f64(n * seconds).ok());
-    time.filter(|time| !time.is_zero()).ok_or_else(|| "use a time above 0, such as 30s or 2min".to_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn times_have_units() {
-        assert_eq!(time("30s"), Ok(Duration::from_secs(30)));
-        assert_eq!(time("0.5"), Ok(Duration::from_millis(500)));
-        assert_eq!(time("2 min"), Ok(Duration::from_secs(120)));
-        assert_eq!(time("1h"), Ok(Duration::from_secs(3600)));
-        for text in ["0", "-1s", "2 days", "s", "", "nan", "inf", "1e300h"] {
-            assert!(time(text).is_err(), "{text}");
-        }
-    }
+    text.parse::<TimeLimit>().map(TimeLimit::duration).map_err(|error| error.to_string())
 }

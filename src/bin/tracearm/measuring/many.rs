@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
-use tracearm::library::{self, DrawingFile, Sources};
+use tracearm::library::{self, DrawingFile, Sources, Unmatched};
 use tracearm::measure::{Measurement, Message, Status};
 
-use super::{Measuring, Unmatched};
+use super::{Measuring, unmatched_messages};
 use crate::advice;
 use crate::job::JobFile;
 use crate::output::tell;
@@ -55,7 +55,7 @@ impl Run {
             }
             run.rows.extend(file.sections);
         }
-        unmatched.messages().for_each(|message| tell(&message));
+        unmatched_messages(&unmatched).for_each(|message| tell(&message));
         let findings = unmatched.findings();
         run.failed |= !findings.is_empty();
         run.rows.iter_mut().for_each(|row| row.findings.extend(findings.iter().cloned()));

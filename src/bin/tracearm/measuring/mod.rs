@@ -2,13 +2,14 @@
 
 mod many;
 
-use std::collections::BTreeSet;
 use std::io::Read;
 use std::path::Path;
 
 use tracearm::drawing::{Drawing, LengthUnit, ReadError, ReadOptions};
-use tracearm::finding::{self, Code, Finding, Value};
-use tracearm::measure::{self, Job, JobSection, Measurement, Message, Options, Patterns};
+use tracearm::field::FieldOptions;
+use tracearm::finding::{Code, Finding, Severity};
+use tracearm::library::Unmatched;
+use tracearm::measure::{self, Job, JobSection, MeasuredDrawing, Measurement, Message, Options, Patterns};
 use tracearm::paths;
 use tracearm::schedule::Style;
 use tracearm::unit::MassUnit;
@@ -56,6 +57,8 @@ impl Measuring {
             o.density = arguments.density;
             o.common_cuts = arguments.common_cuts;
             o.thickness_mm = arguments.thickness.map(|l| l.millimetres(unit));
+            o.field =
+                arguments.field.then(|| FieldOptions::new(arguments.field_tolerance, arguments.poisson));
         });
         let style = Style::with(|s| {
             s.unit = unit;
@@ -63,6 +66,7 @@ impl Measuring {
             s.digits = arguments.digits;
             s.labels = options.per.is_labelled();
             s.plates = arguments.thickness.is_some();
+            s.field = arguments.field;
             s.stated =
                 job.is_some_and(|j| j.sections.iter().any(|s| s.about.is_some() || s.turned.is_some()));
             s.advice = advice::of;
@@ -71,62 +75,9 @@ impl Measuring {
     }
 }
 
-/// The patterns that have matched no layer so far, and what layers there are.
-pub struct Unmatched {
-    /// `None` until a drawing was read.
-    patterns: Option<Vec<String>>,
-    names: BTreeSet<String>,
-}
-
-impl Unmatched {
-    /// More names don't help to see a slip of spelling; one more shows that there are more.
-    const MOST_NAMES: usize = 13;
-
-    pub fn new() -> Unmatched {
-        Unmatched { patterns: None, names: BTreeSet::new() }
-    }
-
-    /// Takes note of a drawing: the patterns that match none of its layers, and the names of these.
-    pub fn take<'a>(&mut self, of_this: &[String], layers: impl Iterator<Item = &'a str>) {
-        match &mut self.patterns {
-            None => self.patterns = Some(of_this.to_vec()),
-            Some(patterns) => patterns.retain(|pattern| of_this.contains(pattern)),
-        }
-        if self.patterns.as_ref().is_some_and(Vec::is_empty) {
-            return;
-        }
-        for name in layers {
-            self.names.insert(name.to_owned());
-            if self.names.len() > Unmatched::MOST_NAMES {
-                self.names.pop_last();
-            }
-        }
-    }
-
-    /// A pattern matched no layer so far, and may still match one of a later drawing.
-    pub fn is_open(&self) -> bool {
-        self.patterns.as_ref().is_none_or(|patterns| !patterns.is_empty())
-    }
-
-    /// What is to be said in the rows, which the patterns that match no layer of any drawing would have changed.
-    pub fn findings(&self) -> Vec<Finding> {
-        let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
-        let patterns = self.patterns.iter().flatten();
-        patterns.map(|pattern| unmatched_finding(pattern, &names)).collect()
-    }
-
-    /// Names the patterns that match no layer of any drawing.
-    pub fn messages(&self) -> impl Iterator<Item = String> {
-        let patterns = self.patterns.iter().flatten();
-        patterns.map(|pattern| no_such_layer(pattern, self.names.iter().map(String::as_str)))
-    }
-}
-
-fn unmatched_finding(pattern: &str, names: &[&str]) -> Finding {
-    let near = finding::nearest(pattern, names.iter().copied());
-    Finding::of(Code::PatternUnmatched)
-        .with("pattern", Value::Name(pattern.to_owned()))
-        .with_some("near", near.map(|near| Value::Layer(near.to_owned())))
+/// Names the patterns that match no layer of any drawing.
+pub fn unmatched_messages(unmatched: &Unmatched) -> impl Iterator<Item = String> {
+    unmatched.patterns().map(|pattern| no_such_layer(pattern, unmatched.names()))
 }
 
 /// Everything that decides what stands in a row, on the command line and in a job, in words.
@@ -141,6 +92,9 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring, job: Opti
         density,
         thickness,
         common_cuts,
+        field,
+        field_tolerance,
+        poisson,
         digits,
         reading,
     } = arguments;
@@ -157,6 +111,7 @@ pub fn settings(arguments: &MeasuringArguments, measuring: &Measuring, job: Opti
     add("label-layers", (!label_layers.is_empty()).then(|| format!("{label_layers:?}")));
     add("density", density.map(|density| format!("{density:?}")));
     add("thickness", thickness.and(measuring.options.thickness_mm).map(|mm| format!("{mm:?} mm")));
+    add("field", field.then(|| format!("{field_tolerance:?} {poisson:?}")));
     add("common-cuts", common_cuts.then(|| "once".to_owned()));
     add("drawing-units", drawing_units.map(|unit| unit.symbol().to_owned()));
     add("layers", (!layers.is_empty()).then(|| format!("{layers:?}")));
@@ -179,8 +134,35 @@ pub struct ChosenSections {
     pub bytes: Vec<u8>,
     pub drawing: Drawing,
     pub sections: Vec<Measurement>,
-    /// A section was not measured, which was reported.
+    /// Layers that hold no section, and those that don't show.
+    pub unmeasured: Vec<UnmeasuredLayer>,
+    /// A section or a layer that seems to be one was not measured, which was reported.
     pub failed: bool,
+}
+
+/// A layer that was not measured.
+pub struct UnmeasuredLayer {
+    pub name: String,
+    pub why: &'static str,
+    pub findings: Vec<Finding>,
+}
+
+/// What a drawing holds beside the sections that were measured.
+fn unmeasured(measured: MeasuredDrawing) -> Vec<UnmeasuredLayer> {
+    let hidden = measured.hidden.into_iter().map(|name| UnmeasuredLayer {
+        name,
+        why: "it is off or frozen in the drawing",
+        findings: Vec::new(),
+    });
+    let without = measured.without_outline.into_iter().map(|layer| UnmeasuredLayer {
+        name: layer.name,
+        why: match layer.open {
+            0 => "nothing on it could be an outline",
+            _ => "no outline on it closes",
+        },
+        findings: layer.findings,
+    });
+    without.chain(hidden).collect()
 }
 
 /// Reads and measures a drawing, or what a job with its path composes of it, and chooses among the sections.
@@ -217,8 +199,9 @@ pub fn one_drawing(
         .chain(label_layers.unmatched(layers.iter().copied()))
     {
         tell(&no_such_layer(pattern, layers.iter().copied()));
-        unmatched.push(unmatched_finding(pattern, &layers));
+        unmatched.push(Unmatched::finding(pattern, layers.iter().copied()));
     }
+    let mut beside = Vec::new();
     let mut sections = match job {
         Some(job) => {
             let own: Vec<&JobSection> = job.sections.of_drawing(path).collect();
@@ -232,7 +215,12 @@ pub fn one_drawing(
             };
             own.iter().map(measured).collect()
         }
-        None => measure::drawing(&name, &drawing, &measuring.options).measurements,
+        None => {
+            let mut measured = measure::drawing(&name, &drawing, &measuring.options);
+            let sections = std::mem::take(&mut measured.measurements);
+            beside = unmeasured(measured);
+            sections
+        }
     };
     sections.iter_mut().for_each(|section| section.findings.extend(unmatched.iter().cloned()));
     if sections.is_empty() {
@@ -254,6 +242,17 @@ pub fn one_drawing(
     for section in unmeasured.clone() {
         tell(&Message::not_measured(section, &measuring.options).words(advice::of));
     }
-    let failed = unmeasured.count() > 0 || !unmatched.is_empty();
-    Ok(ChosenSections { name, bytes, drawing, sections, failed })
+    let mut failed = unmeasured.count() > 0 || !unmatched.is_empty();
+    // Who asks for one section is told of nothing else.
+    if section.is_some() {
+        beside.clear();
+    }
+    for layer in &beside {
+        for finding in &layer.findings {
+            failed |= finding.severity >= Severity::Warning;
+            let message = Message::of(&name, finding.clone()).about(&layer.name, true);
+            tell(&message.words(advice::of));
+        }
+    }
+    Ok(ChosenSections { name, bytes, drawing, sections, unmeasured: beside, failed })
 }

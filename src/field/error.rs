@@ -61,8 +61,8 @@ impl fmt::Display for FieldError {
 
 impl std::error::Error for FieldError {}
 
-#[cfg(feature = "field")]
 /// What a mesh cannot do.
+#[cfg(feature = "field")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Trouble {
     /// Pieces of the boundary cross each other or lie on each other.
@@ -73,8 +73,8 @@ pub(crate) enum Trouble {
     TooMany,
 }
 
-#[cfg(feature = "field")]
 /// What a mesh cannot do, and where on its own page.
+#[cfg(feature = "field")]
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct MeshTrouble {
     pub trouble: Trouble,

@@ -79,18 +79,18 @@ impl FieldOptions {
     }
 }
 
-#[cfg(feature = "field")]
 /// So many times the change from the mesh before the last to the last is the estimate of error: towards re-entrant corners
 /// the change from one mesh to the next falls slowly.
+#[cfg(feature = "field")]
 const CHANGE: f64 = 2.0;
 
-#[cfg(feature = "field")]
 /// This share of the gap between the bounds is added to the estimates, as a share of what they are estimates of: symmetry may
 /// hide what is unknown from a comparison of meshes.
+#[cfg(feature = "field")]
 const UNSEEN: f64 = 0.01;
 
-#[cfg(feature = "field")]
 /// What arches leave beside the curves may change a figure by so many times the share by which it changes the torsion constant.
+#[cfg(feature = "field")]
 const BESIDE: f64 = 3.0;
 
 /// A figure and how far it may be off: twice what it changed from the mesh before the last to the last, with what curves
@@ -274,16 +274,16 @@ fn solved(_: &Region, _: &Section, _: &FieldOptions) -> Result<FieldProperties, 
     Err(FieldError::new(FieldErrorKind::NotBuiltIn, None))
 }
 
-#[cfg(feature = "field")]
 /// A part as it was solved, moved by −`centre` and divided by `size`.
+#[cfg(feature = "field")]
 struct Local {
     solved: Solved,
     centre: Point,
     size: f64,
 }
 
-#[cfg(feature = "field")]
 /// The figures of all parts, in drawing units.
+#[cfg(feature = "field")]
 fn combine(parts: &[Local], section: &Section, tolerance: f64) -> Result<FieldProperties, FieldError> {
     /// Rounding of what is integrated and solved, as a share of a figure's natural scale.
     const ROUNDING: f64 = 2e-9;
@@ -330,8 +330,8 @@ fn combine(parts: &[Local], section: &Section, tolerance: f64) -> Result<FieldPr
     Ok(properties)
 }
 
-#[cfg(feature = "field")]
 /// The largest stress of all parts.
+#[cfg(feature = "field")]
 fn stress(parts: &[Local], torsion: &TorsionConstant) -> TorsionalStress {
     let corners: usize = parts.iter().map(|part| part.solved.corners.len()).sum();
     let place = |part: &Local, at: Point| at * part.size + part.centre;
@@ -357,8 +357,8 @@ fn stress(parts: &[Local], torsion: &TorsionConstant) -> TorsionalStress {
     TorsionalStress::Largest { per_torque: Estimated { value, error }, at: place(part, now.stress_at) }
 }
 
-#[cfg(feature = "field")]
 /// What a section of one body has beside these.
+#[cfg(feature = "field")]
 fn of_one_body(properties: &mut FieldProperties, part: &Local, section: &Section, rounding: f64) {
     let Local { solved, size, .. } = part;
     let (now, before) = (&solved.figures, &solved.before);

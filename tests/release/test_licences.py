@@ -1,4 +1,4 @@
-"""What release/licences.py lets through: python3 tests/release/test_licences.py
+"""What shared/release/licences.py lets through: python3 tests/release/test_licences.py
 
 Expressions as SPDX writes them, and as older manifests do.
 """
@@ -7,7 +7,7 @@ import sys
 import unittest
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[2] / "release"))
+sys.path.insert(0, str(Path(__file__).parents[2] / "shared/release"))
 import licences
 
 

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Licences of everything that tracearm is built from, in one file that goes with it.
 
-    python3 release/licences.py --to LICENCES.txt [--manifest Cargo.toml] [--target TRIPLE ...]
+    python3 shared/release/licences.py --to LICENCES.txt [--manifest Cargo.toml] [--target TRIPLE ...]
 
 Each crate is listed with its version, its licence and where its source is; below stand the texts of the licences, each
 once. Ends with exit code 1, and names the crate, where a licence is neither permissive nor MPL-2.0.
@@ -128,7 +128,7 @@ def main():
     """Writes the file."""
     arguments = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     arguments.add_argument("--to", type=Path, required=True, help="the file to write")
-    arguments.add_argument("--manifest", type=Path, default=Path(__file__).parent.parent / "Cargo.toml")
+    arguments.add_argument("--manifest", type=Path, default=Path(__file__).parents[2] / "Cargo.toml")
     arguments.add_argument("--target", action="append", default=[], help="only what is built for these machines")
     chosen = arguments.parse_args()
     command = ["cargo", "metadata", "--format-version", "1", "--locked", "--manifest-path", str(chosen.manifest)]

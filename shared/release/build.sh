@@ -2,11 +2,11 @@
 # The program for Linux (without any library of the system) and Windows, the Python wheel, the licences of all that is
 # built in, and checksums, in target/release-files.
 #
-#   bash release/build.sh          needs musl-gcc, x86_64-w64-mingw32-gcc, python3 with venv
+#   bash shared/release/build.sh          needs musl-gcc, x86_64-w64-mingw32-gcc, python3 with venv
 #
 # PROFILE=release builds more quickly what runs a little more slowly.
 set -euo pipefail
-cd "$(dirname "$0")/.."
+cd "$(dirname "$0")/../.."
 profile=${PROFILE:-dist}
 files=target/release-files
 linux=x86_64-unknown-linux-musl
@@ -23,7 +23,7 @@ CC_x86_64_unknown_linux_musl=musl-gcc cargo build --locked --profile "$profile" 
 cp "target/$linux/$profile/tracearm" "$files/tracearm-linux-x86_64"
 cp "target/$windows/$profile/tracearm.exe" "$files/tracearm-windows-x86_64.exe"
 
-python3 release/licences.py --to "$files/LICENCES.txt"
+python3 shared/release/licences.py --to "$files/LICENCES.txt"
 cp LICENSE-MIT LICENSE-APACHE "$files"
 
 (cd "$files" && sha256sum -- * >SHA256SUMS)

@@ -82,6 +82,12 @@ const AT_EDGE: f64 = 0.02;
 /// A web or leg that takes more than this share of the width is none.
 const WEB: f64 = 0.5;
 
+/// Flanges that take more than this share of the height are none.
+const FLANGES: f64 = 0.8;
+
+/// A web with as many lines to its left as to its right stands in the middle: rounding may take so many.
+const OFF_MIDDLE: usize = 2;
+
 /// Directions nearer to each other than this (radians) are one.
 const SAME_DIRECTION: f64 = 1e-6;
 
@@ -194,7 +200,7 @@ impl Profiled {
                 [a, b] if is_low(a) && is_high(b) => Met::Whole,
                 [a, b] if is_low(a) && b - a < WEB * height => Met::Low,
                 [a, b] if is_high(b) && b - a < WEB * height => Met::High,
-                [a, b, c, d] if is_low(a) && is_high(d) && (b - a) + (d - c) < 0.8 * height => Met::Both,
+                [a, b, c, d] if is_low(a) && is_high(d) && (b - a) + (d - c) < FLANGES * height => Met::Both,
                 _ => Met::Else,
             }
         };
@@ -225,7 +231,7 @@ impl Profiled {
             return (walls && flanges[0] + odd + whole >= LINES).then_some(Profile::Hollow);
         }
         let (first, last) = self.web()?;
-        let in_middle = first.abs_diff(LINES - 1 - last) <= 2 && first > 0;
+        let in_middle = first.abs_diff(LINES - 1 - last) <= OFF_MIDDLE && first > 0;
         // One side of the web has no flange, or next to none.
         let at_side = first.min(LINES - 1 - last) <= odd / 2;
         let [both, low, high] = flanges;

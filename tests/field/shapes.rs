@@ -8,6 +8,8 @@ use tracearm::outline::{Origin, Ring};
 use tracearm::region::{Region, resolve};
 use tracearm::section::Section;
 
+use crate::common::shapes::Random;
+
 /// A ring of corners with bulges.
 pub fn ring(corners: &[[f64; 3]]) -> Ring {
     try_ring(corners).expect("a closed ring")
@@ -119,31 +121,6 @@ pub fn arc_strip(r: f64, t: f64, half_angle: f64) -> Ring {
     ring(&corners)
 }
 
-/// Random numbers that depend on nothing but their seed (splitmix64, public domain, from memory).
-pub struct Random(u64);
-
-impl Random {
-    pub fn of(seed: u64) -> Random {
-        Random(seed.wrapping_mul(1_000_003))
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    pub fn within(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * (self.next() >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    pub fn below(&mut self, count: u64) -> u64 {
-        self.next() % count
-    }
-}
-
 /// A ring of lines and arcs round a point, which may cross itself.
 pub fn star(random: &mut Random, x: f64, y: f64, radius: f64) -> Ring {
     loop {
@@ -164,7 +141,7 @@ pub fn star(random: &mut Random, x: f64, y: f64, radius: f64) -> Ring {
 
 /// Random outlines and voids: overlapping, thin-walled to 1:1000, with holes that all but touch or touch, of touching plates.
 pub fn random(seed: u64) -> (Vec<Ring>, Vec<Ring>) {
-    let random = &mut Random::of(seed);
+    let random = &mut Random(seed.wrapping_mul(1_000_003));
     let (mut rings, mut voids) = (Vec::new(), Vec::new());
     match random.below(8) {
         0 => {

@@ -374,7 +374,10 @@ mod tests {
         assert_eq!(figures(&comparison)[0].found, Found::Number(0.0));
         assert_eq!((figures(&comparison)[1].per_cent, figures(&comparison)[1].allowed), (None, None));
         let messages = messages(&comparison);
-        assert!(messages.len() == 1 && messages[0].contains("centroid_x was held against 0"), "{messages:?}");
+        assert!(
+            messages.len() == 1 && messages[0].contains("centroid_x was compared with 0"),
+            "{messages:?}"
+        );
         let wide = against(table, &sections("a.dxf"), &["centroid_x=30.5"]);
         assert!(wide.findings.is_empty() && figures(&wide)[1].pass);
     }

@@ -120,6 +120,8 @@ impl Expected {
         let names = [expected.drawing, expected.section, expected.layer].into_iter().flatten();
         let used: BTreeSet<usize> = names.chain(expected.columns.iter().map(|column| column.at)).collect();
         expected.rows.kept = (0..headings.len()).map(|at| used.contains(&at)).collect();
+        // No more than the table itself has, and nothing is copied as they grow.
+        expected.rows.text.reserve_exact(text.len());
         while let Some((line, cells)) = reading.next_row().map_err(TableError::unreadable)? {
             if cells.len() == headings.len() {
                 expected.rows.push(line, &cells);

@@ -7,7 +7,7 @@ use std::ops::RangeInclusive;
 
 use super::integrals::Moments;
 use super::local_boundary::LocalBoundary;
-use super::strips::{Stretch, Width, each_stretch, station, tops};
+use super::strips::{Judged, Stretch, Width, each_stretch, tops};
 use crate::geometry::buckets::Buckets;
 use crate::geometry::{Curve, Point};
 
@@ -73,9 +73,11 @@ impl Bands {
         Bands { starts, curves, narrow: width.narrow() }
     }
 
-    /// The band of a station.
-    fn of(&self, x: f64) -> usize {
-        self.starts.partition_point(|start| *start <= x)
+    /// From where to where a band reaches.
+    fn reach(&self, band: usize) -> Judged {
+        let start = |k: usize| self.starts.get(k).copied();
+        let first = band.checked_sub(1).and_then(start).unwrap_or(f64::NEG_INFINITY);
+        (first, start(band).unwrap_or(f64::INFINITY))
     }
 }
 
@@ -125,12 +127,10 @@ impl Tops {
                     number += 1;
                 });
             }
-            let tops = tops(&stretches);
-            for ((stretch, (curve, number)), is_top) in stretches.iter().zip(places).zip(tops) {
-                // In other bands something that passes its station may be missing.
-                if is_top && bands.of(station(stretch)) == band {
-                    found.set(curve, number);
-                }
+            // In other bands something that passes a station may be missing.
+            let tops = tops(&stretches, bands.reach(band));
+            for ((curve, number), _) in places.into_iter().zip(tops).filter(|(_, is_top)| *is_top) {
+                found.set(curve, number);
             }
         }
         found

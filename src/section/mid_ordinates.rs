@@ -2,7 +2,7 @@
 //! how it is done by hand. What it comes to converges on the exact figures as the strips get narrower.
 
 use super::local_boundary::LocalBoundary;
-use super::strips::{stretches, tops};
+use super::strips::{ALL, stretches, tops};
 use crate::geometry::Point;
 use crate::region::Region;
 
@@ -45,7 +45,7 @@ pub fn strip_sums(region: &Region, direction: StripDirection, counts: &[usize]) 
     };
     let bounds = boundary.bounds();
     let stretches = stretches(boundary.kept().unwrap_or_default());
-    let tops = tops(&stretches);
+    let tops = tops(&stretches, ALL);
     let sum = |count: usize| {
         let width = bounds.width() / count as f64;
         let middle = |k: usize| bounds.min.x + width * (k as f64 + 0.5);

@@ -18,6 +18,8 @@ pub use integrals::Moments;
 pub(crate) use integrals::curve_moments;
 pub use mid_ordinates::{StripDirection, StripSum, strip_sum, strip_sums};
 pub use moments::{ElasticModuli, PlasticModuli, PrincipalAxes, SecondMoments};
+#[cfg(feature = "sheet")]
+pub(crate) use plastic::part_below;
 
 use crate::finding::{Code, Finding, Value};
 use crate::geometry::{Affine, Bounds, Point};

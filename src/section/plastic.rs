@@ -255,6 +255,16 @@ fn first_moment_below(stretches: &(impl Stretches + ?Sized), level: f64) -> f64 
     sum
 }
 
+/// What a closed ring, anticlockwise, has below a level: ∬dA and ∬(level − y) dA there.
+#[cfg(feature = "sheet")]
+pub(crate) fn part_below(curves: &[Curve], level: f64) -> (f64, f64) {
+    let mut stretches = Vec::with_capacity(2 * curves.len());
+    for curve in curves {
+        each_stretch(curve, |stretch| stretches.push(Kept::of(stretch, 1.0)));
+    }
+    (below(stretches.as_slice(), level), first_moment_below(stretches.as_slice(), level))
+}
+
 #[cfg(test)]
 mod tests {
     use std::cell::Cell;
@@ -275,6 +285,23 @@ mod tests {
         let plastic = row.properties().unwrap().plastic.unwrap();
         assert!((plastic.neutral_x - 20221.561).abs() < 5e-3, "{}", plastic.neutral_x);
         assert!((plastic.about_y / 5_208_255.0 - 1.0).abs() < 1e-4, "{}", plastic.about_y);
+    }
+
+    /// A circle cut at half its radius above its centre: the part below is the disc less a segment of 120°, whose area is
+    /// r²·(φ − sin φ)/2 and whose centroid lies 4·r·sin³(φ/2)/(3·(φ − sin φ)) from the centre (any table of areas).
+    #[cfg(feature = "sheet")]
+    #[test]
+    fn a_ring_below_a_level() {
+        let (radius, phi) = (20.0_f64, 2.0 * std::f64::consts::PI / 3.0);
+        let circle = [Curve::Arc(Arc::circle(Point::new(7.0, -3.0), radius))];
+        let (area, first) = part_below(&circle, -3.0 + 0.5 * radius);
+        let disc = std::f64::consts::PI * radius * radius;
+        let segment = radius * radius * (phi - phi.sin()) / 2.0;
+        let out = 4.0 * radius * (phi / 2.0).sin().powi(3) / (3.0 * (phi - phi.sin()));
+        assert!((area - (disc - segment)).abs() < 1e-12 * disc);
+        let expected = disc * 0.5 * radius + segment * (out - 0.5 * radius);
+        assert!((first - expected).abs() < 1e-12 * disc * radius, "{first} {expected}");
+        assert_eq!(part_below(&circle, -30.0), (0.0, 0.0));
     }
 
     #[test]

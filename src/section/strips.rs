@@ -42,7 +42,7 @@ enum Ordinate {
 pub(super) fn upright(boundary: &LocalBoundary, curves: Range<usize>) -> Moments {
     let Some(kept) = boundary.kept() else { return bands::upright(boundary) };
     let stretches = stretches(&kept[curves]);
-    let tops = tops(&stretches);
+    let tops = tops(&stretches, ALL);
     let mut sum = Moments::default();
     for (stretch, top) in stretches.iter().zip(tops) {
         sum += stretch.strips(top);
@@ -74,7 +74,7 @@ pub(super) fn first_contradiction(boundary: &LocalBoundary) -> Option<Point> {
     }
     let narrow = width.narrow();
     stretches.iter_mut().for_each(|stretch| stretch.straighten(narrow));
-    let tops = tops(&stretches);
+    let tops = tops(&stretches, ALL);
     let contradicting =
         stretches.iter().zip(tops.iter().zip(&directed)).filter(|(_, (top, other))| top != other);
     let first = contradicting.map(|(stretch, _)| stretch).min_by(|a, b| a.left.total_cmp(&b.left))?;
@@ -339,78 +339,93 @@ fn round_strips(
 /// So few stretches are counted one by one where they pass a station: a grid of their boxes takes longer.
 const FEW: usize = 400;
 
-/// For each stretch whether it is the top of a strip: an odd number of stretches lie below it at a station.
-pub(super) fn tops(stretches: &[Stretch]) -> Vec<bool> {
-    if stretches.len() <= FEW { tops_of_few(stretches) } else { tops_of_many(stretches) }
+/// From where to where stations are judged, from the first to before the second.
+pub(super) type Judged = (f64, f64);
+
+/// Every station.
+pub(super) const ALL: Judged = (f64::NEG_INFINITY, f64::INFINITY);
+
+/// For each stretch whether it is the top of a strip: an odd number of stretches lie below it at its station. False for those
+/// whose station is not judged.
+pub(super) fn tops(stretches: &[Stretch], judged: Judged) -> Vec<bool> {
+    if stretches.len() <= FEW { tops_of_few(stretches, judged) } else { tops_of_many(stretches, judged) }
 }
 
 /// Where along a stretch it is judged: off the middle, where drawings with symmetry have holes that touch edges.
 const OFF_MIDDLE: f64 = 0.4693;
 
 /// The station at which a stretch is judged.
-pub(super) fn station(stretch: &Stretch) -> f64 {
+fn station(stretch: &Stretch) -> f64 {
     stretch.left + OFF_MIDDLE * (stretch.right - stretch.left)
 }
 
-fn tops_of_few(stretches: &[Stretch]) -> Vec<bool> {
-    let sorted_by = |key: fn(&Stretch) -> f64| {
-        let mut order: Vec<(f64, usize)> = stretches.iter().map(key).zip(0..).collect();
-        order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        order
-    };
-    let mut entering = sorted_by(|stretch| stretch.left).into_iter().peekable();
+/// The numbers of stretches in the order of a place along x, those at one place as they are numbered.
+fn in_order(places: impl Iterator<Item = f64>) -> Vec<(f64, u32)> {
+    let mut order: Vec<(f64, u32)> = places.zip(0..).collect();
+    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    order
+}
+
+/// The stretches whose stations are judged, in the order of those.
+fn stations(stretches: &[Stretch], (from, to): Judged) -> Vec<(f64, u32)> {
+    let mut order = in_order(stretches.iter().map(station));
+    order.retain(|(x, _)| from <= *x && *x < to);
+    order
+}
+
+fn tops_of_few(stretches: &[Stretch], judged: Judged) -> Vec<bool> {
+    let mut entering = in_order(stretches.iter().map(|stretch| stretch.left)).into_iter().peekable();
     // Stretches that begin at the station or left of it, less those that were seen to end there, each with where it ends
     // and how low and high it goes: they are looked at over and over.
-    let mut passing: Vec<(usize, [f64; 3])> = Vec::new();
+    let mut passing: Vec<(u32, [f64; 3])> = Vec::new();
     let mut tops = vec![false; stretches.len()];
-    for (x, index) in sorted_by(station) {
+    for (x, index) in stations(stretches, judged) {
         while let Some((_, next)) = entering.next_if(|(left, _)| *left <= x) {
-            let stretch = &stretches[next];
+            let stretch = &stretches[next as usize];
             passing.push((next, [stretch.right, stretch.lowest, stretch.highest]));
         }
-        let y = stretches[index].height(x);
+        let y = stretches[index as usize].height(x);
         let mut below = 0;
         // Half-open, so that two stretches which follow on each other at this very station count as one.
         passing.retain(|&(k, [right, lowest, highest])| {
             let passes = x < right;
             if passes && lowest < y && k != index {
-                below += usize::from(highest < y || stretches[k].height(x) < y);
+                below += usize::from(highest < y || stretches[k as usize].height(x) < y);
             }
             passes
         });
-        tops[index] = below % 2 == 1;
+        tops[index as usize] = below % 2 == 1;
     }
     tops
 }
 
-fn tops_of_many(stretches: &[Stretch]) -> Vec<bool> {
-    let sorted_by = |key: &dyn Fn(&Stretch) -> f64| {
-        let mut order: Vec<usize> = (0..stretches.len()).collect();
-        order.sort_by(|i, j| key(&stretches[*i]).total_cmp(&key(&stretches[*j])));
-        order
-    };
-    let (by_left, by_right) = (sorted_by(&|s| s.left), sorted_by(&|s| s.right));
+fn tops_of_many(stretches: &[Stretch], (from, to): Judged) -> Vec<bool> {
+    // Beyond the stations that are judged no box is looked for, and the grid is made for what lies between.
     let boxes: Vec<Bounds> = stretches
         .iter()
-        .map(|s| Bounds { min: Point::new(s.left, s.lowest), max: Point::new(s.right, s.highest) })
+        .map(|s| Bounds {
+            min: Point::new(s.left.max(from), s.lowest),
+            max: Point::new(s.right.min(to), s.highest),
+        })
         .collect();
     let grid = Grid::over(&boxes, 0.0);
     let mut highest: Vec<f64> = stretches.iter().map(|s| s.highest).collect();
-    highest.sort_by(f64::total_cmp);
+    highest.sort_unstable_by(f64::total_cmp);
     let rank = |height: f64| highest.partition_point(|h| *h < height);
     // How many of the stretches that pass the station are all below a height.
     let mut passing = Counts::new(stretches.len());
     let mut tops = vec![false; stretches.len()];
-    let (mut entering, mut leaving) = (by_left.into_iter().peekable(), by_right.into_iter().peekable());
-    for index in sorted_by(&station) {
+    let mut entering = in_order(stretches.iter().map(|s| s.left)).into_iter().peekable();
+    let mut leaving = in_order(stretches.iter().map(|s| s.right)).into_iter().peekable();
+    for (x, index) in stations(stretches, (from, to)) {
+        let index = index as usize;
         let stretch = &stretches[index];
-        let x = station(stretch);
         // Half-open, so that two stretches which follow on each other at this very station count as one.
-        while let Some(next) = entering.next_if(|i| stretches[*i].left <= x) {
-            passing.add(rank(stretches[next].highest), 1);
+        while let Some((_, next)) = entering.next_if(|(left, _)| *left <= x) {
+            passing.add(rank(stretches[next as usize].highest), 1);
         }
-        while let Some(next) = leaving.next_if(|i| stretches[*i].right <= x) {
-            passing.add(rank(stretches[next].highest), -1);
+        while let Some((_, next)) = leaving.next_if(|(right, _)| *right <= x) {
+            passing.add(rank(stretches[next as usize].highest), -1);
         }
         let y = stretch.height(x);
         let below = passing.before(rank(y)) - i64::from(stretch.highest < y);
@@ -478,9 +493,16 @@ mod tests {
         for boundary in [&boundary, &boundary.quarter_turned()] {
             let stretches = stretches(boundary.kept().expect("curves"));
             assert!(stretches.len() > 60);
-            let few = tops_of_few(&stretches);
-            assert_eq!(few, tops_of_many(&stretches));
+            let few = tops_of_few(&stretches, ALL);
+            assert_eq!(few, tops_of_many(&stretches, ALL));
             assert!(few.contains(&true) && few.contains(&false));
+            // What is judged between two places is what all are there.
+            let between = (-13.0, 31.5);
+            let judged = |stretch: &Stretch| (between.0..between.1).contains(&station(stretch));
+            let there: Vec<bool> = stretches.iter().zip(&few).map(|(s, top)| *top && judged(s)).collect();
+            assert!(there.contains(&true) && there != few);
+            assert_eq!(tops_of_few(&stretches, between), there);
+            assert_eq!(tops_of_many(&stretches, between), there);
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Torsion, warping and shear constants against closed forms, against laws, and over random sections.
 
 #[path = "field/shapes.rs"]
-mod shapes;
+pub mod shapes;
 
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};

@@ -3,12 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::corners::{Reentrant, reentrant};
+use super::drawn::Drawn;
 use super::fields::Fields;
 use super::figures::{Figures, Share, add_bending, figures};
 use super::mesh::Mesh;
-use super::{MeshTrouble, Trouble};
-use crate::geometry::Point;
-use crate::region::Part;
+use super::{FieldOptions, MeshTrouble, Trouble};
 
 /// Meshes in a row at the most.
 const ROUNDS: usize = 24;
@@ -16,8 +15,9 @@ const ROUNDS: usize = 24;
 /// The triangles that carry this share of what is unknown are halved.
 const CARRIED: f64 = 0.7;
 
-/// The same for bending.
+/// The same for bending at the most, and at the least: no more than brings it to where it is settled.
 const CARRIED_BENDING: f64 = 0.9;
+const LEAST_CARRIED_BENDING: f64 = 0.3;
 
 /// Triangles that a mesh has in the end, at the least, where it is told how much of the whole each may leave unknown.
 const FEWEST: usize = 60;
@@ -28,6 +28,9 @@ const COARSER: f64 = 0.7;
 /// Figures of bending that change by less than so many tolerances from a coarser mesh are settled.
 const SETTLED: f64 = 3.0;
 
+/// The same for what jumps between triangles tell, which is some five times as much as figures change.
+const SETTLED_JUMPS: f64 = 7.0;
+
 /// Meshes of more triangles are not made finer for the largest stress alone.
 const LARGE: usize = 4_000;
 
@@ -37,6 +40,12 @@ const ROUNDS_FOR_STRESS: usize = 6;
 /// How well the largest stress is to be known: so many times as badly as the torsion constant, but no worse than this share.
 const STRESS: f64 = 10.0;
 const STRESS_AT_WORST: f64 = 0.02;
+
+/// From one mesh to the next it may change so many times as much where both fields agree on it.
+const STRESS_CHANGE: f64 = 3.0;
+
+/// Halvings in one round of what does not know the largest stress well.
+const MOST_LEVELS_FOR_STRESS: f64 = 4.0;
 
 /// Halvings in one round of what lies at a re-entrant corner.
 const MOST_LEVELS: f64 = 6.0;
@@ -56,18 +65,17 @@ pub(super) struct Solved {
     pub unknowns: usize,
     /// The bounds are as near to each other as wanted.
     pub is_reached: bool,
+    /// It has materials of different shear moduli.
+    pub is_mixed: bool,
+    /// What pictures show of the last mesh, where that is asked for.
+    pub drawn: Option<Drawn>,
 }
 
-/// Solves a part, moved by −`centre` and divided by `size`, until the bounds differ by no more than `tolerance` of their
+/// Solves what `mesh` fills and makes it finer until the bounds differ by no more than `tolerance` of their
 /// mean and the other figures by no more than that from one mesh to the next.
-pub(super) fn solve(
-    part: &Part,
-    centre: Point,
-    size: f64,
-    tolerance: f64,
-    poisson: f64,
-) -> Result<Solved, MeshTrouble> {
-    let mut mesh = Mesh::of(part, centre, size)?;
+pub(super) fn solve(mut mesh: Mesh, options: &FieldOptions) -> Result<Solved, MeshTrouble> {
+    let FieldOptions { tolerance, poisson, picture } = *options;
+    let is_mixed = mesh.is_mixed();
     let bodies = mesh.bodies;
     let mut history: Vec<(usize, Figures)> = Vec::new();
     let mut most_unknowns = 0;
@@ -96,6 +104,7 @@ pub(super) fn solve(
         let last = history.last().map(|(_, figures)| *figures);
         let settled = before.is_some_and(|before| bodies > 1 || is_settled(&before, &figures, tolerance));
         let tips = mesh.boundary.tips;
+        let drawn = picture.then(|| Drawn::of(&mesh, &fields));
         let solved = |is_reached, before: Figures| Solved {
             figures,
             before,
@@ -105,9 +114,12 @@ pub(super) fn solve(
             corners: corners.clone(),
             unknowns: most_unknowns,
             is_reached,
+            is_mixed,
+            drawn: drawn.clone(),
         };
-        let is_known =
-            !corners.is_empty() || last.is_some_and(|before| stress_is_known(&before, &figures, tolerance));
+        let is_known = is_mixed
+            || !corners.is_empty()
+            || last.is_some_and(|before| stress_is_known(&before, &figures, tolerance));
         for_stress += usize::from(within && settled);
         if within && settled && (is_known || for_stress > ROUNDS_FOR_STRESS || shares.len() > LARGE) {
             return Ok(solved(true, before.unwrap_or(figures)));
@@ -115,9 +127,24 @@ pub(super) fn solve(
         let levels = match (within, settled) {
             (true, true) => levels_for_stress(&shares, &figures, tolerance),
             // Bounds may be as near as wanted on a mesh that is coarse for bending.
-            (true, false) if bodies == 1 && before.is_some() => levels_for_bending(&mesh, &shares, &corners),
+            (true, false) if bodies == 1 && before.is_some() => {
+                let allowed = SETTLED_JUMPS * tolerance;
+                let mut levels = levels_for_bending(&mesh, &shares, &corners, figures.bending, allowed);
+                if !is_known {
+                    // The largest stress wants its own: one mesh serves both.
+                    let others = levels_for_stress(&shares, &figures, tolerance);
+                    levels.iter_mut().zip(others).for_each(|(level, other)| *level = other.max(*level));
+                }
+                levels
+            }
             (true, false) => vec![1; shares.len()],
-            _ => levels(&mesh, &shares, &corners, tolerance * mean),
+            _ => {
+                let mut levels = levels(&mesh, &shares, &corners, tolerance * mean);
+                if round > 0 && !is_known {
+                    early_levels_for_stress(&shares, &figures, &mut levels);
+                }
+                levels
+            }
         };
         let sharp: BTreeSet<u32> = corners.iter().map(|corner| corner.corner).collect();
         let touches = |corners: &[u32; 3]| corners.iter().any(|corner| sharp.contains(corner));
@@ -136,7 +163,7 @@ pub(super) fn solve(
         }
         history.push((shares.len(), figures));
     }
-    Err(MeshTrouble::new(Trouble::Unsound, centre))
+    Err(MeshTrouble::new(Trouble::Unsound, mesh.corners[0]))
 }
 
 /// Both bounds are numbers, the right way round, and their difference is what was integrated by itself.
@@ -157,7 +184,7 @@ fn is_settled(before: &Figures, now: &Figures, tolerance: f64) -> bool {
     let allowed = SETTLED * tolerance;
     let near = |a: f64, b: f64, scale: f64| (a - b).abs() <= allowed * scale.abs();
     let mean = 0.5 * (now.shear_x + now.shear_y);
-    now.bending <= allowed
+    now.bending <= SETTLED_JUMPS * tolerance
         && near(before.shear_x, now.shear_x, now.shear_x)
         && near(before.shear_y, now.shear_y, now.shear_y)
         && near(before.shear_xy, now.shear_xy, mean)
@@ -197,7 +224,7 @@ fn levels(mesh: &Mesh, shares: &[Share], corners: &[Reentrant], wanted: f64) -> 
 /// Both fields agree on the largest stress, and it is no other than on the mesh before.
 fn stress_is_known(before: &Figures, now: &Figures, tolerance: f64) -> bool {
     let allowed = (STRESS * tolerance).min(STRESS_AT_WORST) * now.stress;
-    now.stress_apart <= allowed && (before.stress - now.stress).abs() <= allowed
+    now.stress_apart <= allowed && (before.stress - now.stress).abs() <= STRESS_CHANGE * allowed
 }
 
 /// Halves what may have the largest stress and does not know it well.
@@ -207,8 +234,11 @@ fn levels_for_stress(shares: &[Share], figures: &Figures, tolerance: f64) -> Vec
     let levels: Vec<u8> = shares
         .iter()
         .map(|share| match may_be_largest(share) && share.stress_apart > 0.5 * allowed {
-            true if share.stress_apart > 4.0 * allowed => 2,
-            true => 1,
+            // The stress of cubic fields is off by the third power of the size of triangles, which two halvings make half.
+            true => {
+                let wanted = (share.stress_apart / (0.5 * allowed)).log2() * (2.0 / 3.0);
+                wanted.ceil().clamp(1.0, MOST_LEVELS_FOR_STRESS) as u8
+            }
             false => 0,
         })
         .collect();
@@ -219,10 +249,33 @@ fn levels_for_stress(shares: &[Share], figures: &Figures, tolerance: f64) -> Vec
     }
 }
 
-/// Halves the triangles that carry most of what the fields of bending leave unknown, the worst twice.
-fn levels_for_bending(mesh: &Mesh, shares: &[Share], corners: &[Reentrant]) -> Vec<u8> {
+/// Halves what has the largest stress on a mesh whose bounds are wide, so that fewer meshes are for that alone.
+fn early_levels_for_stress(shares: &[Share], figures: &Figures, levels: &mut [u8]) {
+    /// What bears this share of it may bear the most in the end.
+    const NEAR: f64 = 0.9;
+    for (share, level) in shares.iter().zip(levels) {
+        if share.stress > NEAR * figures.stress && share.stress_apart > STRESS_AT_WORST * figures.stress {
+            *level = 2.max(*level);
+        }
+    }
+}
+
+/// Halves the triangles that carry most of what the fields of bending leave unknown, the worst twice. It is `unknown` in all,
+/// and may be `allowed`.
+fn levels_for_bending(
+    mesh: &Mesh,
+    shares: &[Share],
+    corners: &[Reentrant],
+    unknown: f64,
+    allowed: f64,
+) -> Vec<u8> {
     /// So many times as bad as the average.
     const WORST: f64 = 10.0;
+    /// Halved triangles leave so much less unknown.
+    const GAIN: f64 = 0.875;
+    // Half of what is allowed is to be left.
+    let wanted = (1.0 - 0.5 * allowed / unknown) / GAIN;
+    let carry = if wanted.is_nan() { 0.0 } else { wanted }.clamp(LEAST_CARRIED_BENDING, CARRIED_BENDING);
     let sharp: BTreeSet<u32> = corners.iter().map(|corner| corner.corner).collect();
     let mut order: Vec<usize> = (0..shares.len()).collect();
     order.sort_by(|a, b| shares[*b].bending.total_cmp(&shares[*a].bending).then(a.cmp(b)));
@@ -230,7 +283,7 @@ fn levels_for_bending(mesh: &Mesh, shares: &[Share], corners: &[Reentrant]) -> V
     let mut levels = vec![0; shares.len()];
     let mut carried = 0.0;
     for t in order {
-        if carried > CARRIED_BENDING * total {
+        if carried > carry * total {
             break;
         }
         let bending = shares[t].bending;

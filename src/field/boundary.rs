@@ -18,6 +18,9 @@ const ONE_CORNER: f64 = 4e-9;
 /// Pieces of one part. The shape's mesh has 4 to 8 triangles for each; far more of them take minutes.
 pub(super) const MOST_PIECES: usize = 12_000;
 
+/// What lies beside a curve where no material does.
+pub(super) const NOTHING: u32 = u32::MAX;
+
 /// Part of a curve between two corners of the mesh, with the solid to its left.
 #[derive(Clone, Debug)]
 pub(super) struct Piece {
@@ -37,11 +40,13 @@ pub(super) struct Piece {
 }
 
 /// The curves of one part, near the origin and of a size near 1.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Boundary {
     pub curves: Vec<Curve>,
     /// For each curve the ring that it is of: 0 is the edge, others are holes.
     pub ring_of: Vec<u32>,
+    /// For each curve the material to its left and to its right, [`NOTHING`] where there is none.
+    pub sides_of: Vec<[u32; 2]>,
     pub rings: usize,
     pub corners: Vec<Point>,
     pub pieces: Vec<Piece>,
@@ -53,15 +58,8 @@ impl Boundary {
     /// Of a part moved by −`centre` and divided by `size`.
     pub fn of(part: &Part, centre: Point, size: f64) -> Result<Boundary, MeshTrouble> {
         let map = Affine { xx: 1.0 / size, xy: 0.0, yx: 0.0, yy: 1.0 / size, offset: Point::ORIGIN };
-        let mut boundary = Boundary {
-            curves: Vec::new(),
-            ring_of: Vec::new(),
-            rings: 1 + part.holes.len(),
-            corners: Vec::new(),
-            pieces: Vec::new(),
-            tips: 0.0,
-        };
-        let mut known = BTreeMap::new();
+        let mut boundary = Boundary { rings: 1 + part.holes.len(), ..Boundary::default() };
+        let mut known = Known::default();
         for (number, ring) in std::iter::once(&part.edge).chain(&part.holes).enumerate() {
             let mut curves: Vec<Curve> =
                 ring.curves().iter().map(|c| c.translated(-centre).transformed(&map)).collect();
@@ -76,58 +74,58 @@ impl Boundary {
                 _ => 1,
             };
             for curve in curves {
-                boundary.ring_of.push(number as u32);
-                let (mut start, end) =
-                    (boundary.corner(&mut known, curve.start()), boundary.corner(&mut known, curve.end()));
-                let turns = turn(&curve, 0.0, 1.0) / TURN;
-                if turns.is_nan() || turns >= MOST_PIECES as f64 {
-                    return Err(MeshTrouble::new(Trouble::TooMany, curve.start()));
-                }
-                let count = ((turns - 1e-9).ceil() as usize).max(least);
-                let index = boundary.curves.len() as u32;
-                boundary.curves.push(curve);
-                // A curve whose ends are one corner and that does not go round anything is shorter than that.
-                if start == end && count == 1 {
-                    continue;
-                }
-                for k in 0..count {
-                    let (from, to) = (k as f64 / count as f64, (k + 1) as f64 / count as f64);
-                    let next = if k + 1 == count {
-                        end
-                    } else {
-                        boundary.corners.push(boundary.curves[index as usize].at(to));
-                        boundary.corners.len() as u32 - 1
-                    };
-                    let piece = boundary.piece(index, [from, to], [start, next]);
-                    boundary.pieces.push(piece);
-                    start = next;
-                }
-                if boundary.pieces.len() > MOST_PIECES {
-                    return Err(MeshTrouble::new(Trouble::TooMany, boundary.corners[start as usize]));
-                }
+                let ends = [curve.start(), curve.end()];
+                let ends = ends.map(|end| known.corner(&mut boundary.corners, end, ONE_CORNER));
+                boundary.add(curve, ends, number as u32, [0, NOTHING], least)?;
             }
         }
         cusps::blunt(&mut boundary);
         Ok(boundary)
     }
 
-    /// The corner at a place, an earlier one where one is near.
-    fn corner(&mut self, known: &mut BTreeMap<(i64, i64), Vec<u32>>, at: Point) -> u32 {
-        let cell = |v: f64| (v / ONE_CORNER).floor() as i64;
-        let (x, y) = (cell(at.x), cell(at.y));
-        for i in x - 1..=x + 1 {
-            for j in y - 1..=y + 1 {
-                for corner in known.get(&(i, j)).into_iter().flatten() {
-                    if self.corners[*corner as usize].distance(at) <= ONE_CORNER {
-                        return *corner;
-                    }
-                }
-            }
+    /// Adds a curve between two corners, in `least` pieces at the least.
+    pub fn add(
+        &mut self,
+        curve: Curve,
+        [mut start, end]: [u32; 2],
+        ring: u32,
+        sides: [u32; 2],
+        least: usize,
+    ) -> Result<(), MeshTrouble> {
+        self.ring_of.push(ring);
+        self.sides_of.push(sides);
+        let turns = turn(&curve, 0.0, 1.0) / TURN;
+        if turns.is_nan() || turns >= MOST_PIECES as f64 {
+            return Err(MeshTrouble::new(Trouble::TooMany, curve.start()));
         }
-        let corner = self.corners.len() as u32;
-        self.corners.push(at);
-        known.entry((x, y)).or_default().push(corner);
-        corner
+        let count = ((turns - 1e-9).ceil() as usize).max(least);
+        let index = self.curves.len() as u32;
+        self.curves.push(curve);
+        // A curve whose ends are one corner and that does not go round anything is shorter than that.
+        if start == end && count == 1 {
+            return Ok(());
+        }
+        for k in 0..count {
+            let (from, to) = (k as f64 / count as f64, (k + 1) as f64 / count as f64);
+            let next = if k + 1 == count {
+                end
+            } else {
+                self.corners.push(self.curves[index as usize].at(to));
+                self.corners.len() as u32 - 1
+            };
+            let piece = self.piece(index, [from, to], [start, next]);
+            self.pieces.push(piece);
+            start = next;
+        }
+        match self.pieces.len() > MOST_PIECES {
+            true => Err(MeshTrouble::new(Trouble::TooMany, self.corners[start as usize])),
+            false => Ok(()),
+        }
+    }
+
+    /// Material lies on both sides of a piece.
+    pub fn is_shared(&self, piece: &Piece) -> bool {
+        self.sides_of[piece.curve as usize][1] != NOTHING
     }
 
     /// The piece of a curve between two parameters and corners.
@@ -223,6 +221,31 @@ impl Boundary {
     pub fn directions(&self, piece: &Piece) -> [Point; 2] {
         let curve = &self.curves[piece.curve as usize];
         [curve.tangent(piece.from), curve.tangent(piece.to)]
+    }
+}
+
+/// Corners by where they are.
+#[derive(Debug, Default)]
+pub(super) struct Known(BTreeMap<(i64, i64), Vec<u32>>);
+
+impl Known {
+    /// The corner at a place, an earlier one where one is within `reach`, which is the same for all.
+    pub fn corner(&mut self, corners: &mut Vec<Point>, at: Point, reach: f64) -> u32 {
+        let cell = |v: f64| (v / reach).floor() as i64;
+        let (x, y) = (cell(at.x), cell(at.y));
+        for i in x - 1..=x + 1 {
+            for j in y - 1..=y + 1 {
+                for corner in self.0.get(&(i, j)).into_iter().flatten() {
+                    if corners[*corner as usize].distance(at) <= reach {
+                        return *corner;
+                    }
+                }
+            }
+        }
+        let corner = corners.len() as u32;
+        corners.push(at);
+        self.0.entry((x, y)).or_default().push(corner);
+        corner
     }
 }
 

@@ -19,7 +19,8 @@ const MOST: f64 = 0.45;
 /// Cuts off all tips.
 pub(super) fn blunt(boundary: &mut Boundary) {
     let mut at: Vec<Vec<usize>> = vec![Vec::new(); boundary.corners.len()];
-    for (index, piece) in boundary.pieces.iter().enumerate() {
+    // Between two bodies there is no tip: one goes on where the other ends.
+    for (index, piece) in boundary.pieces.iter().enumerate().filter(|(_, piece)| !boundary.is_shared(piece)) {
         at[piece.start as usize].push(index);
         at[piece.end as usize].push(index);
     }
@@ -103,6 +104,7 @@ fn cut_off(boundary: &mut Boundary, leaves: usize, arrives: usize) {
     let line = boundary.curves.len() as u32;
     boundary.curves.push(Curve::Line(Line { start: end, end: start }));
     boundary.ring_of.push(boundary.ring_of[a.curve as usize]);
+    boundary.sides_of.push(boundary.sides_of[a.curve as usize]);
     let closing = boundary.piece(line, [0.0, 1.0], [corner + 1, corner]);
     boundary.pieces.push(closing);
 }

@@ -8,6 +8,11 @@
 //!   KΨ = ∫(ν/2)∇N·d + 2(1 + ν)N(Ixx x − Ixy y), KΦ = ∫(ν/2)∇N·h + 2(1 + ν)N(Iyy y − Ixy x), with r = x² − y², q = 2xy,
 //!   d = (Ixx r − Ixy q, Ixy r + Ixx q), h = (−Ixy r + Iyy q, −Iyy r − Ixy q)
 //!   (Pilkey, Analysis and Design of Elastic Beams, 2002).
+//!
+//! Where there are several materials, with the elastic modulus e and the shear modulus g over those of the reference: x and y are
+//! from the centroid of e, and Ixx, Iyy and Ixy are of e; Kω = ∫g(y N,x − x N,y) and KΨ, KΦ with K = ∫g∇N·∇N, g before d and h, and
+//! e before x and y: bending stresses are as the elastic modulus, and what keeps them in balance flows as the shear modulus lets
+//! it. The stress function has K = ∫∇N·∇N/g.
 
 use super::element::{ENDS, MIDDLE, PLACES, SHARED};
 use super::mesh::{Beyond, Mesh};
@@ -21,7 +26,8 @@ pub(super) const ALONG_Y: usize = 2;
 pub(super) const STRESS: usize = 3;
 const FIELDS: usize = 4;
 
-/// Integrals over the meshed shape, from its own centroid but for the first two.
+/// Integrals over the meshed shape, from its own centroid but for the first two, of the elastic modulus over that of the
+/// reference.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Moments {
     pub area: f64,
@@ -36,14 +42,14 @@ pub(super) struct Moments {
 
 impl Moments {
     fn of(mesh: &Mesh) -> Moments {
-        // About the middle of the page first: the centroid is not known yet.
+        let shapes: Vec<_> =
+            (0..mesh.triangles.len()).map(|t| (mesh.shape(t), mesh.moduli(t).elastic)).collect();
         let about = |origin: Point| {
             let mut sums = [0.0; 8];
-            for t in 0..mesh.triangles.len() {
-                let shape = mesh.shape(t);
+            for (shape, elastic) in &shapes {
                 for sample in shape.samples() {
                     let placed = shape.placed(sample.at);
-                    let weight = sample.weight * placed.stretch;
+                    let weight = sample.weight * placed.stretch * *elastic;
                     let Point { x, y } = placed.point - origin;
                     let square = x * x + y * y;
                     let terms = [1.0, x, y, y * y, x * x, x * y, x * square, y * square];
@@ -52,7 +58,18 @@ impl Moments {
             }
             sums
         };
-        let [area, x, y, ..] = about(Point::ORIGIN);
+        // The centroid first: it is not known yet.
+        let mut first = [0.0; 3];
+        for (shape, elastic) in &shapes {
+            for sample in shape.samples() {
+                let placed = shape.placed(sample.at);
+                let weight = sample.weight * placed.stretch * *elastic;
+                first[0] += weight;
+                first[1] += weight * placed.point.x;
+                first[2] += weight * placed.point.y;
+            }
+        }
+        let [area, x, y] = first;
         let centroid = Point::new(x / area, y / area);
         let [area, _, _, xx, yy, xy, by_x, by_y] = about(centroid);
         Moments { area, centroid, xx, yy, xy, third: Point::new(by_x, by_y) }
@@ -81,6 +98,8 @@ struct Condensed {
     middle: [f64; SHARED],
     /// Its loads, over its diagonal.
     loads: [f64; FIELDS],
+    /// What its matrix counts: the shear modulus over that of the reference.
+    shear: f64,
 }
 
 /// The equations of all triangles with one list of unknowns.
@@ -89,6 +108,8 @@ struct Equations<'a> {
     unknowns: &'a [[u32; SHARED]],
     /// For each number of a place the unknown that it is.
     unknown_of: Vec<u32>,
+    /// The equations are those of the stress function, for which softer is more.
+    is_stress: bool,
 }
 
 impl Pieces<SHARED> for Equations<'_> {
@@ -98,6 +119,11 @@ impl Pieces<SHARED> for Equations<'_> {
 
     fn matrix(&self, t: usize) -> &[[f64; SHARED]; SHARED] {
         &self.condensed[t].matrix
+    }
+
+    fn scale(&self, t: usize) -> f64 {
+        let shear = self.condensed[t].shear;
+        if self.is_stress { shear.recip() } else { shear }
     }
 }
 
@@ -119,8 +145,12 @@ impl Fields {
             }
         }
         let dissection = Dissection::of(&mesh.centres(), &mesh.neighbours(HELD));
-        let mut equations =
-            Equations { condensed: &condensed, unknowns: &places, unknown_of: (0..count as u32).collect() };
+        let mut equations = Equations {
+            condensed: &condensed,
+            unknowns: &places,
+            unknown_of: (0..count as u32).collect(),
+            is_stress: false,
+        };
 
         // A body's warping is known but for a constant.
         let mut is_held = vec![false; mesh.bodies];
@@ -135,6 +165,7 @@ impl Fields {
         drop(factors);
 
         equations.unknown_of = (0..count as u32).collect();
+        equations.is_stress = true;
         let unknowns = count + mesh.boundary.rings;
         for (places, triangle) in places.iter().zip(&mesh.triangles) {
             for (edge, beyond) in triangle.beyond.iter().enumerate() {
@@ -207,11 +238,8 @@ fn number(mesh: &Mesh) -> (Vec<[u32; SHARED]>, usize) {
         for (edge, beyond) in triangle.beyond.iter().enumerate() {
             match beyond {
                 // The neighbour runs along the edge the other way.
-                Beyond::Triangle(other) if (*other as usize) < t => {
-                    let theirs = mesh.triangles[*other as usize]
-                        .beyond
-                        .iter()
-                        .position(|b| *b == Beyond::Triangle(t as u32));
+                Beyond::Triangle(other) | Beyond::Across { other, .. } if (*other as usize) < t => {
+                    let theirs = mesh.triangles[*other as usize].beyond.iter().position(|b| b.is_triangle(t));
                     let theirs = theirs.unwrap_or(0);
                     places[t][3 + 2 * edge] = places[*other as usize][4 + 2 * theirs];
                     places[t][4 + 2 * edge] = places[*other as usize][3 + 2 * theirs];
@@ -234,19 +262,20 @@ fn condense(mesh: &Mesh, t: usize, moments: &Moments, poisson: f64) -> (Condense
     let mut loads = [[0.0; FIELDS]; PLACES];
     let shear = if mesh.bodies == 1 { 2.0 * (1.0 + poisson) } else { 0.0 };
     let poisson = if mesh.bodies == 1 { poisson } else { 0.0 };
+    let moduli = mesh.moduli(t);
     for sample in shape.samples() {
         let placed = shape.placed(sample.at);
         let weight = sample.weight * placed.stretch;
         let Point { x, y } = placed.point - moments.centroid;
         let [d, h] = poisson_terms(moments, poisson, x, y);
-        let along_x = shear * (moments.xx * x - moments.xy * y);
-        let along_y = shear * (moments.yy * y - moments.xy * x);
+        let along_x = shear * moduli.elastic * (moments.xx * x - moments.xy * y);
+        let along_y = shear * moduli.elastic * (moments.yy * y - moments.xy * x);
         for (place, load) in loads.iter_mut().enumerate() {
             let (value, gradient) = (sample.shape[place], placed.gradient(sample.slopes[place]));
-            load[WARPING] += weight * (y * gradient.x - x * gradient.y);
+            load[WARPING] += weight * moduli.shear * (y * gradient.x - x * gradient.y);
             load[STRESS] += weight * 2.0 * value;
-            load[ALONG_X] += weight * (gradient.dot(d) + value * along_x);
-            load[ALONG_Y] += weight * (gradient.dot(h) + value * along_y);
+            load[ALONG_X] += weight * (moduli.shear * gradient.dot(d) + value * along_x);
+            load[ALONG_Y] += weight * (moduli.shear * gradient.dot(h) + value * along_y);
         }
     }
     let diagonal = full[MIDDLE][MIDDLE];
@@ -264,7 +293,9 @@ fn condense(mesh: &Mesh, t: usize, moments: &Moments, poisson: f64) -> (Condense
             shared[i][field] = loads[i][field] - middle[i] * own[field];
         }
     }
-    (Condensed { matrix, middle, loads: own.map(|load| load / diagonal) }, shared)
+    let mut loads = own.map(|load| load / (diagonal * moduli.shear));
+    loads[STRESS] = own[STRESS] / (diagonal / moduli.shear);
+    (Condensed { matrix, middle, loads, shear: moduli.shear }, shared)
 }
 
 /// The area that the mesh leaves free within each ring; the edge's own is that of what it encloses.

@@ -5,10 +5,12 @@ use super::fields::{ALONG_X, ALONG_Y, Fields, STRESS, WARPING};
 use super::mesh::{Beyond, Mesh};
 use crate::geometry::Point;
 
-/// The figures of one mesh, from its origin and in its unit.
+/// The figures of one mesh, from its origin and in its unit; moduli are those over the reference.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Figures {
     pub area: f64,
+    /// What the mesh covers, whatever it is made of.
+    pub covered: f64,
     /// Bounds of the torsion constant of the shape as it is meshed.
     pub lower: f64,
     pub upper: f64,
@@ -57,28 +59,32 @@ pub(super) fn figures(mesh: &Mesh, fields: &Fields) -> (Figures, Vec<Share>) {
     let determinant = moments.determinant();
     let mut figures = Figures { area: moments.area, third: moments.third, ..Figures::default() };
     let mut shares = vec![Share::default(); mesh.triangles.len()];
-    let (mut mean, mut by_x, mut by_y) = (0.0, 0.0, 0.0);
+    let (mut mean, mut by_x, mut by_y, mut square) = (0.0, 0.0, 0.0, 0.0);
     for (t, values) in fields.values.iter().enumerate() {
         let shape = mesh.shape(t);
+        let moduli = mesh.moduli(t);
         for sample in shape.samples() {
             let placed = shape.placed(sample.at);
             let weight = sample.weight * placed.stretch;
             let from = placed.point - moments.centroid;
-            let warping = value(sample, &values[WARPING]);
+            figures.covered += weight;
+            let plain = value(sample, &values[WARPING]);
+            let warping = moduli.elastic * plain;
             mean += weight * warping;
+            square += weight * warping * plain;
             by_x += weight * warping * from.x;
             by_y += weight * warping * from.y;
             let [twisted, stressed] = torsion(sample, &placed, from, values);
-            figures.upper += weight * twisted.dot(twisted);
-            figures.lower += weight * stressed.dot(stressed);
-            let apart = twisted - stressed;
-            shares[t].gap += weight * apart.dot(apart);
+            figures.upper += weight * moduli.shear * twisted.dot(twisted);
+            figures.lower += weight / moduli.shear * stressed.dot(stressed);
+            let apart = twisted * moduli.shear - stressed;
+            shares[t].gap += weight / moduli.shear * apart.dot(apart);
             let [d, h] = fields.poisson_terms(from);
             let along_x = gradient(sample, &placed, &values[ALONG_X]) - d;
             let along_y = gradient(sample, &placed, &values[ALONG_Y]) - h;
-            figures.shear_x += weight * along_x.dot(along_x);
-            figures.shear_y += weight * along_y.dot(along_y);
-            figures.shear_xy += weight * along_x.dot(along_y);
+            figures.shear_x += weight * moduli.shear * along_x.dot(along_x);
+            figures.shear_y += weight * moduli.shear * along_y.dot(along_y);
+            figures.shear_xy += weight * moduli.shear * along_x.dot(along_y);
         }
         figures.gap += shares[t].gap;
         for (edge, piece) in mesh.pieces_of(t) {
@@ -87,16 +93,22 @@ pub(super) fn figures(mesh: &Mesh, fields: &Fields) -> (Figures, Vec<Share>) {
                 s.distance(e)
             };
             let waves = WAVES * piece.apart / length;
+            let strip = strip(mesh, t, edge);
+            let is_edge = !mesh.boundary.is_shared(piece);
             let mut beside = 0.0;
             let mut largest: f64 = 0.0;
             for (k, sample) in REFERENCE.edges[edge].iter().enumerate() {
                 let placed = shape.placed(sample.at);
                 let [twisted, stressed] = torsion(sample, &placed, placed.point - moments.centroid, values);
+                let twisted = twisted * moduli.shear;
                 let (a, b) = (twisted.length(), stressed.length());
                 largest = largest.max(a.max(b));
                 if let Some((_, weight)) = EDGE_PLACES.get(k) {
                     // By the square of the stress on it, a strip along the boundary adds to the torsion constant.
                     beside += weight * 0.5 * (a * a + b * b);
+                }
+                if !is_edge {
+                    continue;
                 }
                 let apart = 0.5 * (twisted - stressed).length() + waves * a.max(b);
                 shares[t].stress = shares[t].stress.max(a.max(b));
@@ -107,35 +119,42 @@ pub(super) fn figures(mesh: &Mesh, fields: &Fields) -> (Figures, Vec<Share>) {
                     figures.stress_at = placed.point;
                 }
             }
-            let allowance =
-                length * ((beside * piece.beside).abs() + (largest * largest - beside).abs() * piece.apart);
+            let allowance = strip
+                * length
+                * ((beside * piece.beside).abs() + (largest * largest - beside).abs() * piece.apart);
             figures.beside += allowance;
             shares[t].gap += 2.0 * allowance;
         }
     }
     let most = shares.iter().map(|share| share.stress).fold(0.0, f64::max);
     figures.stress_apart = figures.stress_apart.max(most - figures.stress);
-    let square = determinant * (2.0 * (1.0 + fields.poisson));
-    let square = square * square;
-    figures.shear_x /= square;
-    figures.shear_y /= square;
-    figures.shear_xy /= square;
+    let energy = determinant * (2.0 * (1.0 + fields.poisson));
+    let energy = energy * energy;
+    figures.shear_x /= energy;
+    figures.shear_y /= energy;
+    figures.shear_xy /= energy;
     figures.shear_centre = Point::new(
         (moments.xy * by_x - moments.yy * by_y) / determinant,
         (moments.xx * by_x - moments.xy * by_y) / determinant,
     );
-    let mean = mean / moments.area;
-    for (t, values) in fields.values.iter().enumerate() {
-        let shape = mesh.shape(t);
-        for sample in shape.samples() {
-            let placed = shape.placed(sample.at);
-            let from = placed.point - moments.centroid;
-            let about = value(sample, &values[WARPING]) - mean - figures.shear_centre.y * from.x
-                + figures.shear_centre.x * from.y;
-            figures.warping += sample.weight * placed.stretch * about * about;
+    // ∫(ω − mean − s_y·x + s_x·y)², where x and y are from the centroid.
+    let Point { x, y } = figures.shear_centre;
+    let about = y * y * moments.yy + x * x * moments.xx - 2.0 * x * y * moments.xy;
+    figures.warping = (square - mean * mean / moments.area + about - 2.0 * (y * by_x - x * by_y)).max(0.0);
+    (figures, shares)
+}
+
+/// What a strip along a piece is worth for each square of the stress beside it. Between two bodies it is of one material
+/// or of the other: along it both are sheared alike, across it stressed alike, and either body answers for half.
+fn strip(mesh: &Mesh, t: usize, edge: usize) -> f64 {
+    let own = mesh.moduli(t).shear;
+    match mesh.triangles[t].beyond[edge].triangle() {
+        None => own.recip(),
+        Some(other) => {
+            let theirs = mesh.moduli(other as usize).shear;
+            0.5 * (own - theirs).abs() * own.min(theirs).recip() / own
         }
     }
-    (figures, shares)
 }
 
 fn value(sample: &Sample, values: &[f64; PLACES]) -> f64 {
@@ -172,31 +191,30 @@ pub(super) fn add_bending(mesh: &Mesh, fields: &Fields, figures: &mut Figures, s
         let shape = mesh.shape(t);
         let [s, e] = ENDS[edge].map(|c| mesh.corners[mesh.triangles[t].corners[c] as usize]);
         let outwards = (s - e).quarter_turned() * s.distance(e).recip();
+        let shear = mesh.moduli(t).shear;
         let at = |sample: &Sample| {
             let placed = shape.placed(sample.at);
             let [d, h] = fields.poisson_terms(placed.point - fields.moments.centroid);
             let values = &fields.values[t];
             let along_x = gradient(sample, &placed, &values[ALONG_X]) - d;
             let along_y = gradient(sample, &placed, &values[ALONG_Y]) - h;
-            [along_x.dot(outwards), along_y.dot(outwards)]
+            [shear * along_x.dot(outwards), shear * along_y.dot(outwards)]
         };
         let samples = &REFERENCE.edges[edge];
         std::array::from_fn(|k| at(&samples[k]))
     };
     for t in 0..mesh.triangles.len() {
         for (edge, beyond) in mesh.triangles[t].beyond.into_iter().enumerate() {
+            let is_curved = |piece: u32| !mesh.boundary.pieces[piece as usize].arch.is_flat();
             let theirs = match beyond {
                 // Each edge once, for both.
-                Beyond::Triangle(other) if (other as usize) < t => continue,
-                Beyond::Triangle(other) => {
-                    let back = mesh.triangles[other as usize]
-                        .beyond
-                        .iter()
-                        .position(|b| *b == Beyond::Triangle(t as u32));
+                Beyond::Triangle(other) | Beyond::Across { other, .. } if (other as usize) < t => continue,
+                // The normal of a curved edge is not that of its chord.
+                Beyond::Piece(piece) | Beyond::Across { piece, .. } if is_curved(piece) => continue,
+                Beyond::Triangle(other) | Beyond::Across { other, .. } => {
+                    let back = mesh.triangles[other as usize].beyond.iter().position(|b| b.is_triangle(t));
                     flow(other as usize, back.unwrap_or(0))
                 }
-                // The normal of a curved edge is not that of its chord.
-                Beyond::Piece(piece) if !mesh.boundary.pieces[piece as usize].arch.is_flat() => continue,
                 Beyond::Piece(_) => [[0.0; 2]; ALONG],
             };
             let [s, e] = ENDS[edge].map(|c| mesh.corners[mesh.triangles[t].corners[c] as usize]);
@@ -208,13 +226,15 @@ pub(super) fn add_bending(mesh: &Mesh, fields: &Fields, figures: &mut Figures, s
                 let (x, y) = (own[0] + other[0], own[1] + other[1]);
                 sum += EDGE_PLACES[k].1 * (x * x * by_x + y * y * by_y);
             }
-            let sum = sum * length * length;
-            match beyond {
-                Beyond::Triangle(other) => {
-                    shares[t].bending += 0.5 * sum;
-                    shares[other as usize].bending += 0.5 * sum;
+            let sum = sum * length * length / mesh.moduli(t).shear;
+            match beyond.triangle() {
+                Some(other) => {
+                    // What flows costs less where it is stiffer.
+                    let sum = 0.5 * sum * (mesh.moduli(t).shear / mesh.moduli(other as usize).shear).max(1.0);
+                    shares[t].bending += sum;
+                    shares[other as usize].bending += sum;
                 }
-                Beyond::Piece(_) => shares[t].bending += sum,
+                None => shares[t].bending += sum,
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use super::boundary::{Boundary, Piece};
 use super::element::{Arch, ENDS, Shape};
-use super::triangulate::triangulate;
+use super::triangulate::{Triangles, triangulate};
 use super::{MeshTrouble, Trouble};
 use crate::geometry::Point;
 use crate::region::Part;
@@ -17,6 +17,40 @@ pub(super) enum Beyond {
     Triangle(u32),
     /// Nothing: it is a piece of the boundary, of which it has the direction.
     Piece(u32),
+    /// A triangle of another body, across a piece of what bounds both; the piece has this edge's direction where this is its
+    /// left side.
+    Across { other: u32, piece: u32, is_left: bool },
+}
+
+impl Beyond {
+    /// The triangle across.
+    pub fn triangle(self) -> Option<u32> {
+        match self {
+            Beyond::Triangle(other) | Beyond::Across { other, .. } => Some(other),
+            Beyond::Piece(_) => None,
+        }
+    }
+
+    /// The piece that the edge follows.
+    fn piece(self) -> Option<u32> {
+        match self {
+            Beyond::Piece(piece) | Beyond::Across { piece, .. } => Some(piece),
+            Beyond::Triangle(_) => None,
+        }
+    }
+
+    /// Triangle `t` lies across.
+    pub fn is_triangle(self, t: usize) -> bool {
+        self.triangle() == Some(t as u32)
+    }
+
+    /// The same with another triangle across.
+    fn with_triangle(self, t: usize) -> Beyond {
+        match self {
+            Beyond::Across { piece, is_left, .. } => Beyond::Across { other: t as u32, piece, is_left },
+            _ => Beyond::Triangle(t as u32),
+        }
+    }
 }
 
 /// A triangle by its corners, anticlockwise.
@@ -25,6 +59,20 @@ pub(super) struct Triangle {
     pub corners: [u32; 3],
     /// Across the edge opposite each corner.
     pub beyond: [Beyond; 3],
+    /// Which of the materials.
+    pub material: u32,
+}
+
+/// What counts of a material: its moduli over those of the material that constants refer to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Moduli {
+    pub elastic: f64,
+    pub shear: f64,
+}
+
+impl Moduli {
+    /// Those of the material that constants refer to.
+    pub const REFERENCE: Moduli = Moduli { elastic: 1.0, shear: 1.0 };
 }
 
 /// The mesh of one part.
@@ -34,6 +82,7 @@ pub(super) struct Mesh {
     /// Where corners are. A corner in which parts of the solid touch without an edge between them is there once for each.
     pub corners: Vec<Point>,
     pub triangles: Vec<Triangle>,
+    pub materials: Vec<Moduli>,
     /// For each ring of the boundary, the lowest of those that it touches in a corner, itself among them.
     pub joined: Vec<u32>,
     /// How many bodies it has that hang together by edges.
@@ -43,14 +92,18 @@ pub(super) struct Mesh {
 impl Mesh {
     /// The first mesh of a part moved by −`centre` and divided by `size`.
     pub fn of(part: &Part, centre: Point, size: f64) -> Result<Mesh, MeshTrouble> {
-        let mut boundary = Boundary::of(part, centre, size)?;
+        Mesh::within(Boundary::of(part, centre, size)?, vec![Moduli::REFERENCE])
+    }
+
+    /// The first mesh within a boundary.
+    pub fn within(mut boundary: Boundary, materials: Vec<Moduli>) -> Result<Mesh, MeshTrouble> {
         let found = triangulate(&mut boundary)?;
         if found.triangles.len() > MOST_TRIANGLES {
             return Err(MeshTrouble::new(Trouble::TooMany, boundary.corners[0]));
         }
         let joined = joined_rings(&boundary);
-        let triangles = neighbours(&boundary, &found.triangles)?;
-        let mut mesh = Mesh { boundary, corners: found.corners, triangles, joined, bodies: 0 };
+        let triangles = neighbours(&boundary, &found)?;
+        let mut mesh = Mesh { boundary, corners: found.corners, triangles, materials, joined, bodies: 0 };
         mesh.part_pinches();
         mesh.bodies = mesh.count_bodies();
         mesh.mend()?;
@@ -61,18 +114,32 @@ impl Mesh {
     pub fn shape(&self, t: usize) -> Shape {
         let triangle = &self.triangles[t];
         let arches = triangle.beyond.map(|beyond| match beyond {
-            Beyond::Piece(piece) => self.boundary.pieces[piece as usize].arch,
+            Beyond::Piece(piece) | Beyond::Across { piece, is_left: true, .. } => {
+                self.boundary.pieces[piece as usize].arch
+            }
+            Beyond::Across { piece, .. } => self.boundary.pieces[piece as usize].arch.reversed(),
             Beyond::Triangle(_) => Arch::default(),
         });
         Shape::new(triangle.corners.map(|corner| self.corners[corner as usize]), arches)
     }
 
-    /// The pieces on a triangle's edges.
+    /// The pieces that a triangle's edges follow.
     pub fn pieces_of(&self, t: usize) -> impl Iterator<Item = (usize, &Piece)> {
-        self.triangles[t].beyond.iter().enumerate().filter_map(|(edge, beyond)| match beyond {
-            Beyond::Piece(piece) => Some((edge, &self.boundary.pieces[*piece as usize])),
-            Beyond::Triangle(_) => None,
-        })
+        let along = |(edge, beyond): (usize, &Beyond)| {
+            beyond.piece().map(|piece| (edge, &self.boundary.pieces[piece as usize]))
+        };
+        self.triangles[t].beyond.iter().enumerate().filter_map(along)
+    }
+
+    /// The moduli of a triangle's material.
+    pub fn moduli(&self, t: usize) -> Moduli {
+        self.materials[self.triangles[t].material as usize]
+    }
+
+    /// Materials of different shear moduli are among those of its triangles.
+    pub fn is_mixed(&self) -> bool {
+        let first = self.moduli(0).shear;
+        (0..self.triangles.len()).any(|t| self.moduli(t).shear != first)
     }
 
     /// The middle of each triangle's corners.
@@ -86,10 +153,7 @@ impl Mesh {
 
     /// The triangles beside each, `none` where there is none.
     pub fn neighbours(&self, none: u32) -> Vec<[u32; 3]> {
-        let across = |beyond: Beyond| match beyond {
-            Beyond::Triangle(other) => other,
-            Beyond::Piece(_) => none,
-        };
+        let across = |beyond: Beyond| beyond.triangle().unwrap_or(none);
         self.triangles.iter().map(|triangle| triangle.beyond.map(across)).collect()
     }
 
@@ -109,9 +173,9 @@ impl Mesh {
                     let triangle = &self.triangles[fan[done] as usize];
                     done += 1;
                     for (edge, beyond) in triangle.beyond.iter().enumerate() {
-                        let Beyond::Triangle(other) = beyond else { continue };
+                        let Some(other) = beyond.triangle() else { continue };
                         let holds = ENDS[edge].iter().any(|end| triangle.corners[*end] as usize == corner);
-                        if holds && let Some(place) = left.iter().position(|t| t == other) {
+                        if holds && let Some(place) = left.iter().position(|t| *t == other) {
                             fan.push(left.swap_remove(place));
                         }
                     }
@@ -146,7 +210,7 @@ impl Mesh {
             body_of[first] = bodies;
             while let Some(t) = next.pop() {
                 for beyond in self.triangles[t].beyond {
-                    if let Beyond::Triangle(other) = beyond
+                    if let Some(other) = beyond.triangle()
                         && body_of[other as usize] == u32::MAX
                     {
                         body_of[other as usize] = bodies;
@@ -178,10 +242,7 @@ impl Mesh {
                 let curved: Vec<u32> = self.triangles[t]
                     .beyond
                     .iter()
-                    .filter_map(|beyond| match beyond {
-                        Beyond::Piece(p) => Some(*p),
-                        Beyond::Triangle(_) => None,
-                    })
+                    .filter_map(|beyond| beyond.piece())
                     .filter(|p| !self.boundary.pieces[*p as usize].arch.is_flat())
                     .collect();
                 if curved.is_empty() {
@@ -202,8 +263,16 @@ impl Mesh {
                     }
                     // Right at the arch: halving the longest edges first might never come to it.
                     let piece = curved[0];
-                    let edge = self.triangles[t].beyond.iter().position(|b| *b == Beyond::Piece(piece));
-                    self.cut_at_boundary(t, edge.unwrap_or(0), piece, &mut Vec::new())?;
+                    let edge = self.triangles[t].beyond.iter().position(|b| b.piece() == Some(piece));
+                    let edge = edge.unwrap_or(0);
+                    match self.triangles[t].beyond[edge].triangle() {
+                        None => self.cut_at_boundary(t, edge, piece, &mut Vec::new())?,
+                        Some(other) => {
+                            let other = other as usize;
+                            let theirs = self.edge_towards(other, t);
+                            self.cut_both([(t, edge), (other, theirs)], &mut Vec::new())?;
+                        }
+                    }
                 }
             }
         }
@@ -256,11 +325,11 @@ impl Mesh {
                     self.cut_at_boundary(last, edge, piece, cut)?;
                     path.pop();
                 }
-                Beyond::Triangle(other) => {
+                Beyond::Triangle(other) | Beyond::Across { other, .. } => {
                     let other = other as usize;
                     let theirs = self.longest_edge(other);
-                    if self.triangles[other].beyond[theirs] == Beyond::Triangle(last as u32) {
-                        self.cut_both(last, edge, other, theirs, cut)?;
+                    if self.triangles[other].beyond[theirs].is_triangle(last) {
+                        self.cut_both([(last, edge), (other, theirs)], cut)?;
                         path.pop();
                     } else {
                         path.push(other);
@@ -269,6 +338,11 @@ impl Mesh {
             }
         }
         Ok(())
+    }
+
+    /// The edge of triangle `t` across which `other` lies.
+    fn edge_towards(&self, t: usize, other: usize) -> usize {
+        self.triangles[t].beyond.iter().position(|b| b.is_triangle(other)).unwrap_or(0)
     }
 
     fn longest_edge(&self, t: usize) -> usize {
@@ -297,7 +371,7 @@ impl Mesh {
 
     /// Cuts one triangle from the middle of its edge to the corner opposite; its second half is the new one.
     fn cut_one(&mut self, t: usize, edge: usize, middle: u32) -> usize {
-        let Triangle { corners, beyond } = self.triangles[t];
+        let Triangle { corners, beyond, material } = self.triangles[t];
         let [s, e] = ENDS[edge];
         let (apex, start, end) = (corners[edge], corners[s], corners[e]);
         let new = self.triangles.len();
@@ -305,17 +379,16 @@ impl Mesh {
         self.triangles[t] = Triangle {
             corners: [apex, start, middle],
             beyond: [beyond[edge], Beyond::Triangle(new as u32), beyond[e]],
+            material,
         };
         self.triangles.push(Triangle {
             corners: [apex, middle, end],
             beyond: [beyond[edge], beyond[s], Beyond::Triangle(t as u32)],
+            material,
         });
-        if let Beyond::Triangle(other) = beyond[s] {
+        if let Some(other) = beyond[s].triangle() {
             let theirs = &mut self.triangles[other as usize].beyond;
-            theirs
-                .iter_mut()
-                .filter(|b| **b == Beyond::Triangle(t as u32))
-                .for_each(|b| *b = Beyond::Triangle(new as u32));
+            theirs.iter_mut().filter(|b| b.is_triangle(t)).for_each(|b| *b = b.with_triangle(new));
         }
         new
     }
@@ -340,25 +413,42 @@ impl Mesh {
         Ok(())
     }
 
+    /// Cuts two triangles at the edge between them, given with each.
     fn cut_both(
         &mut self,
-        t: usize,
-        edge: usize,
-        other: usize,
-        theirs: usize,
+        both: [(usize, usize); 2],
         cut: &mut Vec<(usize, usize)>,
     ) -> Result<(), MeshTrouble> {
+        let [(t, edge), (other, theirs)] = match self.triangles[both[0].0].beyond[both[0].1] {
+            Beyond::Across { is_left: false, .. } => [both[1], both[0]],
+            _ => both,
+        };
         self.room(t)?;
         let [start, end] = ENDS[edge].map(|c| self.corners[self.triangles[t].corners[c] as usize]);
         let middle = self.corners.len() as u32;
-        self.corners.push((start + end) * 0.5);
+        let pieces = self.triangles[t].beyond[edge].piece().map(|piece| {
+            let corner = self.boundary.cut(piece as usize, 0.5);
+            self.corners.push(self.boundary.corners[corner as usize]);
+            [piece, self.boundary.pieces.len() as u32 - 1]
+        });
+        if pieces.is_none() {
+            self.corners.push((start + end) * 0.5);
+        }
         let new = self.cut_one(t, edge, middle);
         let other_new = self.cut_one(other, theirs, middle);
         // The first half of one lies across the second of the other.
-        self.triangles[t].beyond[0] = Beyond::Triangle(other_new as u32);
-        self.triangles[other_new].beyond[0] = Beyond::Triangle(t as u32);
-        self.triangles[new].beyond[0] = Beyond::Triangle(other as u32);
-        self.triangles[other].beyond[0] = Beyond::Triangle(new as u32);
+        for (half, (a, b)) in [(t, other_new), (new, other)].into_iter().enumerate() {
+            let [to_a, to_b] = match pieces {
+                None => [Beyond::Triangle(a as u32), Beyond::Triangle(b as u32)],
+                Some(pieces) => [(a, false), (b, true)].map(|(other, is_left)| Beyond::Across {
+                    other: other as u32,
+                    piece: pieces[half],
+                    is_left,
+                }),
+            };
+            self.triangles[a].beyond[0] = to_b;
+            self.triangles[b].beyond[0] = to_a;
+        }
         cut.push((t, new));
         cut.push((other, other_new));
         Ok(())
@@ -377,12 +467,21 @@ impl Mesh {
                         place(piece.start) == self.corners[s as usize]
                             && place(piece.end) == self.corners[e as usize]
                     }
-                    Beyond::Triangle(other) => {
+                    Beyond::Triangle(other) | Beyond::Across { other, .. } => {
                         let other = &self.triangles[*other as usize];
-                        (0..3).any(|theirs| {
-                            other.beyond[theirs] == Beyond::Triangle(t as u32)
-                                && ENDS[theirs].map(|end| other.corners[end]) == [e, s]
-                        })
+                        let along = beyond.piece().is_none_or(|piece| {
+                            let piece = &self.boundary.pieces[piece as usize];
+                            let is_left = matches!(beyond, Beyond::Across { is_left: true, .. });
+                            let ends = if is_left { [s, e] } else { [e, s] };
+                            let places = [piece.start, piece.end].map(|c| self.boundary.corners[c as usize]);
+                            places == ends.map(|c| self.corners[c as usize])
+                        });
+                        along
+                            && (0..3).any(|theirs| {
+                                other.beyond[theirs].is_triangle(t)
+                                    && other.beyond[theirs].piece() == beyond.piece()
+                                    && ENDS[theirs].map(|end| other.corners[end]) == [e, s]
+                            })
                     }
                 }
             });
@@ -401,7 +500,7 @@ fn joined_rings(boundary: &Boundary) -> Vec<u32> {
         ring
     };
     let mut ring_at = vec![u32::MAX; boundary.corners.len()];
-    for piece in &boundary.pieces {
+    for piece in boundary.pieces.iter().filter(|piece| !boundary.is_shared(piece)) {
         let ring = boundary.ring_of[piece.curve as usize];
         for corner in [piece.start, piece.end] {
             let known = &mut ring_at[corner as usize];
@@ -416,7 +515,8 @@ fn joined_rings(boundary: &Boundary) -> Vec<u32> {
 }
 
 /// The triangles with what lies across their edges.
-fn neighbours(boundary: &Boundary, triangles: &[[u32; 3]]) -> Result<Vec<Triangle>, MeshTrouble> {
+fn neighbours(boundary: &Boundary, found: &Triangles) -> Result<Vec<Triangle>, MeshTrouble> {
+    let Triangles { triangles, materials, .. } = found;
     // Directed edges in order, each with its triangle and place; the same list serves for looking up.
     let mut edges = Vec::with_capacity(3 * triangles.len());
     for (t, corners) in triangles.iter().enumerate() {
@@ -434,22 +534,31 @@ fn neighbours(boundary: &Boundary, triangles: &[[u32; 3]]) -> Result<Vec<Triangl
     };
     let mut result = Vec::with_capacity(triangles.len());
     let mut used = 0;
-    for corners in triangles {
+    let piece_from = |start: u32, end: u32| {
+        let place = pieces.partition_point(|p| (p.0, p.1) < (start, end));
+        pieces.get(place).filter(|p| (p.0, p.1) == (start, end)).map(|p| p.2)
+    };
+    let is_shared = |piece: &u32| boundary.is_shared(&boundary.pieces[*piece as usize]);
+    for (corners, material) in triangles.iter().zip(materials) {
         let mut beyond = [Beyond::Piece(u32::MAX); 3];
         for (edge, [s, e]) in ENDS.into_iter().enumerate() {
             let (start, end) = (corners[s], corners[e]);
-            let piece = pieces.partition_point(|p| (p.0, p.1) < (start, end));
-            if let Some(piece) = pieces.get(piece).filter(|p| (p.0, p.1) == (start, end)) {
-                used += 1;
-                beyond[edge] = Beyond::Piece(piece.2);
+            let piece = piece_from(start, end);
+            used += usize::from(piece.is_some());
+            if let Some(piece) = piece.filter(|piece| !is_shared(piece)) {
+                beyond[edge] = Beyond::Piece(piece);
                 continue;
             }
             let other = edges.partition_point(|p| (p.0, p.1) < (end, start));
             let other =
-                edges.get(other).filter(|p| (p.0, p.1) == (end, start)).ok_or_else(|| trouble(start))?;
-            beyond[edge] = Beyond::Triangle(other.2);
+                edges.get(other).filter(|p| (p.0, p.1) == (end, start)).ok_or_else(|| trouble(start))?.2;
+            let along = piece.or_else(|| piece_from(end, start).filter(is_shared));
+            beyond[edge] = match along {
+                Some(along) => Beyond::Across { other, piece: along, is_left: piece.is_some() },
+                None => Beyond::Triangle(other),
+            };
         }
-        result.push(Triangle { corners: *corners, beyond });
+        result.push(Triangle { corners: *corners, beyond, material: *material });
     }
     match used == boundary.pieces.len() {
         true => Ok(result),

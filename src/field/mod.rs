@@ -12,11 +12,15 @@
 #[cfg(feature = "field")]
 mod adapt;
 #[cfg(feature = "field")]
+mod bodies;
+#[cfg(feature = "field")]
 mod boundary;
 #[cfg(feature = "field")]
 mod corners;
 #[cfg(feature = "field")]
 mod cusps;
+#[cfg(feature = "field")]
+mod drawn;
 #[cfg(feature = "field")]
 mod element;
 mod error;
@@ -30,16 +34,24 @@ mod mesh;
 mod solver;
 #[cfg(feature = "field")]
 mod triangulate;
+mod words;
 
 pub use error::{FieldError, FieldErrorKind};
 #[cfg(feature = "field")]
 pub(crate) use error::{MeshTrouble, Trouble};
+pub use words::{OutOfRange, PoissonRatio, Tolerance};
 
 use crate::geometry::Point;
+#[cfg(feature = "field")]
+use crate::outline::Ring;
+#[cfg(feature = "field")]
+use crate::region::Part;
 use crate::region::Region;
 use crate::section::Section;
 #[cfg(feature = "field")]
 use adapt::Solved;
+#[cfg(feature = "field")]
+use mesh::Mesh;
 
 /// How near to each other the bounds of the torsion constant are to come unless something else is asked for, as a share of
 /// it.
@@ -50,6 +62,9 @@ pub const FINEST_TOLERANCE: f64 = 1e-7;
 
 /// The coarsest.
 pub const COARSEST_TOLERANCE: f64 = 0.01;
+
+/// The largest Poisson ratio of a material that is the same in all directions: it keeps its volume.
+pub const LARGEST_POISSON: f64 = 0.5;
 
 /// Parts of one section at the most; each is meshed and solved by itself.
 pub const MOST_PARTS: usize = 1_000;
@@ -64,19 +79,37 @@ pub struct FieldOptions {
     /// Poisson ratio of the material, from 0 to 0.5. It matters for shear areas alone; 0 is the usual choice, since other
     /// values make wide flats seem soft.
     pub poisson: f64,
+    /// Keep what a picture shows of the mesh and of the stress function.
+    pub picture: bool,
 }
 
 impl Default for FieldOptions {
     fn default() -> FieldOptions {
-        FieldOptions { tolerance: DEFAULT_TOLERANCE, poisson: 0.0 }
+        FieldOptions { tolerance: DEFAULT_TOLERANCE, poisson: 0.0, picture: false }
     }
 }
 
 impl FieldOptions {
     /// These options.
     pub fn new(tolerance: f64, poisson: f64) -> FieldOptions {
-        FieldOptions { tolerance, poisson }
+        FieldOptions { tolerance, poisson, picture: false }
     }
+
+    fn is_in_range(&self) -> bool {
+        (FINEST_TOLERANCE..=COARSEST_TOLERANCE).contains(&self.tolerance)
+            && (0.0..=LARGEST_POISSON).contains(&self.poisson)
+    }
+}
+
+/// A body of one material in a section of several.
+#[derive(Clone, Copy, Debug)]
+pub struct FieldBody<'a> {
+    /// Where it is.
+    pub region: &'a Region,
+    /// The elastic modulus of its material over that of the reference material.
+    pub elastic: f64,
+    /// The shear modulus of its material over that of the reference material.
+    pub shear: f64,
 }
 
 /// So many times the change from the mesh before the last to the last is the estimate of error: towards re-entrant corners
@@ -174,6 +207,22 @@ pub enum TorsionalStress {
         /// How many such corners there are.
         corners: usize,
     },
+    /// It is not looked for: the section has materials of different shear moduli, of which each bears another stress, and in
+    /// whose common corners it may have no bound.
+    OfMaterials,
+}
+
+/// What a picture of a field shows, in drawing coordinates.
+#[derive(Clone, Debug, Default, PartialEq)]
+#[non_exhaustive]
+pub struct FieldPicture {
+    /// The edges between triangles; none where there are too many to be told apart.
+    pub edges: Vec<[Point; 2]>,
+    /// Lines along which the stress function of torsion has the same value, each in chords: the shear stress runs along them, the
+    /// larger the nearer they lie to each other.
+    pub contours: Vec<Vec<Point>>,
+    /// How many triangles there are.
+    pub triangles: usize,
 }
 
 /// What fields over a section tell of it, in drawing units.
@@ -201,6 +250,8 @@ pub struct FieldProperties {
     pub unknowns: usize,
     /// The bounds of the torsion constant came as near to each other as the tolerance asks.
     pub is_within_tolerance: bool,
+    /// What a picture shows of the fields, where it was to be kept.
+    pub picture: Option<FieldPicture>,
 }
 
 impl FieldProperties {
@@ -213,15 +264,37 @@ impl FieldProperties {
         section: &Section,
         options: &FieldOptions,
     ) -> Result<FieldProperties, FieldError> {
-        if !(FINEST_TOLERANCE..=COARSEST_TOLERANCE).contains(&options.tolerance)
-            || !(0.0..=0.5).contains(&options.poisson)
-        {
+        if !options.is_in_range() {
             return Err(FieldError::new(FieldErrorKind::Options, None));
         }
         if region.parts.len() > MOST_PARTS {
             return Err(FieldError::new(FieldErrorKind::TooLarge, None));
         }
         solved(region, section, options)
+    }
+
+    /// The constants of a section composed of bodies of several materials, which touch and do not overlap; `section` is
+    /// the transformed one. Each elastic modulus is over that of the material that `section` refers to, each shear modulus over
+    /// the shear modulus of that material. The torsion constant and the shear areas count for this shear modulus, the warping
+    /// constant and the monosymmetry constants for this elastic modulus.
+    ///
+    /// # Errors
+    /// As [`FieldProperties::of`], and where moduli are not above 0.
+    pub fn of_bodies(
+        bodies: &[FieldBody<'_>],
+        section: &Section,
+        options: &FieldOptions,
+    ) -> Result<FieldProperties, FieldError> {
+        let is_modulus = |modulus: f64| modulus > 0.0 && modulus.is_finite();
+        if !options.is_in_range()
+            || !bodies.iter().all(|body| is_modulus(body.elastic) && is_modulus(body.shear))
+        {
+            return Err(FieldError::new(FieldErrorKind::Options, None));
+        }
+        if bodies.iter().map(|body| body.region.parts.len()).sum::<usize>() > MOST_PARTS {
+            return Err(FieldError::new(FieldErrorKind::TooLarge, None));
+        }
+        solved_bodies(bodies, section, options)
     }
 
     /// Bounds stand the right way round, and every figure is a number.
@@ -234,6 +307,7 @@ impl FieldProperties {
                 estimated(per_torque) && per_torque.value > 0.0 && place(at)
             }
             TorsionalStress::Unbounded { at, corners } => *corners > 0 && place(at),
+            TorsionalStress::OfMaterials => true,
         };
         lower > 0.0
             && lower <= value
@@ -262,11 +336,39 @@ fn solved(region: &Region, section: &Section, options: &FieldOptions) -> Result<
         if !(size > 0.0 && size.is_finite() && centre.is_finite()) {
             return Err(FieldError::new(FieldErrorKind::OutOfRange, None));
         }
-        let found = adapt::solve(part, centre, size, options.tolerance, options.poisson)
+        let found = Mesh::of(part, centre, size)
+            .and_then(|mesh| adapt::solve(mesh, options))
             .map_err(|trouble| trouble.at(centre, size))?;
         parts.push(Local { solved: found, centre, size });
     }
-    combine(&parts, section, options.tolerance)
+    let areas = [section.area; 2];
+    combine(&parts, section, areas, options.tolerance)
+}
+
+/// The constants of bodies, all that touch on one mesh.
+#[cfg(feature = "field")]
+fn solved_bodies(
+    bodies: &[FieldBody<'_>],
+    section: &Section,
+    options: &FieldOptions,
+) -> Result<FieldProperties, FieldError> {
+    let materials: Vec<mesh::Moduli> =
+        bodies.iter().map(|body| mesh::Moduli { elastic: body.elastic, shear: body.shear }).collect();
+    let mut parts = Vec::new();
+    for bodies::Joined { boundary, centre, size } in bodies::joined(bodies)? {
+        let found = Mesh::within(boundary, materials.clone())
+            .and_then(|mesh| adapt::solve(mesh, options))
+            .map_err(|trouble| trouble.at(centre, size))?;
+        parts.push(Local { solved: found, centre, size });
+    }
+    let area = |part: &Part| part.edge.area() - part.holes.iter().map(Ring::area).sum::<f64>();
+    let covered = bodies.iter().flat_map(|body| &body.region.parts).map(area).sum();
+    combine(&parts, section, [section.area, covered], options.tolerance)
+}
+
+#[cfg(not(feature = "field"))]
+fn solved_bodies(_: &[FieldBody<'_>], _: &Section, _: &FieldOptions) -> Result<FieldProperties, FieldError> {
+    Err(FieldError::new(FieldErrorKind::NotBuiltIn, None))
 }
 
 #[cfg(not(feature = "field"))]
@@ -282,27 +384,33 @@ struct Local {
     size: f64,
 }
 
-/// The figures of all parts, in drawing units.
+/// The figures of all parts, in drawing units; `areas` is what meshes must come to, transformed and covered.
 #[cfg(feature = "field")]
-fn combine(parts: &[Local], section: &Section, tolerance: f64) -> Result<FieldProperties, FieldError> {
+fn combine(
+    parts: &[Local],
+    section: &Section,
+    areas: [f64; 2],
+    tolerance: f64,
+) -> Result<FieldProperties, FieldError> {
     /// Rounding of what is integrated and solved, as a share of a figure's natural scale.
     const ROUNDING: f64 = 2e-9;
     /// Share of the area that arches may leave beside the curves, and tips may take.
     const AREA: f64 = 1e-3;
     let mut torsion = TorsionConstant { value: 0.0, lower: 0.0, upper: 0.0 };
-    let mut area = 0.0;
+    let mut meshed = [0.0; 2];
     for Local { solved, size, .. } in parts {
         let figures = &solved.figures;
         let fourth = size.powi(4);
         let allowance = figures.beside + solved.tips + ROUNDING * figures.upper;
         torsion.lower += (figures.lower.min(figures.upper) - allowance) * fourth;
         torsion.upper += (figures.upper.max(figures.lower) + allowance) * fourth;
-        area += figures.area * size * size;
+        meshed[0] += figures.area * size * size;
+        meshed[1] += figures.covered * size * size;
     }
     torsion.value = 0.5 * (torsion.lower + torsion.upper);
     // A mesh that covers something else is none of this section.
-    let off = (area - section.area).abs() / section.area;
-    if off.is_nan() || off > AREA {
+    let off = |(meshed, area): (f64, &f64)| (meshed - area).abs() / area;
+    if meshed.into_iter().zip(&areas).map(off).any(|off| off.is_nan() || off > AREA) {
         return Err(FieldError::new(FieldErrorKind::Unmeshed, Some(section.centroid)));
     }
     let bodies: usize = parts.iter().map(|part| part.solved.bodies).sum();
@@ -318,6 +426,7 @@ fn combine(parts: &[Local], section: &Section, tolerance: f64) -> Result<FieldPr
         // Tips that were cut off may have moved the bounds apart.
         is_within_tolerance: parts.iter().all(|part| part.solved.is_reached)
             && torsion.upper - torsion.lower <= tolerance * torsion.value,
+        picture: picture(parts),
     };
     if let [part] = parts
         && bodies == 1
@@ -330,9 +439,21 @@ fn combine(parts: &[Local], section: &Section, tolerance: f64) -> Result<FieldPr
     Ok(properties)
 }
 
+/// What pictures show, where it was kept of all parts.
+#[cfg(feature = "field")]
+fn picture(parts: &[Local]) -> Option<FieldPicture> {
+    parts.iter().all(|part| part.solved.drawn.is_some()).then_some(())?;
+    FieldPicture::of(
+        parts.iter().filter_map(|part| Some((part.solved.drawn.as_ref()?, part.centre, part.size))),
+    )
+}
+
 /// The largest stress of all parts.
 #[cfg(feature = "field")]
 fn stress(parts: &[Local], torsion: &TorsionConstant) -> TorsionalStress {
+    if parts.iter().any(|part| part.solved.is_mixed) {
+        return TorsionalStress::OfMaterials;
+    }
     let corners: usize = parts.iter().map(|part| part.solved.corners.len()).sum();
     let place = |part: &Local, at: Point| at * part.size + part.centre;
     let sharpest = parts

@@ -135,9 +135,21 @@ impl Halving<'_> {
 /// What is left of a set when its own unknowns are eliminated.
 struct Front {
     unknowns: Vec<u32>,
-    /// Lower triangle, row by row of `unknowns.len()` each.
+    /// Lower triangle, row by row, each to its diagonal.
     matrix: Vec<f64>,
 }
+
+/// Room that is used again for each set.
+#[derive(Default)]
+struct Room {
+    /// Rows of the set's matrix, of which the lower triangle counts.
+    matrix: Vec<f64>,
+    rows: Vec<f64>,
+    places: Vec<u32>,
+}
+
+/// Columns that are taken to the rest of a matrix together.
+const BLOCK: usize = 4;
 
 /// The eliminated unknowns of one set: rows of L, those of its own unknowns first.
 #[derive(Debug)]
@@ -165,6 +177,10 @@ pub(super) trait Pieces<const SIZE: usize> {
     fn unknowns(&self, t: usize) -> [u32; SIZE];
     /// Its matrix; only what is on the diagonal or left of it counts.
     fn matrix(&self, t: usize) -> &[[f64; SIZE]; SIZE];
+    /// By what that is to be multiplied.
+    fn scale(&self, _: usize) -> f64 {
+        1.0
+    }
 }
 
 impl Factors {
@@ -187,6 +203,7 @@ impl Factors {
         let mut place_of = vec![u32::MAX; count];
         let mut panels = Vec::with_capacity(dissection.sets.len());
         let mut waiting: Vec<Front> = Vec::new();
+        let mut room = Room::default();
         for set in &dissection.sets {
             let is_own =
                 |u: &u32| first[*u as usize] as usize >= set.from && (last[*u as usize] as usize) < set.to;
@@ -211,41 +228,52 @@ impl Factors {
                 place_of[*unknown as usize] = place as u32;
             }
             let size = sorted.len();
-            let mut matrix = vec![0.0; size * size];
-            let mut add = |a: u32, b: u32, value: f64| {
-                let (a, b) = (place_of[a as usize] as usize, place_of[b as usize] as usize);
-                matrix[a.max(b) * size + a.min(b)] += value;
-            };
+            let Room { matrix, places, .. } = &mut room;
+            if matrix.len() < size * size {
+                matrix.resize(size * size, 0.0);
+            }
+            (0..size).for_each(|row| matrix[row * size..=row * size + row].fill(0.0));
             if set.halves.is_some() {
                 for front in &parts {
-                    for (i, a) in front.unknowns.iter().enumerate() {
-                        for (j, b) in front.unknowns[..=i].iter().enumerate() {
-                            add(*a, *b, front.matrix[i * front.unknowns.len() + j]);
+                    places.clear();
+                    places.extend(front.unknowns.iter().map(|unknown| place_of[*unknown as usize]));
+                    let mut rest = front.matrix.as_slice();
+                    for (i, a) in places.iter().enumerate() {
+                        let (row, others) = rest.split_at(i + 1);
+                        rest = others;
+                        for (b, value) in places.iter().zip(row) {
+                            matrix[*a.max(b) as usize * size + *a.min(b) as usize] += value;
                         }
                     }
                 }
             } else {
+                let mut add = |a: u32, b: u32, value: f64| {
+                    let (a, b) = (place_of[a as usize] as usize, place_of[b as usize] as usize);
+                    matrix[a.max(b) * size + a.min(b)] += value;
+                };
                 for t in &dissection.order[set.from..set.to] {
                     let (list, piece) = (pieces.unknowns(*t as usize), pieces.matrix(*t as usize));
+                    let scale = pieces.scale(*t as usize);
                     for i in (0..SIZE).filter(|i| list[*i] != HELD) {
-                        add(list[i], list[i], piece[i][i]);
+                        add(list[i], list[i], scale * piece[i][i]);
                         for j in (0..i).filter(|j| list[*j] != HELD) {
                             // Places of one unknown meet in its diagonal twice.
-                            let twice = if list[i] == list[j] { 2.0 } else { 1.0 };
+                            let twice = if list[i] == list[j] { 2.0 * scale } else { scale };
                             add(list[i], list[j], twice * piece[i][j]);
                         }
                     }
                 }
             }
-            let diagonal = eliminate(&mut matrix, size, own)?;
+            let diagonal = eliminate(&mut room, size, own)?;
+            let matrix = &room.matrix;
             let mut lower = Vec::with_capacity(size * own);
             for row in 0..size {
                 lower.extend_from_slice(&matrix[row * size..row * size + own]);
             }
             let rest = size - own;
-            let mut left = Vec::with_capacity(rest * rest);
+            let mut left = Vec::with_capacity(rest * (rest + 1) / 2);
             for row in own..size {
-                left.extend_from_slice(&matrix[row * size + own..(row + 1) * size]);
+                left.extend_from_slice(&matrix[row * size + own..=row * size + row]);
             }
             waiting.push(Front { unknowns: sorted[own..].to_vec(), matrix: left });
             panels.push(Panel { unknowns: sorted, own, lower, diagonal });
@@ -255,84 +283,131 @@ impl Factors {
 
     /// Solves for several right-hand sides at once, each unknown's side by side.
     pub fn solve<const SIDES: usize>(&self, sides: &mut [[f64; SIDES]]) {
-        for panel in &self.panels {
-            for column in 0..panel.own {
-                let value = sides[panel.unknowns[column] as usize];
-                for row in column + 1..panel.unknowns.len() {
-                    let factor = panel.lower[row * panel.own + column];
-                    let target = &mut sides[panel.unknowns[row] as usize];
-                    (0..SIDES).for_each(|k| target[k] -= factor * value[k]);
+        // A panel's own, side by side.
+        let mut own: Vec<[f64; SIDES]> = Vec::new();
+        for panel in self.panels.iter().filter(|panel| panel.own > 0) {
+            own.clear();
+            for (unknown, row) in panel.unknowns.iter().zip(panel.lower.chunks_exact(panel.own)) {
+                let mut value = sides[*unknown as usize];
+                for (factor, known) in row.iter().zip(&own) {
+                    (0..SIDES).for_each(|k| value[k] -= factor * known[k]);
+                }
+                sides[*unknown as usize] = value;
+                if own.len() < panel.own {
+                    own.push(value);
                 }
             }
         }
-        for panel in self.panels.iter().rev() {
-            for column in (0..panel.own).rev() {
-                let mut value = sides[panel.unknowns[column] as usize];
-                value.iter_mut().for_each(|v| *v /= panel.diagonal[column]);
-                for row in column + 1..panel.unknowns.len() {
-                    let factor = panel.lower[row * panel.own + column];
-                    let known = &sides[panel.unknowns[row] as usize];
+        for panel in self.panels.iter().rev().filter(|panel| panel.own > 0) {
+            let (within, beyond) = panel.unknowns.split_at(panel.own);
+            let scaled = |(unknown, diagonal): (&u32, &f64)| sides[*unknown as usize].map(|v| v / diagonal);
+            own.clear();
+            own.extend(within.iter().zip(&panel.diagonal).map(scaled));
+            let (upper, lower) = panel.lower.split_at(panel.own * panel.own);
+            for (unknown, row) in beyond.iter().zip(lower.chunks_exact(panel.own)) {
+                let known = sides[*unknown as usize];
+                for (value, factor) in own.iter_mut().zip(row) {
                     (0..SIDES).for_each(|k| value[k] -= factor * known[k]);
                 }
-                sides[panel.unknowns[column] as usize] = value;
+            }
+            for (place, row) in upper.chunks_exact(panel.own).enumerate().rev() {
+                let known = own[place];
+                for (value, factor) in own[..place].iter_mut().zip(row) {
+                    (0..SIDES).for_each(|k| value[k] -= factor * known[k]);
+                }
+                sides[within[place] as usize] = known;
             }
         }
     }
 }
 
 /// LDLᵀ of the first `own` columns of a lower triangle of `size` rows; what follows becomes what is left of it.
-fn eliminate(matrix: &mut [f64], size: usize, own: usize) -> Result<Vec<f64>, NotDefinite> {
-    /// Columns that are taken to the rest of the matrix together.
-    const BLOCK: usize = 4;
+fn eliminate(room: &mut Room, size: usize, own: usize) -> Result<Vec<f64>, NotDefinite> {
+    let Room { matrix, rows, .. } = room;
+    if rows.len() < BLOCK * size {
+        rows.resize(BLOCK * size, 0.0);
+    }
     let mut diagonal = Vec::with_capacity(own);
-    let mut scaled = vec![[0.0; BLOCK]; size];
-    let mut rows = vec![0.0; BLOCK * size];
     for start in (0..own).step_by(BLOCK) {
         let width = BLOCK.min(own - start);
-        for column in start..start + width {
-            let pivot = matrix[column * size + column];
+        let end = start + width;
+        // The block's own rows first: each column's values, before they are divided by its pivot.
+        let (mut values, mut pivots) = ([[0.0; BLOCK]; BLOCK], [1.0; BLOCK]);
+        for column in 0..width {
+            let mut row = [0.0; BLOCK];
+            row[..width].copy_from_slice(&matrix[(start + column) * size + start..][..width]);
+            for k in 0..column {
+                let value = row[k];
+                values[column][k] = value;
+                row[k] = value / pivots[k];
+                for n in k + 1..=column {
+                    row[n] -= row[k] * if n == column { value } else { values[n][k] };
+                }
+            }
+            let pivot = row[column];
             if !(pivot > 0.0 && pivot.is_finite()) {
                 return Err(NotDefinite);
             }
+            pivots[column] = pivot;
             diagonal.push(pivot);
-            for row in column + 1..size {
-                let value = matrix[row * size + column];
-                let factor = value / pivot;
-                matrix[row * size + column] = factor;
-                scaled[row][column - start] = value;
-            }
-            // The rest of this block's columns is brought up to date at once.
-            for next in column + 1..start + width {
-                let value = scaled[next][column - start];
-                for row in next..size {
-                    matrix[row * size + next] -= matrix[row * size + column] * value;
+            matrix[(start + column) * size + start..][..=column].copy_from_slice(&row[..=column]);
+        }
+        // Then all others, each by itself; their values stand side by side for what follows.
+        let (r0, others) = rows.split_at_mut(size);
+        let (r1, others) = others.split_at_mut(size);
+        let (r2, others) = others.split_at_mut(size);
+        let r3 = &mut others[..size];
+        for row in end..size {
+            let mut value = [0.0; BLOCK];
+            let mut factors = [0.0; BLOCK];
+            let place = &mut matrix[row * size + start..][..width];
+            value[..width].copy_from_slice(place);
+            for k in 0..width {
+                factors[k] = value[k] / pivots[k];
+                for n in k + 1..width {
+                    value[n] -= factors[k] * values[n][k];
                 }
             }
+            place.copy_from_slice(&factors[..width]);
+            [r0[row], r1[row], r2[row], r3[row]] = value;
         }
-        let end = start + width;
-        rows.fill(0.0);
-        for row in end..size {
-            for k in 0..width {
-                rows[k * size + row] = scaled[row][k];
-            }
-        }
-        let (r0, others) = rows.split_at(size);
-        let (r1, others) = others.split_at(size);
-        let (r2, r3) = others.split_at(size);
-        for row in end..size {
-            let mut factors = [0.0; BLOCK];
-            factors[..width].copy_from_slice(&matrix[row * size + start..row * size + end]);
-            let [f0, f1, f2, f3] = factors;
-            let target = &mut matrix[row * size + end..=row * size + row];
+        let mut row = end;
+        while row < size {
+            // Two rows at a time, so that values are fetched once for both.
             let span = end..=row;
             let columns =
                 r0[span.clone()].iter().zip(&r1[span.clone()]).zip(&r2[span.clone()]).zip(&r3[span]);
-            for (value, (((a, b), c), d)) in target.iter_mut().zip(columns) {
-                *value -= f0 * a + f1 * b + f2 * c + f3 * d;
+            let (upper, lower) = matrix.split_at_mut((row + 1) * size);
+            let upper = &mut upper[row * size + start..];
+            let [f0, f1, f2, f3] = padded(&upper[..width]);
+            let first = &mut upper[width..=width + row - end];
+            if row + 1 == size {
+                for (value, (((a, b), c), d)) in first.iter_mut().zip(columns) {
+                    *value -= f0 * a + f1 * b + f2 * c + f3 * d;
+                }
+                break;
             }
+            let lower = &mut lower[start..];
+            let [g0, g1, g2, g3] = padded(&lower[..width]);
+            let second = &mut lower[width..=width + row + 1 - end];
+            let (last, second) = second.split_last_mut().ok_or(NotDefinite)?;
+            for ((value, other), (((a, b), c), d)) in first.iter_mut().zip(second).zip(columns) {
+                *value -= f0 * a + f1 * b + f2 * c + f3 * d;
+                *other -= g0 * a + g1 * b + g2 * c + g3 * d;
+            }
+            let next = row + 1;
+            *last -= g0 * r0[next] + g1 * r1[next] + g2 * r2[next] + g3 * r3[next];
+            row += 2;
         }
     }
     Ok(diagonal)
+}
+
+/// With 0 in the place of what is missing of a block.
+fn padded(factors: &[f64]) -> [f64; BLOCK] {
+    let mut all = [0.0; BLOCK];
+    all[..factors.len()].copy_from_slice(factors);
+    all
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use spade::handles::FixedVertexHandle;
 use spade::{AngleLimit, ConstrainedDelaunayTriangulation, Point2, RefinementParameters, Triangulation as _};
 
-use super::boundary::{Boundary, MOST_PIECES, Piece};
+use super::boundary::{Boundary, MOST_PIECES, NOTHING, Piece};
 use super::element::Arch;
 use super::{MeshTrouble, Trouble};
 use crate::geometry::Point;
@@ -32,10 +32,11 @@ const ROUNDS: usize = 60;
 /// sides become equally long and do not halve each other without end.
 const ACUTE_COSINE: f64 = 0.707;
 
-/// Triangles by their corners, anticlockwise, and for each piece of the boundary the triangle on it.
+/// Triangles by their corners, anticlockwise, each with its material.
 pub(super) struct Triangles {
     pub corners: Vec<Point>,
     pub triangles: Vec<[u32; 3]>,
+    pub materials: Vec<u32>,
 }
 
 /// Halves pieces of the boundary until triangles of a fair shape fit to them, and fills the inside with triangles.
@@ -112,7 +113,10 @@ fn wanted_cuts(boundary: &Boundary, delaunay: &Delaunay, wide: f64) -> Vec<usize
         let (start, end) = (boundary.corners[piece.start as usize], boundary.corners[piece.end as usize]);
         let chord = end - start;
         let square = chord.dot(chord);
+        let is_shared = boundary.is_shared(piece);
         let is_tight = [edge, edge.rev()].into_iter().enumerate().any(|(side, edge)| {
+            // There is solid to the left, and to the right of what two bodies share.
+            let is_solid = side == 0 || is_shared;
             let Some(face) = edge.face().as_inner() else { return false };
             let Some(apex) = face
                 .vertices()
@@ -123,7 +127,7 @@ fn wanted_cuts(boundary: &Boundary, delaunay: &Delaunay, wide: f64) -> Vec<usize
             };
             let apex = Point::new(apex.position().x, apex.position().y);
             let (a, b) = (start - apex, end - apex);
-            let is_wide = side == 0 && a.dot(b) < wide * a.length() * b.length();
+            let is_wide = is_solid && a.dot(b) < wide * a.length() * b.length();
             let part = (apex - start).dot(chord) / square;
             let height = chord.cross(apex - start) / square.sqrt();
             let arch = piece.arch.height(part.clamp(0.0, 1.0));
@@ -131,11 +135,15 @@ fn wanted_cuts(boundary: &Boundary, delaunay: &Delaunay, wide: f64) -> Vec<usize
             let most = 0.125 * (piece.arch.start + piece.arch.end);
             let reaches = most.abs() > FLATTEST * square.sqrt()
                 && height * most > 0.0
-                && match side {
-                    0 => height.abs() < CLEARANCE * most.abs(),
-                    _ => part > 0.0 && part < 1.0 && height.abs() < CLEARANCE * arch.abs(),
+                && match is_solid {
+                    true => height.abs() < CLEARANCE * most.abs(),
+                    false => part > 0.0 && part < 1.0 && height.abs() < CLEARANCE * arch.abs(),
                 };
-            is_wide || reaches || side == 0 && is_steep(piece.arch, chord, [start, end], apex)
+            let is_steep = match side {
+                0 => is_steep(piece.arch, chord, [start, end], apex),
+                _ => is_solid && is_steep(piece.arch.reversed(), -chord, [end, start], apex),
+            };
+            is_wide || reaches || is_steep
         });
         if is_tight {
             cuts.push(index);
@@ -214,7 +222,8 @@ fn part_to_cut(boundary: &Boundary, index: usize, acute: &[bool]) -> f64 {
 /// With corners inside until no triangle is too sharp.
 fn refined(boundary: &Boundary, mut delaunay: Delaunay) -> Delaunay {
     let parameters = RefinementParameters::<f64>::new()
-        .exclude_outer_faces(true)
+        // What lies within a body of another material would be taken for a hole of it.
+        .exclude_outer_faces(!boundary.pieces.iter().any(|piece| boundary.is_shared(piece)))
         .keep_constraint_edges()
         .with_angle_limit(AngleLimit::from_deg(LEAST_ANGLE))
         .with_max_additional_vertices(4 * boundary.corners.len() + 100);
@@ -230,7 +239,7 @@ fn solid(boundary: &Boundary, delaunay: &Delaunay) -> Result<Triangles, MeshTrou
     };
     let corners = delaunay.vertices().map(|v| Point::new(v.position().x, v.position().y)).collect();
     // From the pieces, left of which the solid lies, to all triangles that no piece parts from them.
-    let mut is_solid = vec![false; delaunay.num_all_faces()];
+    let mut material_of = vec![NOTHING; delaunay.num_all_faces()];
     let mut is_outside = vec![false; delaunay.num_all_faces()];
     let mut next = Vec::new();
     for (index, piece) in boundary.pieces.iter().enumerate() {
@@ -238,29 +247,36 @@ fn solid(boundary: &Boundary, delaunay: &Delaunay) -> Result<Triangles, MeshTrou
             .get_edge_from_neighbors(handle(piece.start), handle(piece.end))
             .filter(|edge| edge.is_constraint_edge())
             .ok_or_else(|| trouble(index))?;
-        let face = edge.face();
-        if face.is_outer() {
-            return Err(trouble(index));
-        }
-        is_outside[edge.rev().face().fix().index()] = true;
-        if !std::mem::replace(&mut is_solid[face.fix().index()], true) {
-            next.push(face.fix());
+        for (edge, material) in [edge, edge.rev()].into_iter().zip(boundary.sides_of[piece.curve as usize]) {
+            let face = edge.face();
+            let known = &mut material_of[face.fix().index()];
+            if material == NOTHING {
+                is_outside[face.fix().index()] = true;
+            } else if face.is_outer() || *known != NOTHING && *known != material {
+                return Err(trouble(index));
+            } else if std::mem::replace(known, material) == NOTHING {
+                next.push(face.fix());
+            }
         }
     }
-    let mut triangles = Vec::new();
+    let (mut triangles, mut materials) = (Vec::new(), Vec::new());
     while let Some(face) = next.pop() {
         let Some(face) = delaunay.face(face).as_inner() else { return Err(trouble(0)) };
+        let material = material_of[face.fix().index()];
         triangles.push(face.vertices().map(|v| v.fix().index() as u32));
-        for edge in face.adjacent_edges() {
+        materials.push(material);
+        for edge in face.adjacent_edges().into_iter().filter(|edge| !edge.is_constraint_edge()) {
             let other = edge.rev().face();
-            if !edge.is_constraint_edge() && !std::mem::replace(&mut is_solid[other.fix().index()], true) {
-                next.push(other.fix());
+            match std::mem::replace(&mut material_of[other.fix().index()], material) {
+                NOTHING => next.push(other.fix()),
+                other if other != material => return Err(trouble(0)),
+                _ => {}
             }
         }
     }
     // A hole that lies between an arc and its chord, or rings that contradict each other.
-    if is_solid.iter().zip(&is_outside).any(|(a, b)| *a && *b) {
+    if material_of.iter().zip(&is_outside).any(|(material, is_outside)| *material != NOTHING && *is_outside) {
         return Err(trouble(0));
     }
-    Ok(Triangles { corners, triangles })
+    Ok(Triangles { corners, triangles, materials })
 }

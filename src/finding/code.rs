@@ -101,7 +101,7 @@ codes! {
         "check that the path names a file that can be read";
     /// Reading broke off.
     FileNotReadOn, "file-not-read-on", Failure,
-        "cannot read on: {error:text}",
+        "reading stopped: {error:text}",
         "check that the path names a file, not a folder, and that its disk is still there";
     /// The file holds nothing.
     FileEmpty, "file-empty", Failure,
@@ -129,27 +129,27 @@ codes! {
         "check that it is a DXF, and not another file with its ending; export it again as DXF text";
     /// The file is larger than may be read.
     FileTooLarge, "file-too-large", Failure,
-        "the drawing is not read: {what:text} goes over the limit of {limit:count} bytes",
+        "the drawing is not read: {what:text} is over the limit of {limit:count} bytes",
         "raise the limit on the size of files";
     /// A line is longer than may be read.
     LineTooLong, "line-too-long", Failure,
-        "the drawing is not read: {what:text} goes over the limit of {limit:count} bytes",
+        "the drawing is not read: {what:text} is over the limit of {limit:count} bytes",
         "raise the limit on the length of lines";
     /// There are more layers than may be.
     TooManyLayers, "too-many-layers", Failure,
-        "the drawing is not read: {what:text} goes over the limit of {limit:count} layers",
+        "the drawing is not read: {what:text} is over the limit of {limit:count} layers",
         "raise the limit on layers";
     /// An entity has more vertices than may be.
     TooManyVertices, "too-many-vertices", Failure,
-        "the drawing is not read: {what:text} goes over the limit of {limit:count} vertices",
+        "the drawing is not read: {what:text} is over the limit of {limit:count} vertices",
         "raise the limit on vertices";
     /// Blocks put more pieces into the drawing than may be.
     TooManyPieces, "too-many-pieces", Failure,
-        "the drawing is not read: {what:text} goes over the limit of {limit:count} pieces from blocks",
+        "the drawing is not read: {what:text} is over the limit of {limit:count} pieces from blocks",
         "explode or thin out the blocks and arrays, or raise the limit on pieces";
     /// Blocks stand deeper within each other than may be.
     NestingTooDeep, "nesting-too-deep", Failure,
-        "the drawing is not read: {what:text} goes over the limit of {limit:count} blocks within each other",
+        "the drawing is not read: {what:text} is over the limit of {limit:count} blocks within each other",
         "explode the blocks, or raise the limit on nesting";
     /// The drawing takes more memory than it may.
     MemoryToRead, "memory-to-read", Failure,
@@ -182,8 +182,8 @@ codes! {
         "part of the drawing may be missing or not as drawn: copy or export the file again";
     /// A damaged place costs a part of the header.
     DamagedHeader, "damaged-header", Warning,
-        "{what:text} in {damaged:position}: the header does not say all that it should, perhaps not the unit of the \
-         drawing, and reading goes on in {next:position}",
+        "{what:text} in {damaged:position}: a part of the header is lost, perhaps the unit of the drawing, and reading \
+         goes on in {next:position}",
         "part of the drawing may be missing or not as drawn: copy or export the file again";
     /// A damaged place costs an entry of a table.
     DamagedTable, "damaged-table", Warning,
@@ -288,7 +288,7 @@ codes! {
         "draw the outline once, closed";
     /// More ends lie in one place than can be told apart.
     EndsCrowded, "ends-crowded", Warning,
-        "so many ends lie within the joining tolerance of each other that which belong together can't be told: those near \
+        "so many ends lie within the joining tolerance of each other that it is unclear which belong together: ends near \
          each other were joined",
         "join with a smaller tolerance";
     /// The outer edge can't be told.
@@ -325,8 +325,8 @@ codes! {
         "";
     /// An outline is nearly closed.
     OutlineNotClosed, "outline-not-closed", Warning,
-        "[{more:count} more outlines are not closed|an outline is not closed: {length:length} long, its open ends at \
-         {start:point} and {end:point} are {gap:length} from the next end ({unit})]",
+        "[{more:count} more outlines are not closed|an outline is not closed: it is {length:length} {unit} long, \
+         with open ends at {start:point} and {end:point}; the gap to the next end is {gap:length} {unit}]",
         "[close it in the drawing, or join it with a tolerance above {gap:length} {unit}|]";
     /// All that a layer holds is a polyline that lacks its closing side.
     ClosingSideMissing, "closing-side-missing", Failure,
@@ -474,7 +474,7 @@ codes! {
         "";
     /// A width is nothing beside the polyline's size.
     BandTooThin, "band-too-thin", Warning,
-        "a polyline's width is nothing beside its size: it has no band, and was left out",
+        "a polyline is too thin for its length to be measured as a band, and was left out",
         "draw the edge of what it covers instead";
     /// What a polyline with a width covers can't be told.
     BandUnclear, "band-unclear", Failure,
@@ -541,7 +541,7 @@ codes! {
         "check the drawing's scale and units";
     /// The two ways to the figures contradict each other.
     StripsContradict, "strips-contradict", Failure,
-        "boundary integrals and strips give different figures, so none are given[; they first differ at the station {axis:text} = \
+        "boundary integrals and strips give different figures, so no figures are given[; they first differ at the station {axis:text} = \
          {station:length}|]",
         "look for outlines that cross; if there are none, report the drawing as a defect";
     /// The two ways to the figures differ by more than rounding.
@@ -575,9 +575,15 @@ codes! {
         "{count:count} bodies do not hang together: the torsion constant is that of all, twisted alike; there is no shear centre, \
          and no warping constant, shear area or monosymmetry constant",
         "";
-    /// Constants of several materials are not known.
-    ConstantsOfMaterials, "constants-of-materials", Note,
-        "torsion, warping and shear constants are left out: they are known of sections of one body in one material",
+    /// A material has no shear modulus though others have one.
+    ConstantsOfMaterials, "constants-of-materials", Warning,
+        "torsion, warping and shear constants are left out: [the material “{material:name}”|a layer without a material] has no \
+         shear modulus beside materials that have one",
+        "give every material of the job file a shear_modulus, or a modulus with a poisson ratio";
+    /// Constants of several materials refer to one of them.
+    ConstantsTransformed, "constants-transformed", Note,
+        "torsion constant and shear areas are for the shear modulus of [the material “{material:name}”|the first layer], warping and \
+         monosymmetry constants for its modulus of elasticity; shear moduli over its: {ratios:text}[; {mixed:text}]",
         "";
     /// Sharp re-entrant corners.
     StressUnbounded, "stress-unbounded", Note,
@@ -650,7 +656,7 @@ codes! {
         "check the pattern against the names of the layers";
     /// A name in a job is none of the drawing's layers.
     JobLayerUnknown, "job-layer-unknown", Failure,
-        "{key:text} names “{name:name}”, and no layer of the drawing is called so[; perhaps {near:layer} is meant|; it has {layers:text}|]",
+        "{key:text} names “{name:name}”, and the drawing has no layer of that name[; perhaps {near:layer} is meant|; it has {layers:text}|]",
         "write the name as the drawing has it, or take it out of the job; * stands for any characters";
     /// A job names layers both as solid and as void.
     LayersSolidAndVoid, "layers-solid-and-void", Failure,
@@ -864,12 +870,12 @@ codes! {
         "see what the drawing holds and where its ends are open";
     /// A share of an expected 0 allows nothing.
     ShareOfNought, "share-of-nought", Failure,
-        "a share of an expected 0 is 0: {column:text} was held against 0 itself",
-        "say how far it may be off in its unit";
+        "a percentage of an expected 0 is 0: {column:text} was compared with 0 itself",
+        "give its tolerance as a number in its unit";
     /// A share of a former 0 allows nothing.
     ShareOfFormerNought, "share-of-former-nought", Note,
-        "a share of 0 is 0: where {column:text} was 0, any other figure is a change",
-        "say how far it may be off in its unit";
+        "a percentage of 0 is 0: where {column:text} was 0, any other figure is a change",
+        "give its tolerance as a number in its unit";
     /// Two schedules have no path in common.
     FoldersAside, "folders-aside", Note,
         "no drawing has the same path in both schedules, so these folders were left aside: [“{before:name}” before and \
@@ -877,11 +883,11 @@ codes! {
         "";
     /// Two schedules have no section in common.
     NoSectionShared, "no-section-shared", Warning,
-        "no section of the one schedule is in the other",
-        "see whether these are the two schedules that were meant";
+        "the two schedules have no section in common",
+        "check that these are the two schedules you meant";
     /// Two schedules have no section of one drawing in common.
     NoDrawingShared, "no-drawing-shared", Warning,
-        "no section of the one schedule is in the other",
+        "the two schedules have no section in common",
         "if the drawings have other names now, pair sections by their names alone";
     /// Rows of one name were paired in their order.
     PairedInOrder, "paired-in-order", Warning,

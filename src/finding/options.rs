@@ -88,7 +88,7 @@ pub fn advice_with_options(code: Code) -> Option<&'static str> {
         }
         Code::RowWithoutName => "write the section's name into it, as tracearm schedule has it",
         Code::ShareOfNought | Code::ShareOfFormerNought => {
-            "say how far it may be off in its unit, such as --within {column:text}=0.1"
+            "give its tolerance as a number in its unit, such as --within {column:text}=0.1"
         }
         other => return other.advice(),
     };

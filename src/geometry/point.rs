@@ -158,6 +158,28 @@ impl Bounds {
             && other.min.y <= self.max.y
     }
 
+    /// Whether the straight line between two points goes through the box or touches it: what is left of it between the box's
+    /// sides, one pair of sides after the other.
+    #[cfg(any(feature = "sheet", feature = "mark"))]
+    pub(crate) fn is_crossed(&self, from: Point, to: Point) -> bool {
+        let (mut first, mut last) = (0.0_f64, 1.0_f64);
+        let along = to - from;
+        for (start, step, low, high) in
+            [(from.x, along.x, self.min.x, self.max.x), (from.y, along.y, self.min.y, self.max.y)]
+        {
+            if step == 0.0 {
+                if start < low || start > high {
+                    return false;
+                }
+                continue;
+            }
+            let (a, b) = ((low - start) / step, (high - start) / step);
+            first = first.max(a.min(b));
+            last = last.min(a.max(b));
+        }
+        first <= last
+    }
+
     /// `other` lies within this box, edges included.
     pub fn contains(&self, other: &Bounds) -> bool {
         self.min.x <= other.min.x
@@ -285,4 +307,26 @@ const ROUNDING: f64 = 8.0 * f64::EPSILON;
 /// the last place of its coordinates, below which computed places are rounding.
 pub(crate) fn noding_tolerance(bounds: &Bounds) -> f64 {
     (NODING * bounds.size()).max(ROUNDING * bounds.reach())
+}
+
+#[cfg(all(test, any(feature = "sheet", feature = "mark")))]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn strokes_through_a_box() {
+        let bounds = Bounds { min: Point::new(10.0, 5.0), max: Point::new(30.0, 15.0) };
+        let at = Point::new;
+        for (from, to, expected) in [
+            (at(0.0, 10.0), at(40.0, 10.0), true),
+            (at(0.0, 0.0), at(40.0, 20.0), true),
+            (at(12.0, 6.0), at(13.0, 6.5), true),
+            (at(0.0, 10.0), at(9.0, 10.0), false),
+            (at(0.0, 10.0), at(12.0, 30.0), false),
+            (at(20.0, 0.0), at(20.0, 4.0), false),
+        ] {
+            assert_eq!(bounds.is_crossed(from, to), expected, "{from:?} {to:?}");
+            assert_eq!(bounds.is_crossed(to, from), expected, "{to:?} {from:?}");
+        }
+    }
 }

@@ -1,28 +1,51 @@
 //! Torsion, warping and shear constants of measured sections, and what is to be said of them.
 
+use super::compose::Shear;
 use super::{MeasuredSection, Measurement};
 use crate::drawing::LengthUnit;
-use crate::field::{FieldError, FieldErrorKind, FieldOptions, FieldProperties, TorsionalStress};
+use crate::field::{FieldBody, FieldError, FieldErrorKind, FieldOptions, FieldProperties, TorsionalStress};
 use crate::finding::{Code, Finding, Value};
+use crate::section::WeightedRegion;
 
 impl Measurement {
-    /// The measurement with torsion, warping and shear constants, where it was measured. A section of several regions that are not
-    /// of one piece, as of several materials, has none.
+    /// The measurement with torsion, warping and shear constants, where it was measured as one body in one material. A
+    /// section of several materials keeps those that it was composed with.
     pub fn with_field(mut self, options: &FieldOptions) -> Measurement {
         let Ok(section) = &mut self.result else { return self };
-        let findings = match section.bodies.is_empty() {
-            true => add(section, options),
-            false => vec![Finding::of(Code::ConstantsOfMaterials)],
-        };
-        self.findings.extend(in_unit(findings, self.unit));
+        if section.bodies.is_empty() {
+            let field = FieldProperties::of(&section.region, &section.properties, options);
+            let findings = add(section, field, options);
+            self.findings.extend(in_unit(findings, self.unit));
+        }
         self
     }
 
-    /// The measurement with the finding that it has no such constants since it is of several materials or bodies.
-    pub(super) fn without_field(mut self) -> Measurement {
-        if self.result.is_ok() {
-            self.findings.extend(in_unit(vec![Finding::of(Code::ConstantsOfMaterials)], self.unit));
+    /// The same for bodies of several materials.
+    pub(super) fn with_field_of(
+        mut self,
+        regions: &[WeightedRegion],
+        shear: &Shear,
+        options: &FieldOptions,
+    ) -> Measurement {
+        let Ok(section) = &mut self.result else { return self };
+        if let Some(missing) = shear.missing() {
+            self.findings.extend(in_unit(vec![missing.clone()], self.unit));
+            return self;
         }
+        let bodies: Vec<FieldBody<'_>> = regions
+            .iter()
+            .zip(&shear.ratios)
+            .map(|(part, shear)| FieldBody { region: &part.region, elastic: part.ratio, shear: *shear })
+            .collect();
+        let field = FieldProperties::of_bodies(&bodies, &section.properties, options);
+        let mut findings = Vec::new();
+        if let Ok(field) = &field
+            && bodies.iter().any(|body| body.elastic != 1.0 || body.shear != 1.0)
+        {
+            findings.push(shear.finding(field.stress == TorsionalStress::OfMaterials));
+        }
+        findings.extend(add(section, field, options));
+        self.findings.extend(in_unit(findings, self.unit));
         self
     }
 }
@@ -32,8 +55,12 @@ fn in_unit(findings: Vec<Finding>, unit: LengthUnit) -> impl Iterator<Item = Fin
 }
 
 /// Adds the constants to a section; what is to be said of them.
-fn add(section: &mut MeasuredSection, options: &FieldOptions) -> Vec<Finding> {
-    let field = match FieldProperties::of(&section.region, &section.properties, options) {
+fn add(
+    section: &mut MeasuredSection,
+    field: Result<FieldProperties, FieldError>,
+    options: &FieldOptions,
+) -> Vec<Finding> {
+    let field = match field {
         Ok(field) => field,
         Err(error) => return vec![refused(error)],
     };

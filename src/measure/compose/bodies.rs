@@ -12,6 +12,7 @@ pub(super) struct Body<'a> {
     pub material: Option<String>,
     pub density: Option<f64>,
     pub modulus: Option<f64>,
+    pub shear_modulus: Option<f64>,
     /// The names of its layers, joined by `+`.
     pub layers: String,
     pub entities: Vec<&'a Entity>,
@@ -112,6 +113,7 @@ impl Body<'_> {
             material: material.map(str::to_owned),
             density: known.density.or(section.density).or(options.density),
             modulus: known.modulus,
+            shear_modulus: known.shear_modulus,
             layers: layer.to_owned(),
             entities: Vec::new(),
         }

@@ -2,10 +2,13 @@
 
 mod bodies;
 mod overlap;
+mod shear;
 
 use std::collections::BTreeMap;
 
 use bodies::{Body, Taken};
+pub(super) use shear::Shear;
+use shear::shear_ratios;
 
 use super::job::{Job, JobSection};
 use super::memory::over_memory;
@@ -69,6 +72,7 @@ pub fn section(
         pieces: Vec::new(),
         regions: Vec::new(),
         bodies: Vec::new(),
+        shear: Shear::default(),
         linear_mass: Some(0.0),
     };
     composer.findings.extend(findings);
@@ -101,7 +105,8 @@ pub fn section(
     if properties.is_some() {
         composer.findings.extend(plausible::size(&extent, unit));
     }
-    let several = composer.regions.len() > 1;
+    let several = composer.regions.len() > 1 || composer.regions.iter().any(|part| part.ratio != 1.0);
+    let regions = if several && options.field.is_some() { composer.regions.clone() } else { Vec::new() };
     let measured = Measurement {
         drawing: name.to_owned(),
         section: spec.name.clone(),
@@ -124,8 +129,7 @@ pub fn section(
         None => measured,
     };
     match &options.field {
-        // Bodies that touch are not united, so that nothing tells how they hang together.
-        Some(_) if several => measured.without_field(),
+        Some(options) if several => measured.with_field_of(&regions, &composer.shear, options),
         Some(options) => measured.with_field(options),
         None => measured,
     }
@@ -229,6 +233,7 @@ struct Composer {
     pieces: Vec<MeasuredPiece>,
     regions: Vec<WeightedRegion>,
     bodies: Vec<MaterialBody>,
+    shear: Shear,
     linear_mass: Option<f64>,
 }
 
@@ -269,6 +274,7 @@ impl Composer {
             Ok(ratios) => ratios,
             Err(finding) => return self.fail(*finding),
         };
+        let shear = shear_ratios(&bodies, &ratios, job);
         let transforms = ratios.iter().any(|ratio| *ratio != ratios[0]);
         let square_metres = (millimetres * 1e-3).powi(2);
         let solids: Vec<overlap::Solid> = (bodies.iter().zip(&outlines))
@@ -332,6 +338,7 @@ impl Composer {
                 });
             }
             self.regions.push(WeightedRegion { ratio: ratios[k], region });
+            self.shear.push(&shear, k);
             materials.push(material);
         }
         let layers: Vec<overlap::Solid> = outlines.iter().flat_map(|layers| layers_of(layers)).collect();

@@ -9,6 +9,8 @@ pub struct Material {
     pub density: Option<f64>,
     /// Modulus of elasticity in N/mm².
     pub modulus: Option<f64>,
+    /// Shear modulus in N/mm², as it is stated or as the modulus of elasticity E and a Poisson ratio ν give it: E/(2(1 + ν)).
+    pub shear_modulus: Option<f64>,
 }
 
 /// Materials by name; upper and lower case are the same.

@@ -109,8 +109,8 @@ impl Job {
         })?;
         let mut materials = Materials::common();
         for (name, material) in file.materials {
-            if material.get_ref().modulus.is_some_and(|v| !v.is_finite() || v <= 0.0) {
-                return Err(source.error(&material, "density and modulus must be above 0"));
+            if let Some(fault) = material.get_ref().fault() {
+                return Err(source.error(&material, fault));
             }
             materials.insert(&name, material.into_inner().material());
         }
@@ -226,7 +226,9 @@ fn in_plain_words(line: &str) -> Option<String> {
         "solid" | "void" if is_text => {
             Some(format!("{key} takes a list of layers: write {key} = [{value}], in brackets"))
         }
-        "turned" | "modulus" if is_text => Some(format!("{key} takes a number, without quotation marks")),
+        "turned" | "modulus" | "shear_modulus" | "poisson" if is_text => {
+            Some(format!("{key} takes a number, without quotation marks"))
+        }
         "about" => Some("about takes the two coordinates of a point, such as about = [0, 120.5]".to_owned()),
         _ => None,
     }
@@ -280,6 +282,11 @@ about = [0, 120.5]
             ("0.02mm", "thin", 4, "number"),
             ("reference = \"steel\"", "reference = \"oak\"", 5, "oak"),
             ("modulus = 32000", "modulus = -1", 7, "above 0"),
+            ("modulus = 32000", "modulus = 32000\nshear_modulus = 0", 7, "shear_modulus must be above 0"),
+            ("modulus = 32000", "modulus = 32000\npoisson = 0.7", 7, "from 0 to 0.5"),
+            ("modulus = 32000", "modulus = 32000\nshear_modulus = 13000\npoisson = 0.2", 7, "not both"),
+            ("modulus = 32000", "poisson = 0.2", 7, "state modulus too"),
+            ("modulus = 32000", "poisson = \"0.2\"", 9, "without quotation marks"),
             ("modulus = 32000", "stiffness = 1", 9, "stiffness"),
             ("solid = [\"GIRDER\", \"SLAB*\"]", "", 11, "solid"),
             ("\"C30/37\"", "\"C99\"", 16, "C99"),

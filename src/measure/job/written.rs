@@ -8,6 +8,7 @@ use serde::de::{Error, Visitor};
 
 use super::density::Density;
 use super::materials::{Material, Materials};
+use crate::field::LARGEST_POISSON;
 
 /// The table of the project, with its sources.
 const TABLE: &str = include_str!("../../../shared/materials.toml");
@@ -31,11 +32,39 @@ impl Materials {
 pub(super) struct WrittenMaterial {
     pub(super) density: Option<WrittenDensity>,
     pub(super) modulus: Option<f64>,
+    pub(super) shear_modulus: Option<f64>,
+    pub(super) poisson: Option<f64>,
 }
 
 impl WrittenMaterial {
+    /// What is wrong with its moduli.
+    pub(super) fn fault(&self) -> Option<&'static str> {
+        let is_wrong = |modulus: Option<f64>| modulus.is_some_and(|v| !v.is_finite() || v <= 0.0);
+        let is_ratio = |ratio: &f64| (0.0..=LARGEST_POISSON).contains(ratio);
+        match (self.poisson, self.shear_modulus, self.modulus) {
+            _ if is_wrong(self.modulus) => Some("density and modulus must be above 0"),
+            _ if is_wrong(self.shear_modulus) => Some("shear_modulus must be above 0, in N/mm²"),
+            (Some(ratio), ..) if !is_ratio(&ratio) => {
+                Some("poisson must be a ratio from 0 to 0.5, such as poisson = 0.3")
+            }
+            (Some(_), Some(_), _) => Some(
+                "give shear_modulus or poisson, not both: with the modulus of elasticity each follows from the other",
+            ),
+            (Some(_), None, None) => {
+                Some("poisson gives a shear modulus beside a modulus of elasticity alone: state modulus too")
+            }
+            _ => None,
+        }
+    }
+
     pub(super) fn material(self) -> Material {
-        Material { density: self.density.map(|written| written.0.kilograms()), modulus: self.modulus }
+        let of_poisson =
+            self.modulus.zip(self.poisson).map(|(modulus, ratio)| modulus / (2.0 * (1.0 + ratio)));
+        Material {
+            density: self.density.map(|written| written.0.kilograms()),
+            modulus: self.modulus,
+            shear_modulus: self.shear_modulus.or(of_poisson),
+        }
     }
 }
 
@@ -88,6 +117,14 @@ mod tests {
         // EN 1993-1-1:2005, 3.2.6 and EN 1992-1-1:2004, table 3.1 (from memory).
         assert_eq!(materials.get("Steel").unwrap().modulus, Some(210_000.0));
         assert_eq!(materials.get("C30/37").unwrap().modulus, Some(33_000.0));
+        // EN 1993-1-1:2005, 3.2.6 and EN 1992-1-1:2004, 3.1.3(4) (from memory).
+        let near = |name: &str, shear: f64| {
+            let got = materials.get(name).and_then(|m| m.shear_modulus).unwrap();
+            assert!((got / shear - 1.0).abs() < 5e-3, "{name}: {got}");
+        };
+        near("steel", 81_000.0);
+        near("aluminium", 27_000.0);
+        near("C30/37", 33_000.0 / 2.4);
         assert_eq!(materials.get("wood"), None);
     }
 }

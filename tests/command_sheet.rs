@@ -127,7 +127,7 @@ fn what_cannot_be_written_is_said() {
     assert!(total.starts_with("2 sections (2 ok): parts 2, area 68 mm²"), "{}", &total[..200]);
     std::fs::remove_file(folder.path().join("both.html")).unwrap();
     for (arguments, said) in [
-        (vec!["sheet", "two.dxf", "-o", "sheet.docx"], ".html, .pdf, .svg and .png"),
+        (vec!["sheet", "two.dxf", "-o", "sheet.docx"], ".html, .pdf, .svg or .png"),
         (vec!["sheet", "two.dxf", "-o", "a.svg"], "choose it by --section; there are: A, B"),
         (vec!["sheet", "two.dxf", "-o", "a.html", "--section", "C"], "no section “C”; there are: A, B"),
         (vec!["sheet", "none.dxf", "-o", "a.html"], "cannot open none.dxf"),
@@ -156,7 +156,9 @@ fn the_pictures_in_the_documents_are_what_the_program_draws() {
         ("shared/pictures/jib-bracket.svg", "jib-bracket.dxf", "JIB BRACKET"),
         ("docs/gantry-end-plate.svg", "gantry-end-plate.dxf", "PLATE"),
     ] {
-        let run = folder.run(&["sheet", &fixture(drawing), "--section", section, "-o", "picture.svg"]);
+        let date = ["--date", "2026-12-01"];
+        let arguments = ["sheet", &fixture(drawing), "--section", section, "-o", "picture.svg"];
+        let run = folder.run(&[&arguments[..], &date].concat());
         assert_eq!((run.code, run.err.as_str()), (0, ""), "{drawing}");
         let drawn = folder.read("picture.svg");
         let (_, name) = picture.rsplit_once('/').unwrap();

@@ -51,6 +51,8 @@ struct Calculator {
 
 impl Calculator {
     fn reckon(text: &str) -> (f64, f64) {
+        // The sign of an exponent is none of a difference.
+        let text = text.replace("e−", "e-");
         let letters = text.chars().filter(|letter| !letter.is_whitespace()).collect();
         let mut calculator = Calculator { letters, at: 0, largest: 0.0 };
         let value = calculator.sum();
@@ -170,6 +172,90 @@ fn largest(rows: &[Vec<String>], column: usize) -> f64 {
     rows.iter().filter_map(|row| number(&row[column])).map(f64::abs).fold(0.0, f64::max)
 }
 
+/// Area and own second moments of a circular segment from its measures, whose centroid is held too.
+fn segment(what: &str, words: &[&str], centroid: [&String; 2]) -> (f64, f64, f64) {
+    let measure = |k: usize| number(words[k].trim_matches(['°', '(', ')'])).unwrap();
+    let (r, phi, towards) = (measure(3), measure(6).to_radians(), measure(9).to_radians());
+    let (half_sine, half_cosine) = ((phi / 2.0).sin(), (phi / 2.0).cos());
+    let area = r * r * (phi - phi.sin()) / 2.0;
+    let out = 4.0 * r * half_sine.powi(3) / (3.0 * (phi - phi.sin()));
+    let about = r.powi(4) * ((phi - phi.sin()) / 8.0 - half_sine.powi(3) * half_cosine / 6.0);
+    let across =
+        r.powi(4) * ((phi + phi.sin()) / 8.0 - half_cosine.powi(3) * half_sine / 2.0) - area * out * out;
+    let (sine, cosine) = towards.sin_cos();
+    hold(&format!("{what}: x′ of a segment"), centroid[0], measure(12) + out * cosine, r);
+    hold(&format!("{what}: y′ of a segment"), centroid[1], measure(14) + out * sine, r);
+    let own = |first: f64, second: f64| across * first * first + about * second * second;
+    (area, own(sine, cosine), own(cosine, sine))
+}
+
+/// Holds the tables of both sides of each equal-area axis; gives how many values were held.
+fn both_sides(what: &str, article: &str, pieces: &[Vec<String>], counted: usize) -> usize {
+    let mut held = 0;
+    let steps: String = article.split("<p class=\"step\">").skip(1).map(text).collect();
+    for table in tables(article, "cut") {
+        let caption = text(table.split("</caption>").next().unwrap());
+        let level = caption.split("axis at ").nth(1).and_then(|at| {
+            let (letter, level) = at.split(", a").next()?.split_once(" = ")?;
+            Some((letter.to_owned(), number(level)?))
+        });
+        let rows = rows(table);
+        let (foot, body) = rows.split_last().unwrap();
+        let cell = |row: &[String], column: usize| number(&row[column]).unwrap_or(0.0);
+        let most = |column: usize| body.iter().map(|row| cell(row, column).abs()).fold(0.0, f64::max);
+        for column in [1, 3, 4, 6] {
+            let terms = body.iter().map(|row| cell(row, column));
+            let largest = terms.clone().map(f64::abs).sum();
+            hold(&format!("{what}: {caption}, sum"), &foot[column], terms.sum(), largest);
+            held += 1;
+        }
+        let halves = [cell(foot, 1), cell(foot, 4)];
+        assert!((halves[0] - halves[1]).abs() <= 1e-7 * halves[0], "{what}: {caption}: {halves:?}");
+        // The sums are what the step goes on with.
+        let shown = |text: &str| if text.starts_with('−') { format!("({text})") } else { text.to_owned() };
+        let goes_on = format!("{} + {}", shown(&foot[3]), shown(&foot[6]));
+        assert!(steps.contains(&goes_on), "{what}: {caption}: {goes_on}");
+        assert_eq!(body.len(), pieces.len(), "{what}: {caption}");
+        for (row, piece) in body.iter().zip(pieces) {
+            let of = format!("{what}: {caption}, {}", row[0]);
+            assert_eq!(row[0], piece[0], "{of}");
+            for side in [1, 4] {
+                if row[side] != "–" {
+                    let product = cell(row, side) * cell(row, side + 1);
+                    hold(&of, &row[side + 2], product, most(side + 2));
+                    held += 1;
+                }
+            }
+            let area = cell(piece, counted + 1);
+            let sum = cell(row, 1) + cell(row, 4);
+            // A rest of nearly nothing is a difference of whole areas.
+            // Areas that are sums along edges carry the rounding of larger terms.
+            let slack = 5e-8 * (cell(row, 1).abs() + cell(row, 4).abs()) + 1e-15 * most(1).max(most(4));
+            assert!((sum - area).abs() <= slack, "{of}: {sum} of {area}");
+            let Some((letter, level)) = &level else { continue };
+            let at = cell(piece, counted + if letter == "x′" { 2 } else { 3 });
+            let (upper, lower) = (cell(row, 3), cell(row, 6));
+            let moment = area * (at - level);
+            let slack = 5e-8 * (upper.abs() + lower.abs() + most(3).max(most(6)) + (area * at).abs());
+            assert!((upper - lower - moment).abs() <= slack, "{of}: {upper} less {lower}, not {moment}");
+            // What is cut of a rectangle is a rectangle.
+            let words: Vec<&str> = row[0].split([' ', ',']).collect();
+            if words[1] == "rectangle" && row[1] != "–" && row[4] != "–" {
+                let (b, h) = (number(words[2]).unwrap(), number(words[4]).unwrap());
+                let (wide, high) = if letter == "x′" { (h, b) } else { (b, h) };
+                let above = at + high / 2.0 - level;
+                let sign = area.signum();
+                let count = area / (b * h) * sign;
+                hold(&of, &row[1], sign * count * wide * above, area.abs());
+                hold(&of, &row[2], above / 2.0, high);
+                held += 2;
+            }
+            held += 2;
+        }
+    }
+    held
+}
+
 /// Reckons one section again; gives how many values were held.
 fn section(what: &str, article: &str) -> usize {
     let mut held = 0;
@@ -226,6 +312,14 @@ fn section(what: &str, article: &str) -> usize {
                     let pi = std::f64::consts::PI;
                     Some((pi * d * d / 4.0, pi * d.powi(4) / 64.0, pi * d.powi(4) / 64.0))
                 }
+                "ring" => {
+                    let (outer, inner) = words[2].trim_start_matches('⌀').split_once('/').unwrap();
+                    let (outer, inner) = (number(outer).unwrap(), number(inner).unwrap());
+                    let pi = std::f64::consts::PI;
+                    let own = pi * (outer.powi(4) - inner.powi(4)) / 64.0;
+                    Some((pi * (outer * outer - inner * inner) / 4.0, own, own))
+                }
+                "segment" => Some(segment(what, &words, [&area[counted + 2], &area[counted + 3]])),
                 "right" => {
                     let (b, h) = (measure(3), measure(5));
                     Some((b * h / 2.0, b * h.powi(3) / 36.0, h * b.powi(3) / 36.0))
@@ -252,6 +346,7 @@ fn section(what: &str, article: &str) -> usize {
             }
         }
     }
+    held += both_sides(what, article, pieces, counted);
     for (first, second) in tables(article, "edges").iter().zip(tables(article, "edge-moments")) {
         let (first, second) = (rows(first), rows(second));
         sums(&format!("{what}: edges"), &first, 3..6);
@@ -313,4 +408,35 @@ fn every_line_of_every_fixture_from_its_printed_text() {
         }
     }
     assert!(sections > 150 && held > 50 * sections / 2, "{held} values of {sections} sections");
+}
+
+/// Shapes with formulas beside plates, off the origin, and cut by the equal-area axes.
+#[test]
+fn rings_segments_and_what_axes_cut() {
+    use crate::common::draw::{drawing, lwpolyline};
+    let circle = |x: f64, y: f64, r: f64| format!("0\nCIRCLE\n8\nPOST\n10\n{x}\n20\n{y}\n40\n{r}\n");
+    let plate = |x: f64, y: f64, b: f64, h: f64| {
+        lwpolyline("POST", &[[x, y, 0.0], [x + b, y, 0.0], [x + b, y + h, 0.0], [x, y + h, 0.0]])
+    };
+    // A chord with an arc of 120 degrees over it: the bulge is the tangent of a quarter of the angle.
+    let segment = lwpolyline("POST", &[[430.0, 130.0, 30.0_f64.to_radians().tan()], [370.0, 141.0, 0.0]]);
+    let entities = circle(300.0, -40.0, 30.0)
+        + &circle(300.0, -40.0, 22.0)
+        + &plate(250.0, -90.0, 130.0, 16.0)
+        + &plate(345.0, -60.0, 12.0, 170.0)
+        + &segment;
+    let folder = Folder::with(&[("post.dxf", &drawing(4, "", &entities))]);
+    let run = folder.run(&["sheet", "post.dxf", "-o", "sheet.html"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    let page = folder.read("sheet.html");
+    let article = page.split("<article ").nth(1).unwrap();
+    let held = section("post", article);
+    assert!(held > 120, "{held} values");
+    let names: Vec<String> =
+        rows(tables(article, "areas")[0]).into_iter().map(|row| row[0].clone()).collect();
+    let ring = names.iter().find(|name| name.contains(" ring ⌀60/44")).expect("a ring");
+    assert!(ring.split(' ').next().unwrap().contains('+'), "{ring} is of two outlines");
+    assert!(names.iter().any(|name| name.contains(" segment r ") && name.contains("φ 120°")), "{names:?}");
+    // Both axes of the drawing and both principal ones.
+    assert_eq!(tables(article, "cut").len(), 4);
 }

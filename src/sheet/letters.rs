@@ -17,6 +17,25 @@ pub(super) fn is_unfit(letter: char) -> bool {
     }
 }
 
+/// The font that has the letters of a text, where not every machine has one; `None` where usual fonts do.
+pub(super) fn font_for(text: &str) -> Option<&'static str> {
+    text.chars().find_map(font)
+}
+
+/// The font of a letter, of the Noto family, which has one for each script.
+pub(super) fn font(letter: char) -> Option<&'static str> {
+    match letter {
+        // Chinese, Japanese and Korean: radicals to compatibility ideographs, syllables, full widths, supplements.
+        '\u{2e80}'..='\u{a4cf}' | '\u{ac00}'..='\u{d7af}' | '\u{f900}'..='\u{faff}' => Some("Noto Sans CJK"),
+        '\u{ff00}'..='\u{ffef}' | '\u{20000}'..='\u{3134f}' => Some("Noto Sans CJK"),
+        '\u{590}'..='\u{5ff}' => Some("Noto Sans Hebrew"),
+        '\u{600}'..='\u{6ff}' | '\u{750}'..='\u{77f}' | '\u{8a0}'..='\u{8ff}' => Some("Noto Sans Arabic"),
+        '\u{900}'..='\u{97f}' => Some("Noto Sans Devanagari"),
+        '\u{e00}'..='\u{e7f}' => Some("Noto Sans Thai"),
+        _ => None,
+    }
+}
+
 /// The text with such letters replaced.
 pub(super) fn fitted(text: String) -> String {
     if holds_unfit(&text) { text.chars().map(fit).collect() } else { text }

@@ -1,5 +1,6 @@
 //! Formulas as MathML Core, which browsers set without help.
 
+use super::figures::grouped_text;
 use super::markup::{Markup, html};
 
 /// A sign that is not seen: what stands before and after it is multiplied.
@@ -36,9 +37,9 @@ pub(super) fn number(text: &str) -> Markup {
         None => match text.split_once('e') {
             // 1.5e-16 as 1.5·10⁻¹⁶.
             Some((mantissa, exponent)) => html! {
-                mrow { mn { (mantissa) } mo { "·" } msup { mn { "10" } mrow { (number(exponent)) } } }
+                mrow { mn { (grouped_text(mantissa)) } mo { "·" } msup { mn { "10" } mrow { (number(exponent)) } } }
             },
-            None => html! { mn { (text) } },
+            None => html! { mn { (grouped_text(text)) } },
         },
     }
 }

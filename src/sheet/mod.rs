@@ -1,10 +1,12 @@
 //! The calculation sheet: one page of HTML for the sections of a drawing, with pictures, results in words, pieces, the
 //! working by strips and along the edge, what was read, and what the reader must know. It needs no network and no script.
 
+mod appendix;
 mod by_hand;
 mod fields;
 mod figures;
 mod heading;
+mod in_words;
 mod letters;
 mod markup;
 mod math;
@@ -12,6 +14,7 @@ mod overview;
 mod page;
 pub mod picture;
 mod pieces;
+mod places;
 #[cfg(feature = "png")]
 mod png;
 mod polygon;
@@ -19,15 +22,18 @@ mod results;
 mod shape;
 mod working;
 
+pub use appendix::{edges, has_unlisted_edges};
 pub use heading::Heading;
+pub use in_words::{Figure, Letter, about_letters, figures};
 #[cfg(feature = "png")]
-pub use png::{LARGEST_WIDTH, PngError, png};
+pub use png::{LARGEST_WIDTH, PngError, missing_font, png};
 
 use crate::drawing::LengthUnit;
 use crate::finding::{Finding, Severity};
 use crate::geometry::{Curve, Point};
 use crate::measure::{MaterialBody, MeasuredSection, Measurement, Status};
 use crate::schedule::Style;
+use by_hand::Shape;
 use markup::{DOCTYPE, Markup, html};
 use overview::{contents, left_out, summary, unmeasured};
 use picture::{Look, Picture, StripDirection};
@@ -92,6 +98,10 @@ pub struct Form {
     pub strips: Option<usize>,
     /// The title block.
     pub heading: Heading,
+    /// Name of the file beside the sheet that has the [edges()] of pieces with too many for it.
+    pub appendix: Option<String>,
+    /// The page on which each section begins, where it is known: it stands in the list at the front then.
+    pub pages: Vec<usize>,
 }
 
 /// The sheet for the sections of one drawing, as a page of HTML. The same input gives the same bytes.
@@ -108,11 +118,12 @@ pub fn html(source: &Provenance, measurements: &[Measurement], style: Style, for
                     p { (summary(source, measurements, style)) }
                 }
                 main {
-                    @if measurements.len() > 1 { (contents(measurements, style)) }
+                    @if measurements.len() > 1 { (contents(measurements, style, &form.pages)) }
                     (unmeasured(source))
                     @if measurements.len() > 1 { (front(source, measurements, style, form)) }
+                    @let first = measurements.iter().position(|m| m.region().is_some());
                     @for (k, measurement) in measurements.iter().enumerate() {
-                        (article(k + 1, measurement, source, style, form))
+                        (article(k + 1, first == Some(k), measurement, source, style, form))
                     }
                     @if measurements.len() == 1 {
                         @if !form.short { (read(source)) }
@@ -174,6 +185,7 @@ fn name(measurement: &Measurement) -> Markup {
 /// All of one section.
 fn article(
     number: usize,
+    has_signs: bool,
     measurement: &Measurement,
     source: &Provenance,
     style: Style,
@@ -181,11 +193,12 @@ fn article(
 ) -> Markup {
     let id = format!("section-{number}-picture");
     html! {
-        article id={ "section-" (number) } {
+        article id={ "section-" (number) } data-edges=[edge_count(measurement)] {
             h2 { (name(measurement)) }
             (status(measurement))
-            @if let Some(picture) = picture::section(measurement, &style, Look::Page, &id) {
-                (figure(&picture, number == 1 && !form.short))
+            @let picture = picture::section(measurement, &style, Look::Page, &id);
+            @if let Some(picture) = &picture {
+                (figure(picture, has_signs && !form.short))
             } @else if let Some(open) = source.open.iter().find(|open| open.section == measurement.section) {
                 @if let Some(picture) = picture::open(measurement, open, &style, Look::Page, &id) {
                     (figure(&picture, false))
@@ -195,16 +208,23 @@ fn article(
                 @let figures = results::Figures::of(measurement, style);
                 @if form.short {
                     (figures.short_table())
-                    (fields::in_words(measurement, style))
+                    // What has no room in the picture.
+                    @if picture.is_some_and(|picture| picture.is_short) { (places::of(measurement, style)) }
+                    (fields::in_words(number, measurement, style))
                 } @else {
                     (figures.table())
-                    (fields::in_words(measurement, style))
+                    (fields::in_words(number, measurement, style))
                     (working(number, measurement, style, form))
                 }
             }
             @if form.short { (read_in_short(source, measurement)) }
         }
     }
+}
+
+/// How many edges a section has; `None` for one that was not measured.
+fn edge_count(measurement: &Measurement) -> Option<usize> {
+    Some(measurement.region()?.rings().map(|(_, ring)| ring.curves().len()).sum())
 }
 
 /// The working of a section that was measured.
@@ -216,7 +236,7 @@ fn working(number: usize, measurement: &Measurement, style: Style, form: &Form) 
     html! {
         h3 { "Working" }
         (corner_line())
-        (by_hand::working(measurement, style))
+        (by_hand::working(measurement, style, form.appendix.as_deref()))
         // Strips know of one material.
         @if bodies.is_empty() {
             (by_strips_and_edges(&number.to_string(), measurement, corner, style, form))
@@ -271,10 +291,22 @@ fn by_strips_and_edges(
     let by_lines = polygon::working(measurement, corner, factor);
     html! {
         @match &by_lines {
-            Some(by_lines) => (working::by_lines(by_lines, section, corner, factor, style)),
+            // On paper the working from the pieces is enough, but for those who teach.
+            Some(by_lines) => {
+                div class={ "teaching" @if form.strips.is_some() { " printed" } } {
+                    (working::by_lines(by_lines, section, corner, factor, style))
+                    @if form.strips.is_none() { p class="small" { "This part, by strips, is for teaching and is not printed." } }
+                }
+            }
+            // Where every piece has a formula this is another way to the same figures; else it says what the curves are.
             None => {
-                h4 { "Along the edge" }
-                (working::along_the_edge(measurement, corner, factor, style))
+                @let by_formulas = measurement.pieces.iter().all(|p| Shape::of(&p.piece.ring, corner, factor).is_some());
+                div class={
+                    @if by_formulas { "teaching" } @else { "edge-working" } @if form.strips.is_some() { " printed" }
+                } {
+                    h4 { "Along the edge" }
+                    (working::along_the_edge(measurement, corner, factor, style))
+                }
             }
         }
         @if let Some(most) = form.strips {
@@ -342,7 +374,7 @@ fn findings(findings: &[Finding]) -> Markup {
         @if !findings.is_empty() {
             ul class="findings" {
                 @for finding in findings {
-                    li { strong { (word(finding)) ":" } " " bdi { (finding.to_string()) } }
+                    li { strong { (word(finding)) ":" } " " bdi { (figures::with_minus(&finding.to_string())) } }
                 }
             }
         }

@@ -2,7 +2,7 @@
 //! reader does not find.
 
 use super::markup::{Markup, html};
-use super::{Provenance, figures, name, wide};
+use super::{Provenance, figures, letters, name, wide};
 use crate::drawing::LengthUnit;
 use crate::finding::Severity;
 use crate::measure::{Measurement, Status};
@@ -15,6 +15,14 @@ pub(super) fn summary(source: &Provenance, measurements: &[Measurement], style: 
     let sections = match measurements.len() {
         1 => "One section".to_owned(),
         many => format!("{many} sections"),
+    };
+    let names = measurements.iter().flat_map(|m| [Some(m.section.as_str()), m.label.as_deref()]).flatten();
+    let font = names.chain([source.name.as_str()]).find_map(letters::font_for);
+    let font = match font {
+        Some(font) => {
+            format!(" Names hold letters of {font}: where boxes stand in their place, install that font.")
+        }
+        None => String::new(),
     };
     let mut words = vec![sections];
     if warned > 0 {
@@ -29,7 +37,7 @@ pub(super) fn summary(source: &Provenance, measurements: &[Measurement], style: 
         more => words.push(format!("{more} layers left out")),
     }
     format!(
-        "{}. All lengths in {}; x runs to the right and y up, as drawn. {CAUTION}",
+        "{}. All lengths in {}; x runs to the right and y up, as drawn. {CAUTION}{font}",
         words.join(", "),
         plural(style.unit)
     )
@@ -48,7 +56,7 @@ fn plural(unit: LengthUnit) -> String {
 }
 
 /// A list of the sections with their status and main figures.
-pub(super) fn contents(measurements: &[Measurement], style: Style) -> Markup {
+pub(super) fn contents(measurements: &[Measurement], style: Style, pages: &[usize]) -> Markup {
     let masses = [ColumnKey::Mass, ColumnKey::MassPerLength];
     let mass = masses
         .into_iter()
@@ -76,6 +84,7 @@ pub(super) fn contents(measurements: &[Measurement], style: Style) -> Markup {
                             th scope="col" { "Status" }
                             (head(ColumnKey::Area, "Area"))
                             @if let Some(mass) = mass { (head(mass, "Mass")) }
+                            @if !pages.is_empty() { th scope="col" class="n" { "Page" } }
                         }
                     }
                     tbody {
@@ -88,12 +97,15 @@ pub(super) fn contents(measurements: &[Measurement], style: Style) -> Markup {
                                 td { (in_short(measurement)) }
                                 (figure(ColumnKey::Area, measurement))
                                 @if let Some(mass) = mass { (figure(mass, measurement)) }
+                                @if !pages.is_empty() {
+                                    td class="n" { @if let Some(page) = pages.get(k) { (page) } }
+                                }
                             }
                         }
                     }
                 }
             }))
-            @if measurements.iter().any(|m| m.properties().is_some()) { p { "Total: " (totals.sentence()) "." } }
+            @if measurements.iter().any(|m| m.properties().is_some()) { p { "Total: " (figures::grouped_words(&totals.sentence())) "." } }
         }
     }
 }
@@ -106,7 +118,7 @@ fn in_short(measurement: &Measurement) -> Markup {
         Status::Warning => ("warning", worst(Severity::Warning)),
         Status::Failed => ("not measured", worst(Severity::Failure)),
     };
-    html! { strong { (word) } @if let Some(finding) = finding { ": " bdi { (finding.message()) } } }
+    html! { strong { (word) } @if let Some(finding) = finding { ": " bdi { (figures::with_minus(&finding.message())) } } }
 }
 
 /// Layers of the drawing that were not measured, with the reasons.
@@ -117,7 +129,7 @@ pub(super) fn unmeasured(source: &Provenance) -> Markup {
                 h2 { "Not measured" }
                 ul class="findings" {
                     @for layer in &source.unmeasured {
-                        li { strong { "Layer " bdi { (layer.name) } ":" } " " bdi { (layer.reasons.join("; ")) } }
+                        li { strong { "Layer " bdi { (layer.name) } ":" } " " bdi { (figures::with_minus(&layer.reasons.join("; "))) } }
                     }
                 }
             }

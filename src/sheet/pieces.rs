@@ -75,7 +75,7 @@ fn summed(
             tr {
                 th scope="row" { (head) }
                 @if materials {
-                    td class="n" { @if let Some(ratio) = ratio { (style.digits.text(ratio, 0.0)) } }
+                    td class="n" { @if let Some(ratio) = ratio { (grouped(&style.digits.text(ratio, 0.0))) } }
                 }
                 @for place in [centroid.map(|p| p.x), centroid.map(|p| p.y)] {
                     td class="n" { @if let Some(place) = place { (length(place)) } }

@@ -112,6 +112,20 @@ fn fallback(letter: char, used: &[fontdb::ID], fonts: &mut Arc<fontdb::Database>
     find(letter, used, fonts)
 }
 
+/// The font that is wanted for letters of a text, such as a page or a picture, which no font here has; `None` where all can be
+/// shown, as far as it is known.
+pub fn missing_font(text: &str) -> Option<&'static str> {
+    let mut seen = std::collections::BTreeSet::new();
+    let mut fonts = Arc::clone(&letters().fonts);
+    text.chars().filter(|letter| !letter.is_ascii() && seen.insert(*letter)).find_map(|letter| {
+        let font = super::letters::font(letter)?;
+        // Beside the bold letters the regular ones are asked first, then those of the system.
+        let used: Vec<fontdb::ID> = letters().bold.into_iter().collect();
+        let is_there = used.is_empty() || fallback(letter, &used, &mut fonts).is_some();
+        (!is_there).then_some(font)
+    })
+}
+
 /// What tests ask of a picture.
 #[cfg(test)]
 pub(super) mod reading {
@@ -145,6 +159,79 @@ pub(super) mod reading {
 
     /// A box: left, top, right, bottom in the SVG's own coordinates from the upper left corner of its view.
     pub(in crate::sheet) type Extent = [f64; 4];
+
+    /// Each text with the box of its letters alone, and all lines and outlines of marks as straight pieces, in the same
+    /// coordinates.
+    pub(in crate::sheet) fn strokes(svg: &str) -> (Vec<(String, Extent)>, Vec<Extent>) {
+        use resvg::tiny_skia::{PathSegment, Point};
+        /// Chords of a curve.
+        const CHORDS: u16 = 16;
+        fn walk(group: &usvg::Group, texts: &mut Vec<(String, Extent)>, lines: &mut Vec<Extent>) {
+            for node in group.children() {
+                match node {
+                    usvg::Node::Group(inner) => walk(inner, texts, lines),
+                    usvg::Node::Text(text) => {
+                        let words: String = text.chunks().iter().map(usvg::TextChunk::text).collect();
+                        let r = text.flattened().abs_bounding_box();
+                        texts.push((words, [r.left(), r.top(), r.right(), r.bottom()].map(f64::from)));
+                    }
+                    usvg::Node::Path(path) => {
+                        let Some(data) = path.data().clone().transform(path.abs_transform()) else {
+                            continue;
+                        };
+                        let (mut first, mut last) = (Point::zero(), Point::zero());
+                        let mut to = |last: &mut Point, next: Point| {
+                            lines.push([last.x, last.y, next.x, next.y].map(f64::from));
+                            *last = next;
+                        };
+                        for segment in data.segments() {
+                            match segment {
+                                PathSegment::MoveTo(p) => (first, last) = (p, p),
+                                PathSegment::LineTo(p) => to(&mut last, p),
+                                PathSegment::Close => to(&mut last, first),
+                                PathSegment::QuadTo(c, p) => {
+                                    let from = last;
+                                    for k in 1..=CHORDS {
+                                        let t = f32::from(k) / f32::from(CHORDS);
+                                        let at = |a: f32, b: f32, c: f32| {
+                                            (1.0 - t).powi(2) * a + 2.0 * t * (1.0 - t) * b + t * t * c
+                                        };
+                                        to(
+                                            &mut last,
+                                            Point::from_xy(at(from.x, c.x, p.x), at(from.y, c.y, p.y)),
+                                        );
+                                    }
+                                }
+                                PathSegment::CubicTo(c, d, p) => {
+                                    let from = last;
+                                    for k in 1..=CHORDS {
+                                        let t = f32::from(k) / f32::from(CHORDS);
+                                        let at = |a: f32, b: f32, c: f32, d: f32| {
+                                            let s = 1.0 - t;
+                                            s * s * s * a
+                                                + 3.0 * s * s * t * b
+                                                + 3.0 * s * t * t * c
+                                                + t * t * t * d
+                                        };
+                                        let next = Point::from_xy(
+                                            at(from.x, c.x, d.x, p.x),
+                                            at(from.y, c.y, d.y, p.y),
+                                        );
+                                        to(&mut last, next);
+                                    }
+                                }
+                            }
+                        }
+                    }
+                    usvg::Node::Image(_) => {}
+                }
+            }
+        }
+        let tree = tree(svg).expect("a picture");
+        let (mut texts, mut lines) = (Vec::new(), Vec::new());
+        walk(tree.root(), &mut texts, &mut lines);
+        (texts, lines)
+    }
 
     /// What is drawn: each text with its box, and the boxes of all else with their strokes.
     pub(in crate::sheet) fn drawn(svg: &str) -> (Vec<(String, Extent)>, Vec<Extent>) {

@@ -2,6 +2,7 @@
 //! and Z are confused.
 
 use super::figures::{self, unit_markup};
+use super::in_words::{Figure, Letter};
 use super::markup::{Markup, html};
 use super::shape::{self, Along, Lie};
 use super::wide;
@@ -122,6 +123,39 @@ const ROWS: &[Row] = &[
     row(K::Mass, "mass of the plate", NONE, NONE, NONE),
     row(K::CutLength, "length of all cuts", NONE, NONE, NONE),
     row(K::Pierces, "cuts begun", NONE, NONE, NONE),
+    row(K::TorsionConstant, "torsion constant", ("I", "T"), ("I", "T"), ("J", "")),
+    row(K::WarpingConstant, "warping constant", ("I", "w"), ("I", "w"), ("C", "w")),
+    row(K::ShearCentreX, "shear centre, to the right", ("x", "S"), NONE, NONE),
+    row(K::ShearCentreY, "shear centre, upwards", ("y", "S"), NONE, NONE),
+    row(K::ShearCentreFromCentroidX, "shear centre, to the right of the centroid", ("e", "x"), NONE, NONE),
+    row(K::ShearCentreFromCentroidY, "shear centre, above the centroid", ("e", "y"), NONE, NONE),
+    // What codes call a shear area is a rule for a shape, and not this.
+    row(K::ShearAreaX, "shear area for forces along x", ("A", "s,x"), NONE, NONE),
+    row(K::ShearAreaY, "shear area for forces along y", ("A", "s,y"), NONE, NONE),
+    row(K::ShearArea1, "shear area for forces along axis 1", ("A", "s,1"), NONE, NONE),
+    row(K::ShearArea2, "shear area for forces along axis 2", ("A", "s,2"), NONE, NONE),
+    row(K::Monosymmetry1, "monosymmetry constant about axis 1", ("β", "1"), NONE, NONE),
+    row(K::Monosymmetry2, "monosymmetry constant about axis 2", ("β", "2"), NONE, NONE),
+    row(K::TorsionStress, "largest shear stress of torsion for each unit of torque", NONE, NONE, NONE),
+    row(K::SharpCorners, "sharp re-entrant corners, where that stress has no bound", NONE, NONE, NONE),
+];
+
+/// Told beside the picture of the fields: bounds, errors, places, and what it took.
+const BESIDE_THE_FIELDS: &[ColumnKey] = &[
+    K::TorsionConstantLower,
+    K::TorsionConstantUpper,
+    K::WarpingConstantError,
+    K::ShearCentreError,
+    K::ShearAreaXError,
+    K::ShearAreaYError,
+    K::ShearArea1Error,
+    K::ShearArea2Error,
+    K::Monosymmetry1Error,
+    K::Monosymmetry2Error,
+    K::TorsionStressError,
+    K::TorsionStressX,
+    K::TorsionStressY,
+    K::FieldUnknowns,
 ];
 
 /// Pairs of elastic moduli about one axis, of which the lesser decides.
@@ -163,10 +197,11 @@ impl<'a> Figures<'a> {
     fn columns(&self) -> Vec<&'static Column> {
         let is_plate = self.measurement.plate().is_some();
         let shown = |column: &&'static Column| {
-            column.quantity != Quantity::Text
-                // A plate has a mass, and what runs on for ever none.
-                && !(is_plate && column.key == K::MassPerLength)
-                && !self.text(column).is_empty()
+            // A plate has a mass, and what runs on for ever none.
+            let is_told_elsewhere = column.quantity == Quantity::Text
+                || BESIDE_THE_FIELDS.contains(&column.key)
+                || is_plate && column.key == K::MassPerLength;
+            !is_told_elsewhere && !self.text(column).is_empty()
         };
         self.style.columns().filter(shown).collect()
     }
@@ -246,21 +281,55 @@ impl<'a> Figures<'a> {
     }
 
     /// Letters of a code, with its letter for the axis and the side that the modulus belongs to.
-    fn coded(&self, symbol: Letters, (letter, below): Letters, american: bool) -> Markup {
+    fn coded(&self, symbol: Letters, code: Letters, american: bool) -> Markup {
+        match self.code_letters(symbol, code, american) {
+            Some((letter, below)) => lettered(letter, &below),
+            None => html! { "–" },
+        }
+    }
+
+    /// The same letters and what stands below them; `None` where the code has none.
+    fn code_letters(
+        &self,
+        symbol: Letters,
+        (letter, below): Letters,
+        american: bool,
+    ) -> Option<(&'static str, String)> {
         if letter.is_empty() {
-            return html! { "–" };
+            return None;
         }
         if !below.contains('*') {
-            return lettered(letter, below);
+            return Some((letter, below.to_owned()));
         }
         let mut own = symbol.1.split(',');
-        let (Some(axis), side) = (own.find(|part| AXES.contains(part)), own.next()) else {
-            return html! { "–" };
-        };
-        let Some(axis) = self.axis(axis) else { return html! { "–" } };
+        let (axis, side) = (own.find(|part| AXES.contains(part))?, own.next());
+        let axis = self.axis(axis)?;
         let axis = if american { american_axis(axis) } else { axis };
         let side = side.map(|side| format!(", {side}")).unwrap_or_default();
-        lettered(letter, &format!("{}{side}", below.replace('*', axis)))
+        Some((letter, format!("{}{side}", below.replace('*', axis))))
+    }
+
+    /// The figures with their words and letters, for whoever shows them elsewhere.
+    pub(super) fn list(&self) -> Vec<Figure> {
+        let letter = |(name, below): (&'static str, String)| Letter { name, below };
+        let figure = |column: &'static Column| {
+            let (words, symbol, european, american) = in_words(column);
+            let own = Some((symbol.0, symbol.1.to_owned())).filter(|(name, _)| !name.is_empty());
+            Figure {
+                column: column.key,
+                words,
+                value: match column.key {
+                    K::StripCheck => agreement(self.measurement),
+                    _ => self.text(column),
+                },
+                unit: figures::unit_parts(column.quantity, self.style.units()),
+                letter: own.map(letter),
+                european: self.code_letters(symbol, european, false).map(letter),
+                american: self.code_letters(symbol, american, true).map(letter),
+                is_least: self.is_least(column.key),
+            }
+        };
+        self.columns().into_iter().map(figure).collect()
     }
 
     /// The table of results.
@@ -343,31 +412,40 @@ impl<'a> Figures<'a> {
 
     /// What the letters mean, and where they are from.
     fn notes(&self) -> Markup {
+        html! { p class="small" { (self.notes_text()) } }
+    }
+
+    /// The same as text.
+    pub(super) fn notes_text(&self) -> String {
         let codes = match self.lie {
-            Lie::Square(profile, along) => html! {
-                "The section is recognised as " (profile.name()) ". EN 1993-1-1, 1.7 lays y-y parallel to "
-                (profile.guide()) ", which is the axis "
-                (match along { Along::X => "x", Along::Y => "y" })
-                " here; the American manual calls that axis x."
-            },
-            Lie::Turned(profile, angle) => html! {
-                "The section is recognised as " (profile.name()) ", turned by "
-                (self.style.digits.text(angle.to_degrees(), 360.0))
-                "°. The codes have letters for its own axes alone; for axes x and y of the drawing they have none."
-            },
-            Lie::Unknown => html! {
+            Lie::Square(profile, along) => format!(
+                "The section is recognised as {}. EN 1993-1-1, 1.7 lays y-y parallel to {}, which is the axis {} here; the \
+                 American manual calls that axis x.",
+                profile.name(),
+                profile.guide(),
+                match along {
+                    Along::X => "x",
+                    Along::Y => "y",
+                }
+            ),
+            Lie::Turned(profile, angle) => format!(
+                "The section is recognised as {}, turned by {}°. The codes have letters for its own axes alone; for axes x \
+                 and y of the drawing they have none.",
+                profile.name(),
+                figures::grouped_text(&self.style.digits.text(angle.to_degrees(), 360.0))
+            ),
+            Lie::Unknown => {
                 "The letters of the codes hold if the section is drawn upright as in the code: flanges, or the smaller leg of \
                  an angle, along x."
-            },
-        };
-        html! {
-            p class="small" {
-                "x runs to the right and y up, as drawn. " (codes) " Sources: EN 1993-1-1:2005, 1.6 and 1.7; the American \
-                 steel construction manual, tables of dimensions and properties. W is an elastic modulus in Europe and a weight \
-                 in American tables; Z is a plastic modulus there; S an elastic one: go by the words. "
-                (self.turned_page())
+                    .to_owned()
             }
-        }
+        };
+        format!(
+            "x runs to the right and y up, as drawn. {codes} Sources: EN 1993-1-1:2005, 1.6 and 1.7; the American steel \
+             construction manual, tables of dimensions and properties. W is an elastic modulus in Europe and a weight in \
+             American tables; Z is a plastic modulus there; S an elastic one: go by the words. {}",
+            self.turned_page()
+        )
     }
 }
 
@@ -410,7 +488,7 @@ fn lettered(name: &str, below: &str) -> Markup {
     html! { i { (name) } @if !below.is_empty() { sub { (below) } } }
 }
 
-fn in_words(column: &Column) -> (&str, Letters, Letters, Letters) {
+fn in_words(column: &Column) -> (&'static str, Letters, Letters, Letters) {
     match ROWS.iter().find(|row| row.key == column.key) {
         Some(row) => (row.words, row.symbol, row.european, row.american),
         None => (column.definition, NONE, NONE, NONE),
@@ -424,9 +502,11 @@ mod tests {
 
     #[test]
     fn every_figure_of_the_schedule_is_in_words() {
-        let figures = Group::Common.columns().filter(|column| column.quantity != Quantity::Text);
+        let groups = [Group::Common, Group::Field].into_iter();
+        let figures = groups.flat_map(Group::columns).filter(|column| column.quantity != Quantity::Text);
         for column in figures {
-            assert!(ROWS.iter().any(|row| row.key == column.key), "{}", column.key);
+            let is_row = ROWS.iter().any(|row| row.key == column.key);
+            assert!(is_row != BESIDE_THE_FIELDS.contains(&column.key), "{}", column.key);
         }
         for (k, row) in ROWS.iter().enumerate() {
             assert!(ROWS[..k].iter().all(|other| other.key != row.key), "{} twice", row.key);

@@ -35,3 +35,33 @@ long=$(printf 'l%.0s' $(seq 300))
 } >hostile.dxf
 "$program" sheet hostile.dxf -o hostile.html
 rm hostile.dxf
+# Every fixture that has a sheet, and a hundred sections of one drawing.
+for drawing in "$fixtures"/*.dxf; do
+    "$program" sheet "$drawing" -o "fixture-$(basename "$drawing" .dxf).html" 2>/dev/null || [ $? -le 2 ]
+done
+{
+    printf '0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n'
+    for k in $(seq 100); do
+        x=$((k * 400))
+        w=$((90 + k))
+        printf '0\nLWPOLYLINE\n8\nPLATE %03d\n90\n4\n70\n1\n10\n%d\n20\n0\n10\n%d\n20\n0\n10\n%d\n20\n240\n10\n%d\n20\n120\n' \
+            "$k" "$x" $((x + w)) $((x + w)) "$x"
+        printf '0\nCIRCLE\n8\nPLATE %03d\n10\n%d\n20\n60\n40\n17\n' "$k" $((x + 40))
+    done
+    printf '0\nENDSEC\n0\nEOF\n'
+} >hundred.dxf
+"$program" sheet hundred.dxf -o hundred-sections.html --project "Pier 7"
+rm hundred.dxf
+# Ten drawings by others, where a folder of them lies beside the project.
+drawings="${TRACEARM_DRAWINGS:-$fixtures/../../shared/drawings}"
+if [ -d "$drawings" ]; then
+    written=0
+    for drawing in "$drawings"/*.dxf; do
+        name="real-$(basename "$drawing" .dxf).html"
+        "$program" sheet "$drawing" -o "$name" 2>/dev/null || [ $? -le 2 ]
+        [ -f "$name" ] && written=$((written + 1))
+        [ "$written" -lt 10 ] || break
+    done
+else
+    echo "no folder of drawings by others beside the project: none of them is looked at" >&2
+fi

@@ -1,9 +1,10 @@
 //! `tracearm sheet`: the calculation sheet of a drawing, or the picture of one section.
 
 mod pdf;
+mod title_block;
 
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use tracearm::drawing::Entity;
 use tracearm::finding::Severity;
@@ -60,7 +61,7 @@ fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     let kind = OutputKind::of(output).ok_or_else(|| {
         format!(
-            "{} has none of the endings .html, .pdf, .svg and .png, which say what to write",
+            "{} does not say what to write: end its name in .html, .pdf, .svg or .png",
             paths::text(&output)
         )
     })?;
@@ -68,29 +69,71 @@ fn sheet(arguments: &SheetArguments) -> Result<Completion, String> {
     let job =
         arguments.job.as_deref().map(|path| JobFile::read(path, arguments.drawing.as_slice())).transpose()?;
     let given = arguments.drawing.as_deref();
-    files::refuse(&[to], &files::read(arguments.drawing.as_slice(), job.as_ref()))?;
-    let measuring = Measuring::of(&arguments.measuring, job.as_ref().map(JobFile::job))?;
+    let mut inputs = files::read(arguments.drawing.as_slice(), job.as_ref());
+    inputs.extend(arguments.title_block.iter().map(|path| ("the title block", path.clone())));
+    // What is beside the sheet must not replace what is read either.
+    let appendix = appendix_path(output);
+    let beside = Output::new("-o", "the edges beside the sheet", "sheet.html", &appendix);
+    files::refuse(&[to, beside], &inputs)?;
+    let heading = title_block::heading(arguments)?;
+    let mut measuring = Measuring::of(&arguments.measuring, job.as_ref().map(JobFile::job))?;
+    if let Some(field) = &mut measuring.options.field {
+        field.picture = true;
+    }
     let measured = one_drawing(given, job.as_ref(), arguments.section.as_deref(), &measuring)?;
     let written = match kind {
         OutputKind::Page | OutputKind::Pdf => {
             let source = source(arguments, &measured, &measuring);
-            let form = form(arguments, measured.sections.len());
-            let page = sheet::html(&source, &measured.sections, measuring.style, &form).into_bytes();
-            if kind == OutputKind::Pdf { pdf::printed(&page, output)? } else { page }
+            let form = form(arguments, heading, &measured.sections, &appendix);
+            let page = sheet::html(&source, &measured.sections, measuring.style, &form);
+            tell_missing_font(&page);
+            let edges = form.appendix.is_some().then(|| sheet::edges(&measured.sections, measuring.style));
+            if let Some(edges) = edges {
+                write(&appendix, edges.as_bytes())?;
+            }
+            match kind {
+                OutputKind::Pdf => pdf::printed(&source, &measured.sections, measuring.style, form, output)?,
+                _ => page.into_bytes(),
+            }
         }
-        OutputKind::Svg | OutputKind::Png => picture(&measured, measuring.style, kind, arguments.width)?,
+        OutputKind::Svg | OutputKind::Png => picture(arguments, &measured, measuring.style, kind)?,
     };
-    let write = || {
-        let mut file = PendingFile::create(output)?;
-        file.write_all(&written)?;
-        file.keep()
-    };
-    write().map_err(|error| format!("cannot write {}: {error}", paths::text(&output)))?;
+    write(output, &written)?;
     Ok(if measured.failed { Completion::Partly } else { Completion::Done })
 }
 
+fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    let written = || {
+        let mut file = PendingFile::create(path)?;
+        file.write_all(bytes)?;
+        file.keep()
+    };
+    written().map_err(|error| format!("cannot write {}: {error}", paths::text(&path)))
+}
+
+/// The file beside a sheet that takes its longest tables of edges.
+fn appendix_path(output: &Path) -> PathBuf {
+    let mut name = output.file_stem().unwrap_or_default().to_os_string();
+    name.push("-edges.csv");
+    output.with_file_name(name)
+}
+
+/// Says which font is wanted for letters that no font of this machine has.
+fn tell_missing_font(text: &str) {
+    if let Some(font) = sheet::missing_font(text) {
+        tell(&format!(
+            "tracearm: some letters of the names are in no font of this machine, and stand as boxes: install {font}"
+        ));
+    }
+}
+
 /// The picture of the one section.
-fn picture(measured: &ChosenSections, style: Style, kind: OutputKind, width: u32) -> Result<Vec<u8>, String> {
+fn picture(
+    arguments: &SheetArguments,
+    measured: &ChosenSections,
+    style: Style,
+    kind: OutputKind,
+) -> Result<Vec<u8>, String> {
     let (name, sections) = (&measured.name, &measured.sections);
     let [section] = sections.as_slice() else {
         let names: Vec<&str> = sections.iter().map(|m| m.section.as_str()).collect();
@@ -100,12 +143,17 @@ fn picture(measured: &ChosenSections, style: Style, kind: OutputKind, width: u32
             names.join(", ")
         ));
     };
-    let picture = sheet::picture::section(section, &style, sheet::picture::Look::Alone, "section")
-        .ok_or_else(|| {
-            format!("{name}: section {} was not measured, so there is no picture", section.section)
-        })?;
+    let date = arguments.date.clone().unwrap_or_else(today);
+    let picture =
+        sheet::picture::section_dated(section, &style, sheet::picture::Look::Alone, "section", &date)
+            .ok_or_else(|| {
+                format!("{name}: section {} was not measured, so there is no picture", section.section)
+            })?;
+    if kind == OutputKind::Png {
+        tell_missing_font(&picture.svg);
+    }
     match kind {
-        OutputKind::Png => sheet::png(&picture.svg, width).map_err(|error| error.to_string()),
+        OutputKind::Png => sheet::png(&picture.svg, arguments.width).map_err(|error| error.to_string()),
         _ => Ok(picture.svg.into_bytes()),
     }
 }
@@ -148,20 +196,18 @@ fn source(arguments: &SheetArguments, measured: &ChosenSections, measuring: &Mea
 }
 
 /// The form that is asked for; the short one for more than three sections where none is.
-fn form(arguments: &SheetArguments, sections: usize) -> Form {
+fn form(arguments: &SheetArguments, heading: Heading, sections: &[Measurement], appendix: &Path) -> Form {
     /// Of so many sections at most the working is written without being asked for.
     const FULL: usize = 3;
+    let short = arguments.short || (!arguments.full && sections.len() > FULL);
+    let has_long_tables = !short && sheet::has_unlisted_edges(sections);
+    let name = appendix.file_name().unwrap_or_default();
     Form {
-        short: arguments.short || (!arguments.full && sections > FULL),
+        short,
         strips: arguments.strips.map(|count| count as usize),
-        heading: Heading {
-            project: arguments.project.clone(),
-            job_number: arguments.job_number.clone(),
-            revision: arguments.revision.clone(),
-            prepared: arguments.prepared.clone(),
-            checked: arguments.checked.clone(),
-            approved: arguments.approved.clone(),
-        },
+        heading,
+        appendix: has_long_tables.then(|| paths::text(&Path::new(name)).into_owned()),
+        pages: Vec::new(),
     }
 }
 
@@ -267,12 +313,12 @@ fn how_measured(arguments: &SheetArguments, options: &Options) -> String {
 /// A date as ISO 8601 has it.
 pub fn date(text: &str) -> Result<String, String> {
     let date: jiff::civil::Date = text.parse().map_err(|_| {
-        format!("“{}” is no date: use year, month and day, such as 2027-03-31", text.escape_debug())
+        format!("“{}” is not a date: use year, month and day, such as 2027-03-31", text.escape_debug())
     })?;
     Ok(date.to_string())
 }
 
 /// Today's date where the program runs.
-fn today() -> String {
+pub fn today() -> String {
     jiff::ZonedDateTime::now().date().to_string()
 }

@@ -100,6 +100,8 @@ pub(super) struct Step {
     pub numbers: Markup,
     pub value: Markup,
     pub unit: Markup,
+    /// What is said behind the value.
+    pub note: Markup,
 }
 
 impl Step {
@@ -107,7 +109,7 @@ impl Step {
         html! {
             p class="step" {
                 (self.name) " = " (self.letters) " = " span class="numbers" { (self.numbers) } " = "
-                b { (self.value) } " " (self.unit)
+                span class="value" { b { (self.value) } " " (self.unit) } (self.note)
             }
         }
     }

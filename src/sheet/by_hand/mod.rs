@@ -4,16 +4,21 @@
 //! the printed digits arrives at the printed values. As many digits are written as it takes to end in the figures of the
 //! results.
 
+mod edges;
+mod halves;
 mod hand;
 mod pieces;
 mod shapes;
 
+pub(super) use edges::MOST_EDGES;
+use halves::{Axis, Halves};
 use hand::{Hand, Step, letter};
 use pieces::Sums;
+pub(super) use shapes::Shape;
 
 use super::figures::{cell, grouped, length_markup};
 use super::markup::{Markup, html};
-use crate::geometry::{Curve, Point};
+use crate::geometry::{Affine, Curve, Point};
 use crate::measure::Measurement;
 use crate::schedule::{ColumnKey, Style};
 use crate::section::Section;
@@ -22,7 +27,7 @@ use crate::section::Section;
 const BEYOND: u8 = 3;
 
 /// The working from the pieces; empty for a section that was not measured.
-pub(super) fn working(measurement: &Measurement, style: Style) -> Markup {
+pub(super) fn working(measurement: &Measurement, style: Style, appendix: Option<&str>) -> Markup {
     let Some(section) = measurement.properties() else { return Markup::default() };
     let wanted = Hand::wanted(style);
     let mut last = None;
@@ -36,7 +41,7 @@ pub(super) fn working(measurement: &Measurement, style: Style) -> Markup {
             break;
         }
     }
-    last.map(|reckoned| reckoned.written(measurement)).unwrap_or_default()
+    last.map(|reckoned| reckoned.written(measurement, appendix)).unwrap_or_default()
 }
 
 /// A result that the working ends in.
@@ -45,19 +50,25 @@ struct Result {
     value: f64,
 }
 
-struct Reckoning {
+struct Reckoning<'a> {
     hand: Hand,
-    sums: Sums,
+    sums: Sums<'a>,
     place: Vec<Step>,
     moments: Vec<Step>,
     principal: Vec<Step>,
     moduli: Vec<Step>,
     plastic: Vec<Step>,
+    halves: Vec<Markup>,
     results: Vec<Result>,
 }
 
-impl Reckoning {
-    fn of(measurement: &Measurement, section: &Section, style: Style, digits: u8) -> Option<Reckoning> {
+impl<'a> Reckoning<'a> {
+    fn of(
+        measurement: &'a Measurement,
+        section: &Section,
+        style: Style,
+        digits: u8,
+    ) -> Option<Reckoning<'a>> {
         let factor = measurement.unit.millimetres() / style.unit.millimetres();
         let corner = section.extent.min;
         let hand = Hand::new(style, digits, section.extent.size() * factor);
@@ -70,6 +81,7 @@ impl Reckoning {
             principal: Vec::new(),
             moduli: Vec::new(),
             plastic: Vec::new(),
+            halves: Vec::new(),
             results: Vec::new(),
         };
         of.result(ColumnKey::Area, of.sums.area[0]);
@@ -97,7 +109,14 @@ impl Reckoning {
     /// A step whose value is a power of length, and that value as it is written.
     fn step(&self, name: Markup, letters: Markup, numbers: Markup, value: f64, power: i32) -> (Step, f64) {
         let value_shown = self.hand.show(value, power);
-        let step = Step { name, letters, numbers, value: value_shown, unit: self.unit(power) };
+        let step = Step {
+            name,
+            letters,
+            numbers,
+            value: value_shown,
+            unit: self.unit(power),
+            note: Markup::default(),
+        };
         (step, self.hand.value(value, power))
     }
 
@@ -129,6 +148,7 @@ impl Reckoning {
                 numbers: html! { (from) " + " (h.operand(at, 1)) },
                 value: grouped(&sum),
                 unit: self.unit(1),
+                note: Markup::default(),
             });
             self.result(key, value);
         }
@@ -177,7 +197,7 @@ impl Reckoning {
     /// Principal second moments; `None` where they are those about x and y.
     fn principal_axes(&mut self, [x, y, xy]: [f64; 3], section: &Section) -> Option<(f64, f64)> {
         let angle = section.principal.angle;
-        if angle == 0.0 || (angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9 {
+        if lie_along_xy(section) {
             return None;
         }
         let h = self.hand;
@@ -227,6 +247,7 @@ impl Reckoning {
             numbers,
             value: h.show(degrees, 0),
             unit: html! { "°" },
+            note: Markup::default(),
         });
         self.result(ColumnKey::PrincipalAngle, value);
         Some((one, pair[1]))
@@ -367,23 +388,51 @@ impl Reckoning {
             axes.push(("1", principal.about_x, principal.neutral_y, None, ColumnKey::PlasticModulus1));
             axes.push(("2", principal.about_y, principal.neutral_x, None, ColumnKey::PlasticModulus2));
         }
+        let angle = section.principal.angle;
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let turned_center = |turn: f64| Affine::rotation(turn).point(center - corner).y;
         for (below, modulus, level, from_corner, key) in axes {
             // The first moments of the halves about the axis differ by that of the whole, and come to the modulus.
             let whole = -section.area * level;
-            let distance = |first: f64| h.value(first / section.area * factor, 1);
-            let (above, under) = (distance(modulus + whole), distance(modulus - whole));
-            let name = html! { (letter("W", &format!("pl,{below}"))) };
-            let letters =
-                html! { (letter("A", "half")) "·(" (letter("a", "1")) " + " (letter("a", "2")) ")" };
-            let numbers = html! { (h.show(half, 2)) " × (" (h.show(above, 1)) " + " (h.show(under, 1)) ")" };
             let where_it_lies = match from_corner {
                 Some(level) => {
                     html! { "equal-area axis at " (if below == "x" { "y′" } else { "x′" }) " = " (h.show(level * factor, 1)) }
                 }
-                None => html! { "equal-area axis " (h.show(level * factor, 1)) " from axis " (below) },
+                None => html! { "equal-area axis, " (h.show(level * factor, 1)) " from axis " (below) },
             };
+            let name = letter("W", &format!("pl,{below}"));
+            if self.sums.lines.len() > 1 {
+                let turn = match below {
+                    "x" => 0.0,
+                    "y" => quarter,
+                    "1" => -angle,
+                    _ => quarter - angle,
+                };
+                let axis = Axis {
+                    name: below,
+                    turn,
+                    level: (turned_center(turn) + level) * factor,
+                    area: section.area * factor.powi(2),
+                    firsts: [modulus + whole, modulus - whole].map(|twice| twice / 2.0 * factor.powi(3)),
+                };
+                let halves = Halves::of(&self.sums, &axis, corner, factor, &h);
+                let [above, under] = halves.firsts;
+                self.halves.push(halves.table(&axis, &where_it_lies, &h));
+                let sum = html! { "Σ " i { "A" } "·" i { "a" } };
+                let letters = html! { (sum) " + " (sum) };
+                let numbers = html! { (h.operand(above, 3)) " + " (h.operand(under, 3)) };
+                let (step, value) = self.step(name, letters, numbers, above + under, 3);
+                self.plastic.push(step);
+                self.result(key, value);
+                continue;
+            }
+            let distance = |first: f64| h.value(first / section.area * factor, 1);
+            let (above, under) = (distance(modulus + whole), distance(modulus - whole));
+            let letters =
+                html! { (letter("A", "half")) "·(" (letter("a", "1")) " + " (letter("a", "2")) ")" };
+            let numbers = html! { (h.show(half, 2)) " × (" (h.show(above, 1)) " + " (h.show(under, 1)) ")" };
             let (mut step, value) = self.step(name, letters, numbers, half * (above + under), 3);
-            step.unit = html! { (step.unit) " (" (where_it_lies) ")" };
+            step.note = html! { " (" (where_it_lies) ")" };
             self.plastic.push(step);
             self.result(key, value);
         }
@@ -399,7 +448,23 @@ impl Reckoning {
         })
     }
 
-    fn written(&self, measurement: &Measurement) -> Markup {
+    /// What is said of pieces with more edges than are listed.
+    fn unlisted(&self, appendix: Option<&str>) -> Markup {
+        let unlisted: Vec<(usize, usize)> = self.sums.unlisted().collect();
+        html! {
+            @for (piece, edges) in &unlisted {
+                p {
+                    "Piece " (piece) " has " (grouped(&edges.to_string())) " edges, too many for this sheet. "
+                    @match appendix {
+                        Some(name) => { "They stand one by one in the file " bdi { (name) } " beside it." }
+                        None => { "They are summed, and not listed one by one." }
+                    }
+                }
+            }
+        }
+    }
+
+    fn written(&self, measurement: &Measurement, appendix: Option<&str>) -> Markup {
         let hand = &self.hand;
         let ends = self.ends_in_results(measurement);
         let steps = |head: &str, steps: &[Step]| {
@@ -409,9 +474,7 @@ impl Reckoning {
                 }
             }
         };
-        let any_axes = measurement.properties().is_some_and(|s| {
-            s.principal.angle == 0.0 || (s.principal.angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9
-        });
+        let any_axes = measurement.properties().is_some_and(lie_along_xy);
         html! {
             h4 { "Areas and centroid" }
             @if !ends {
@@ -421,6 +484,7 @@ impl Reckoning {
                 }
             }
             (self.sums.tables(hand))
+            (self.unlisted(appendix))
             (steps("Centroid", &self.place))
             (self.sums.transfers(hand))
             (steps("Second moments about the centroid and the corner", &self.moments))
@@ -433,9 +497,23 @@ impl Reckoning {
                     " and its y′ less " (letter("y′", "C")) "."
                 }
             }
-            (steps("Plastic moduli: both halves have the area A half; their centroids lie a₁ and a₂ from the equal-area axis", &self.plastic))
+            @if self.halves.is_empty() {
+                (steps("Plastic moduli: both halves have the area A half; their centroids lie a₁ and a₂ from the equal-area axis", &self.plastic))
+            } @else {
+                h4 { "Plastic moduli: what each piece has on either side of the equal-area axis" }
+                @for table in &self.halves { (table) }
+                (steps("Plastic moduli: the sums of both sides", &self.plastic))
+            }
         }
     }
+}
+
+/// Principal axes nearer to x and y than this (radians) lie along them: what is left of an angle is rounding.
+const ALONG_XY: f64 = 1e-9;
+
+fn lie_along_xy(section: &Section) -> bool {
+    let angle = section.principal.angle.abs();
+    angle < ALONG_XY || (angle - std::f64::consts::FRAC_PI_2).abs() < ALONG_XY
 }
 
 /// One unit of the last of so many digits of a value, and a little for rounding.

@@ -1,11 +1,13 @@
 //! The pieces of a section: areas, own second moments, and their transfer to the section's centroid.
 
+use super::edges::Edges;
 use super::hand::{Hand, letter};
 use super::shapes::Shape;
-use crate::geometry::{Curve, Point};
+use crate::geometry::Point;
 use crate::measure::Measurement;
+use crate::outline::Ring;
 use crate::schedule::PieceRow;
-use crate::section::{self, SecondMoments, Section};
+use crate::section::{SecondMoments, Section};
 use crate::sheet::figures::unit_below;
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::wide;
@@ -13,29 +15,38 @@ use crate::sheet::wide;
 /// More pieces than this are summed, but not listed one by one.
 const MOST_LISTED: usize = 60;
 
-/// Edges of a piece of more curves than this are not listed.
-const MOST_EDGES: usize = 32;
-
 /// Less than this share of the area is not said to be shared: it is the rounding of sums.
 const OVERLAP: f64 = 1e-9;
 
 /// A piece as it is written, or what several come to.
-pub(super) struct Line {
-    name: Markup,
+pub(super) struct Line<'a> {
+    /// Number of the piece; 0 for several.
+    number: usize,
+    pub name: Markup,
     /// How often it counts: less than 0 for a void.
     count: Option<f64>,
-    /// Centroid; `None` for what is summed already.
-    centroid: Option<Point>,
+    shape: Option<Shape>,
+    /// Centroid.
+    pub centroid: Point,
     /// A, A·x′, A·y′.
-    area: [f64; 3],
+    pub area: [f64; 3],
     /// Own I_x, I_y, I_xy.
     own: [f64; 3],
     edges: Option<Edges>,
+    /// Its outlines, each with how often it counts; none for what is the rest of a sum.
+    pub outlines: Vec<(f64, &'a Ring)>,
+}
+
+/// What stands on one line.
+enum Unit<'a, 'b> {
+    One(&'b PieceRow<'a>),
+    /// A circle and one about the same centre that is cut out of it.
+    Ring(&'b PieceRow<'a>, &'b PieceRow<'a>, Shape),
 }
 
 /// The sums over pieces.
-pub(super) struct Sums {
-    pub lines: Vec<Line>,
+pub(super) struct Sums<'a> {
+    pub lines: Vec<Line<'a>>,
     /// A, A·x′, A·y′.
     pub area: [f64; 3],
     pub centroid: Point,
@@ -45,29 +56,23 @@ pub(super) struct Sums {
     pub transfer: [f64; 3],
 }
 
-/// The edge of a piece, summed along its edges.
-struct Edges {
-    number: usize,
-    rows: Vec<(String, Point, [f64; 6])>,
-    sums: [f64; 6],
-}
-
-impl Sums {
+impl<'a> Sums<'a> {
     /// The pieces of a section, measured from `corner` in units `factor` times as small as the drawing's; `None` without
     /// pieces.
     pub(super) fn of(
-        measurement: &Measurement,
+        measurement: &'a Measurement,
         section: &Section,
         corner: Point,
         factor: f64,
         hand: &Hand,
-    ) -> Option<Sums> {
+    ) -> Option<Sums<'a>> {
         let rows = PieceRow::all(measurement);
         if rows.is_empty() {
             return None;
         }
         let (listed, more) = rows.split_at(rows.len().min(MOST_LISTED));
-        let mut lines: Vec<Line> = listed.iter().map(|row| Line::of(row, corner, factor, hand)).collect();
+        let mut lines: Vec<Line> =
+            units(listed, corner, factor).iter().map(|unit| Line::of(unit, corner, factor, hand)).collect();
         let exact = |rows: &[PieceRow]| {
             let mut sums = [0.0; 6];
             for row in rows {
@@ -90,7 +95,10 @@ impl Sums {
             sums
         };
         if !more.is_empty() {
-            lines.push(Line::given(html! { (more.len()) " more, together" }, exact(more), hand));
+            let name = html! { (more.len()) " more, together" };
+            let mut line = Line::given(name, exact(more), hand);
+            line.outlines = more.iter().map(outline).collect();
+            lines.push(line);
         }
         let center = (section.centroid - corner) * factor;
         let area = section.area * factor.powi(2);
@@ -112,24 +120,27 @@ impl Sums {
             lines.push(Line::given(name, [a, b, c, d, e, f], hand));
         }
         let sums = [(0, 2), (1, 3), (2, 3)]
-            .map(|(k, power)| hand.sum(lines.iter().map(|line: &Line| line.area[k]), power));
+            .map(|(k, power)| hand.sum(lines.iter().map(|line: &Line<'a>| line.area[k]), power));
         let centroid = Point::new(hand.value(sums[1] / sums[0], 1), hand.value(sums[2] / sums[0], 1));
         let transfer = |line: &Line| {
-            let at = line.centroid?;
+            let at = line.centroid;
             let (x, y) = (hand.difference(at.x, centroid.x), hand.difference(at.y, centroid.y));
             let area = line.area[0];
-            Some([
-                x,
-                y,
-                hand.value(area * y * y, 4),
-                hand.value(area * x * x, 4),
-                hand.value(area * x * y, 4),
-            ])
+            [x, y, hand.value(area * y * y, 4), hand.value(area * x * x, 4), hand.value(area * x * y, 4)]
         };
-        let transfers: Vec<[f64; 5]> = lines.iter().map(|line| transfer(line).unwrap_or_default()).collect();
+        let transfers: Vec<[f64; 5]> = lines.iter().map(transfer).collect();
         let own = [0, 1, 2].map(|k| hand.sum(lines.iter().map(|line| line.own[k]), 4));
         let transfer = [2, 3, 4].map(|k| hand.sum(transfers.iter().map(|terms| terms[k]), 4));
         Some(Sums { lines, area: sums, centroid, own, transfers, transfer })
+    }
+
+    /// The numbers of pieces whose edges are too many to be listed, and how many they are.
+    pub(super) fn unlisted(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let is_unlisted = |line: &&Line| line.shape.is_none() && line.edges.is_none();
+        self.lines.iter().filter(is_unlisted).filter_map(|line| match *line.outlines.as_slice() {
+            [(_, ring)] => Some((line.number, ring.curves().len())),
+            _ => None,
+        })
     }
 
     /// The tables of pieces.
@@ -145,10 +156,6 @@ impl Sums {
         let counted = self.lines.iter().any(|line| line.count.is_some_and(|count| count != 1.0));
         let head = |what: Markup, power: i32| {
             html! { th scope="col" class="n" { (what) br; (unit_below(hand.style.unit, power)) } }
-        };
-        let place = |value: Option<f64>| match value {
-            Some(value) => hand.cell(value, 1),
-            None => html! { td class="n" {} },
         };
         wide(
             "Pieces",
@@ -172,7 +179,7 @@ impl Sums {
                                     td class="n" { @if let Some(count) = line.count { (hand.show(count, 0)) } }
                                 }
                                 (hand.cell(line.area[0], 2))
-                                (place(line.centroid.map(|at| at.x))) (place(line.centroid.map(|at| at.y)))
+                                (hand.cell(line.centroid.x, 1)) (hand.cell(line.centroid.y, 1))
                                 (hand.cell(line.area[1], 3)) (hand.cell(line.area[2], 3))
                             }
                         }
@@ -196,11 +203,7 @@ impl Sums {
         };
         let own = |below: &str| head(html! { "own " (letter("I", below)) });
         html! {
-            p class="small" {
-                "Own second moments about the piece’s own centroid, times n where a piece counts otherwise than once: rectangle \
-                 b × h: b·h³/12, h·b³/12, 0; circle of diameter d: π·d⁴/64 twice, 0; right triangle b × h: b·h³/36, h·b³/36, \
-                 ∓b²·h²/72; all others by the sums over their edges."
-            }
+            (self.formulas())
             (wide("Own second moments", &html! {
                 table class="figures own" {
                     caption { "Own second moments" }
@@ -213,6 +216,36 @@ impl Sums {
                     tfoot { tr { th scope="row" { "Sum" } @for term in self.own { (hand.cell(term, 4)) } } }
                 }
             }))
+        }
+    }
+
+    /// The formulas of the shapes that there are.
+    fn formulas(&self) -> Markup {
+        let shapes: Vec<Option<Shape>> = self.lines.iter().map(|line| line.shape).collect();
+        let any = |is: fn(&Shape) -> bool| shapes.iter().flatten().any(is);
+        let with_sums = shapes.iter().any(Option::is_none);
+        let counted = self.lines.iter().any(|line| line.count.is_some_and(|count| count != 1.0));
+        html! {
+            p class="small" {
+                "Own " (letter("I", "x")) ", " (letter("I", "y")) ", " (letter("I", "xy")) " about the piece’s own centroid"
+                @if counted { ", times n" }
+                ":"
+                @if any(|shape| matches!(shape, Shape::Rectangle(..))) { " rectangle b × h: b·h³/12, h·b³/12, 0;" }
+                @if any(|shape| matches!(shape, Shape::Circle(..))) { " circle ⌀d: π·d⁴/64 twice, 0;" }
+                @if any(|shape| matches!(shape, Shape::Ring(..))) {
+                    " ring ⌀D/d: A = π·(D² − d²)/4, π·(D⁴ − d⁴)/64 twice, 0;"
+                }
+                @if any(|shape| matches!(shape, Shape::RightTriangle(..))) {
+                    " right triangle b × h: b·h³/36, h·b³/36, ∓b²·h²/72;"
+                }
+                @if any(|shape| matches!(shape, Shape::Segment(..))) {
+                    " segment of radius r whose arc turns by φ (in formulas in radians): A = r²·(φ − sin φ)/2; its centroid lies e                      = 4·r·sin³(φ/2) / (3·(φ − sin φ)) from the centre M, in the direction β to the middle of the arc; along and                      across that direction I" sub { "a" } " = r⁴·((φ − sin φ)/8 − sin³(φ/2)·cos(φ/2)/6) and I" sub { "b" }
+                    " = r⁴·((φ + sin φ)/8 − cos³(φ/2)·sin(φ/2)/2) − A·e²; turned: I" sub { "b" } "·sin²β + I" sub { "a" }
+                    "·cos²β, I" sub { "b" } "·cos²β + I" sub { "a" } "·sin²β, (I" sub { "b" } " − I" sub { "a" }
+                    ")·sin β·cos β;"
+                }
+                @if with_sums { " all others by the sums over their edges." }
+            }
         }
     }
 
@@ -261,12 +294,52 @@ impl Sums {
     }
 }
 
-impl Line {
-    fn of(row: &PieceRow, corner: Point, factor: f64, hand: &Hand) -> Line {
+/// How often the outline of a piece counts, and that outline.
+fn outline<'a>(row: &PieceRow<'a>) -> (f64, &'a Ring) {
+    let piece = row.piece();
+    (piece.ratio * row.sign(), &piece.piece.ring)
+}
+
+/// The lines of these pieces: each by itself, or two circles as a ring.
+fn units<'a, 'b>(rows: &'b [PieceRow<'a>], corner: Point, factor: f64) -> Vec<Unit<'a, 'b>> {
+    let shapes: Vec<Option<Shape>> =
+        rows.iter().map(|row| Shape::of(&row.piece().piece.ring, corner, factor)).collect();
+    let mut taken = vec![false; rows.len()];
+    let mut units = Vec::with_capacity(rows.len());
+    let ring = |k: usize, taken: &mut Vec<bool>| {
+        let outer = shapes.get(k).copied().flatten()?;
+        let fits = |(j, row): (usize, &'b PieceRow<'a>)| {
+            let is_cut_out = row.sign() < 0.0 && rows[k].sign() > 0.0 && !taken[j];
+            let (ratio, own) = (row.piece().ratio, rows[k].piece().ratio);
+            let shape = if is_cut_out && ratio == own { Shape::ring(outer, shapes[j]?) } else { None };
+            shape.map(|shape| (j, shape))
+        };
+        let (j, shape) = rows.iter().enumerate().find_map(fits)?;
+        taken[j] = true;
+        Some((&rows[j], shape))
+    };
+    // A ring stands where its outer circle does, which may come after the inner one.
+    let rings: Vec<_> = (0..rows.len()).map(|k| ring(k, &mut taken)).collect();
+    for ((row, ring), taken) in rows.iter().zip(rings).zip(taken) {
+        match ring {
+            Some((inner, shape)) => units.push(Unit::Ring(row, inner, shape)),
+            None if !taken => units.push(Unit::One(row)),
+            None => {}
+        }
+    }
+    units
+}
+
+impl<'a> Line<'a> {
+    fn of(unit: &Unit<'a, '_>, corner: Point, factor: f64, hand: &Hand) -> Line<'a> {
+        let (row, shape, inner) = match unit {
+            Unit::One(row) => (*row, Shape::of(&row.piece().piece.ring, corner, factor), None),
+            Unit::Ring(outer, inner, shape) => (*outer, Some(*shape), Some(*inner)),
+        };
         let piece = row.piece();
         let count = hand.value(piece.ratio * row.sign(), 0);
         let ring = &piece.piece.ring;
-        let shape = Shape::of(ring, corner, factor).map(|shape| shape.written(|v| hand.value(v, 1)));
+        let shape = shape.map(|shape| shape.written(|v| hand.value(v, 1), |v| hand.value(v, 0)));
         let enclosed = row.enclosed();
         let edges = match shape {
             Some(_) => None,
@@ -287,11 +360,17 @@ impl Line {
         let own = own.map(|i| hand.value(count * i, 4));
         let void = if row.sign() < 0.0 { ", void" } else { "" };
         let length = |v: f64| hand.show(v, 1);
+        let angle = |v: f64| hand.show(v, 0);
         let name = html! {
-            (row.number()) " "
+            (row.number()) @if let Some(inner) = inner { "+" (inner.number()) } " "
             @match shape {
                 Some(Shape::Rectangle(_, b, h)) => { "rectangle " (length(b)) " × " (length(h)) }
                 Some(Shape::Circle(_, d)) => { "circle ⌀" (length(d)) }
+                Some(Shape::Ring(_, outer, inner)) => { "ring ⌀" (length(outer)) "/" (length(inner)) }
+                Some(Shape::Segment(m, r, turn, towards)) => {
+                    "segment r " (length(r)) ", φ " (angle(turn)) "°, β " (angle(towards)) "°, M (" (length(m.x)) ", "
+                    (length(m.y)) ")"
+                }
                 Some(Shape::RightTriangle(_, b, h)) => {
                     "right triangle " (length(b.abs())) " × " (length(h.abs()))
                 }
@@ -301,155 +380,26 @@ impl Line {
             @if !piece.material.is_empty() { ", " bdi { (piece.material) } }
         };
         let moments = [area, hand.value(area * at.x, 3), hand.value(area * at.y, 3)];
-        Line { name, count: Some(count), centroid: Some(at), area: moments, own, edges }
+        let outlines = std::iter::once(row).chain(inner).map(outline).collect();
+        let number = row.number();
+        Line { number, name, count: Some(count), shape, centroid: at, area: moments, own, edges, outlines }
     }
 
     /// What is summed already: area, first moments and second moments, all about the corner.
-    fn given(name: Markup, [area, x, y, xx, yy, xy]: [f64; 6], hand: &Hand) -> Line {
+    fn given(name: Markup, [area, x, y, xx, yy, xy]: [f64; 6], hand: &Hand) -> Line<'a> {
         let area = hand.value(area, 2);
         let at = Point::new(hand.value(x / area, 1), hand.value(y / area, 1));
         let own = [xx - area * at.y * at.y, yy - area * at.x * at.x, xy - area * at.x * at.y];
         Line {
+            number: 0,
             name,
             count: None,
-            centroid: Some(at),
+            shape: None,
+            centroid: at,
             area: [area, hand.value(area * at.x, 3), hand.value(area * at.y, 3)],
             own: own.map(|i| hand.value(i, 4)),
             edges: None,
-        }
-    }
-}
-
-/// Powers of length of what is summed along edges.
-const POWERS: [i32; 6] = [2, 3, 3, 4, 4, 4];
-
-impl Edges {
-    /// `None` where there are too many.
-    fn of(number: usize, curves: &[Curve], corner: Point, factor: f64, hand: &Hand) -> Option<Edges> {
-        if curves.len() > MOST_EDGES {
-            return None;
-        }
-        let place = |p: Point| {
-            let p = (p - corner) * factor;
-            Point::new(hand.value(p.x, 1), hand.value(p.y, 1))
-        };
-        let row = |(k, curve): (usize, &Curve)| {
-            let (a, b) = (place(curve.start()), place(curve.end()));
-            let (name, terms) = match curve {
-                Curve::Line(_) => {
-                    let c = hand.value(a.x * b.y - b.x * a.y, 2);
-                    let terms = [
-                        c,
-                        c * (a.x + b.x),
-                        c * (a.y + b.y),
-                        c * (a.y * a.y + a.y * b.y + b.y * b.y),
-                        c * (a.x * a.x + a.x * b.x + b.x * b.x),
-                        c * (2.0 * a.x * a.y + a.x * b.y + b.x * a.y + 2.0 * b.x * b.y),
-                    ];
-                    (format!("{}", k + 1), terms)
-                }
-                other => {
-                    let moments = section::curve_moments(&other.translated(-corner));
-                    let terms = [
-                        2.0 * moments.area * factor.powi(2),
-                        6.0 * moments.first_x * factor.powi(3),
-                        6.0 * moments.first_y * factor.powi(3),
-                        12.0 * moments.yy * factor.powi(4),
-                        12.0 * moments.xx * factor.powi(4),
-                        24.0 * moments.xy * factor.powi(4),
-                    ];
-                    (format!("{} curved", k + 1), terms)
-                }
-            };
-            let mut written = terms;
-            written.iter_mut().zip(POWERS).for_each(|(term, power)| *term = hand.value(*term, power));
-            (name, a, written)
-        };
-        let rows: Vec<_> = curves.iter().enumerate().map(row).collect();
-        let sums = [0, 1, 2, 3, 4, 5].map(|k| {
-            hand.sum(rows.iter().map(|(_, _, terms): &(String, Point, [f64; 6])| terms[k]), POWERS[k])
-        });
-        Some(Edges { number, rows, sums })
-    }
-
-    /// Area, centroid, and second moments about it.
-    fn result(&self, hand: &Hand) -> (f64, Point, [f64; 3]) {
-        let [c, x, y, xx, yy, xy] = self.sums;
-        let area = hand.value(c / 2.0, 2);
-        let at = Point::new(hand.value(x / (3.0 * c), 1), hand.value(y / (3.0 * c), 1));
-        // What cancels but for the digits that are written is 0.
-        let less = |whole: f64, moved: f64| hand.sum([whole, -moved].into_iter(), 4);
-        let own = [
-            less(xx / 12.0, area * at.y * at.y),
-            less(yy / 12.0, area * at.x * at.x),
-            less(xy / 24.0, area * at.x * at.y),
-        ];
-        (area, at, own)
-    }
-
-    fn tables(&self, hand: &Hand) -> Markup {
-        let unit = hand.style.unit;
-        let head = |what: &str, power: i32| {
-            html! { th scope="col" class="n" { (what) br; (unit_below(unit, power)) } }
-        };
-        let first =
-            format!("Piece {}: edges, each from its corner 1 to the corner 2 of the next row", self.number);
-        let second = format!("Piece {}: second moments of its edges about the corner", self.number);
-        let curved = self.rows.iter().any(|(name, ..)| name.ends_with("curved"));
-        let total = |range: std::ops::Range<usize>| {
-            html! { @for k in range { (hand.cell(self.sums[k], POWERS[k])) } }
-        };
-        html! {
-            (wide(&first, &html! {
-                table class="figures edges" {
-                    caption { (first) }
-                    thead {
-                        tr {
-                            th scope="col" { "Edge" }
-                            (head("x′₁", 1)) (head("y′₁", 1))
-                            (head("c = x′₁·y′₂ − x′₂·y′₁", 2))
-                            (head("c·(x′₁ + x′₂)", 3)) (head("c·(y′₁ + y′₂)", 3))
-                        }
-                    }
-                    tbody {
-                        @for (name, at, terms) in &self.rows {
-                            tr {
-                                th scope="row" { (name) }
-                                (hand.cell(at.x, 1)) (hand.cell(at.y, 1))
-                                @for k in 0..3 { (hand.cell(terms[k], POWERS[k])) }
-                            }
-                        }
-                    }
-                    tfoot { tr { th scope="row" { "Sum" } td {} td {} (total(0..3)) } }
-                }
-            }))
-            (wide(&second, &html! {
-                table class="figures edge-moments" {
-                    caption { (second) }
-                    thead {
-                        tr {
-                            th scope="col" { "Edge" }
-                            (head("c·(y′₁² + y′₁·y′₂ + y′₂²)", 4)) (head("c·(x′₁² + x′₁·x′₂ + x′₂²)", 4))
-                            (head("c·(2x′₁y′₁ + x′₁y′₂ + x′₂y′₁ + 2x′₂y′₂)", 4))
-                        }
-                    }
-                    tbody {
-                        @for (name, _, terms) in &self.rows {
-                            tr { th scope="row" { (name) } @for k in 3..6 { (hand.cell(terms[k], POWERS[k])) } }
-                        }
-                    }
-                    tfoot { tr { th scope="row" { "Sum" } (total(3..6)) } }
-                }
-            }))
-            p class="small" {
-                "Area: half of the first sum. x′ and y′ of the centroid: the second and third sum over three times the first. Own \
-                 I" sub { "x" } ", I" sub { "y" } ": a twelfth of the sums less A·y′² and A·x′²; own I" sub { "xy" }
-                ": a twenty-fourth less A·x′·y′."
-                @if curved {
-                    " Rows of curved edges hold the same integrals along the curve itself: 2, 6 and 6, 12, 12 and 24 times what \
-                     the line from the corner sweeps over, its first moments and its second moments."
-                }
-            }
+            outlines: Vec::new(),
         }
     }
 }

@@ -100,7 +100,7 @@ fn principal(layout: &mut Layout, section: &Section, turned: bool) {
         }
         "0°" => "principal axes 1 and 2 along x and y".to_owned(),
         "90°" => "principal axes: 1 along y, 2 along x".to_owned(),
-        _ => format!("principal axes 1 and 2: axis 1 at {degrees} to x, anticlockwise positive"),
+        _ => format!("principal axes 1 and 2: axis 1 at θ = {degrees} to x, anticlockwise positive"),
     };
     layout.sign(false, words, |canvas| sample(canvas, if turned { "principal" } else { "axis" }));
     if !turned {
@@ -114,7 +114,7 @@ fn principal(layout: &mut Layout, section: &Section, turned: bool) {
         // Words fit beside and above; below and on the left there is room for the number alone.
         let Some((side, from)) = ends.into_iter().min_by_key(|(side, _)| *side) else { continue };
         let text = match side {
-            Side::Right | Side::Top if name == "1" => format!("axis 1 at {degrees}"),
+            Side::Right | Side::Top if name == "1" => format!("axis 1, θ = {degrees}"),
             Side::Right | Side::Top => "axis 2".to_owned(),
             Side::Left | Side::Bottom => name.to_owned(),
         };
@@ -127,6 +127,20 @@ fn principal(layout: &mut Layout, section: &Section, turned: bool) {
         let clockwise = u8::from(axes.angle < 0.0);
         let r = number(radius);
         layout.canvas.path("turn", &format!("M{}A{r} {r} 0 0 {clockwise} {}", pair(start), pair(end)));
+        let on_arc = |share: f64, radius: f64| {
+            centre + Point::new((axes.angle * share).cos(), -(axes.angle * share).sin()) * radius
+        };
+        let chords = (0..12).map(|k| [f64::from(k), f64::from(k + 1)].map(|k| on_arc(k / 12.0, radius)));
+        chords.for_each(|chord| layout.canvas.keep_clear(chord));
+        // Outside the arc, further out where the angle is small, within it, or beside the end of axis 1.
+        let mut places: Vec<Point> =
+            (0..8).map(|k| on_arc(0.5, radius + 10.0 + 8.0 * f64::from(k))).collect();
+        places.extend([on_arc(0.5, radius - 12.0), on_arc(0.35, radius + 11.0), on_arc(0.65, radius + 11.0)]);
+        for radius in [radius, radius + 12.0, radius - 10.0] {
+            let beyond = axes.angle + axes.angle.signum() * 10.0 / radius;
+            places.push(centre + Point::new(beyond.cos(), -beyond.sin()) * radius);
+        }
+        layout.free("turn-name", places, "θ".to_owned(), None);
     }
 }
 

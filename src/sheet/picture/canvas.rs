@@ -17,14 +17,16 @@ pub(super) enum Anchor {
 /// What is drawn, in its order.
 pub(super) struct Canvas {
     svg: Svg,
-    /// The boxes of the words.
+    /// The boxes of the words and of marks that no words may stand on.
     words: Vec<Bounds>,
+    /// Straight strokes that no words may cross: lines as they are drawn, curves as chords.
+    strokes: Vec<[Point; 2]>,
 }
 
 impl Canvas {
     /// Nothing yet.
     pub(super) fn new() -> Canvas {
-        Canvas { svg: Svg::new(), words: Vec::new() }
+        Canvas { svg: Svg::new(), words: Vec::new(), strokes: Vec::new() }
     }
 
     /// The elements of all that was drawn.
@@ -34,6 +36,12 @@ impl Canvas {
 
     pub(super) fn line(&mut self, class: &str, from: Point, to: Point) {
         self.path(class, &format!("M{}L{}", pair(from), pair(to)));
+        self.keep_clear([from, to]);
+    }
+
+    /// Keeps words off a stroke, which is drawn otherwise.
+    pub(super) fn keep_clear(&mut self, stroke: [Point; 2]) {
+        self.strokes.push(stroke);
     }
 
     /// A path; nothing where there are no data.
@@ -71,25 +79,41 @@ impl Canvas {
         self.svg.element("g").with("transform", place).lines(|svg| svg.add(sample));
     }
 
-    /// Writes a short text with its middle at the first of the places where it stands over no other, or else at the
-    /// last of them.
+    /// Writes a short text with its middle at the first of the places where it stands over no other words and crosses no
+    /// line, or else where it meets the fewest.
     pub(super) fn short_text(&mut self, class: &str, places: &[Point], text: &str) {
-        if !self.free_text(class, places, text)
-            && let Some(last) = places.last()
-        {
-            self.text(class, *last + BASELINE, Anchor::Middle, text);
+        if self.free_text(class, places, text) {
+            return;
+        }
+        let met = |middle: &&Point| {
+            let own = word_box(**middle + BASELINE, Anchor::Middle, text);
+            let words = self.words.iter().filter(|other| own.meets(other)).count();
+            let lines = self.strokes.iter().filter(|stroke| own.is_crossed(stroke[0], stroke[1])).count();
+            // Words over words can't be read at all.
+            1000 * words + lines
+        };
+        if let Some(place) = places.iter().min_by_key(met) {
+            self.text(class, *place + BASELINE, Anchor::Middle, text);
         }
     }
 
-    /// The same, but only where there is such a place; whether there was.
+    /// The same, but only where nothing is met; whether there is such a place.
     pub(super) fn free_text(&mut self, class: &str, places: &[Point], text: &str) -> bool {
         let free = |foot: &Point| {
-            let own = word_box(*foot, Anchor::Middle, text);
-            !self.words.iter().any(|other| own.meets(other))
+            let own = word_box(*foot, Anchor::Middle, text).grown(CLEAR);
+            let apart = Point::new(APART, 0.0);
+            let room = Bounds { min: own.min - apart, max: own.max + apart };
+            !self.words.iter().any(|other| room.meets(other))
+                && !self.strokes.iter().any(|stroke| own.is_crossed(stroke[0], stroke[1]))
         };
         let Some(foot) = places.iter().map(|middle| *middle + BASELINE).find(free) else { return false };
         self.text(class, foot, Anchor::Middle, text);
         true
+    }
+
+    /// Whether a stroke would cross no words.
+    pub(super) fn is_clear(&self, stroke: &[Point; 2]) -> bool {
+        !self.words.iter().any(|words| words.grown(CLEAR).is_crossed(stroke[0], stroke[1]))
     }
 
     /// The sign of a centre of gravity: a circle of four quarters.
@@ -104,12 +128,17 @@ impl Canvas {
             .empty();
         let quarters = format!("M{x} {y}v-{r}a{r} {r} 0 0 1 {r} {r}zM{x} {y}v{r}a{r} {r} 0 0 1 -{r} -{r}z");
         self.path("centroid-mark", &quarters);
+        let reach = Point::new(f64::from(r) + 1.0, f64::from(r) + 1.0);
+        self.words.push(Bounds { min: at - reach, max: at + reach });
     }
 
     /// A filled head of an arrow whose tip is at `tip`, pointing along the unit vector `to`.
     pub(super) fn head(&mut self, class: &str, tip: Point, to: Point) {
         let (back, side) = (tip - to * f64::from(HEAD), to.quarter_turned() * (0.5 * f64::from(HEAD)));
         self.path(class, &format!("M{}L{}L{}Z", pair(tip), pair(back + side), pair(back - side)));
+        for (a, b) in [(tip, back + side), (back + side, back - side), (back - side, tip)] {
+            self.keep_clear([a, b]);
+        }
     }
 }
 
@@ -127,7 +156,33 @@ fn word_box(at: Point, anchor: Anchor, text: &str) -> Bounds {
 
 /// From the middle of a line of words down to the foot of its letters.
 pub(super) const BASELINE: Point = Point::new(0.0, 4.2);
+/// Words keep this much further (px) from those before and behind them, with which they would be read as one.
+const APART: f64 = 5.0;
+/// Words keep this far (px) from what they may not meet.
+const CLEAR: f64 = 1.0;
 /// Radius of the centroid's sign in px.
 const RADIUS: u32 = 6;
 /// Length of the head of an arrow in px.
 const HEAD: u32 = 7;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_move_aside_or_stay_away() {
+        let mut canvas = Canvas::new();
+        canvas.line("axis", Point::new(0.0, 50.0), Point::new(100.0, 50.0));
+        let places = [Point::new(50.0, 50.0), Point::new(50.0, 30.0)];
+        assert!(canvas.free_text("", &places, "7"));
+        assert!(!canvas.free_text("", &places, "8"));
+        // Somewhere all the same: over the line, not over other words.
+        canvas.short_text("", &places, "9");
+        assert!(
+            canvas
+                .into_svg()
+                .into_string()
+                .contains("<text x=\"50\" y=\"54.2\" text-anchor=\"middle\">9</text>")
+        );
+    }
+}

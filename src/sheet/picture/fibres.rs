@@ -33,16 +33,16 @@ pub(super) fn parallel(layout: &mut Layout, region: &Region) {
     }
 }
 
-/// Marks the fibres of the principal axes, axis 1 at `angle` to x, with the number of the axis beside each.
+/// Marks the fibres of the principal axes, axis 1 at `angle` to x, with a letter beside each: the axes have numbers.
 pub(super) fn principal(layout: &mut Layout, region: &Region, angle: f64) {
     let axis = Point::at_angle(angle);
     let upright = axis.quarter_turned();
-    for (number, outwards) in [("1", upright), ("1", -upright), ("2", -axis), ("2", axis)] {
+    for (letter, outwards) in [("a", upright), ("b", -upright), ("c", -axis), ("d", axis)] {
         let Some(touch) = Touch::of(region, &layout.scale, outwards) else { continue };
         let along = touch.along() * SIZES.fibre;
         layout.canvas.line("principal-fibre", touch.start - along, touch.end + along);
         layout.canvas.head("principal-mark", touch.middle(), -touch.outwards);
-        layout.beside(touch.middle(), touch.outwards, "principal-name", number);
+        layout.beside(touch.middle(), touch.outwards, "principal-name", letter);
     }
 }
 
@@ -57,7 +57,7 @@ pub(super) fn signs(layout: &mut Layout, turned: bool) {
         tip(canvas, "fibre-mark");
     });
     if turned {
-        let words = "extreme fibres that the elastic moduli about axis 1 (top, bottom) and axis 2 (left, right) \
+        let words = "extreme fibres that the elastic moduli about axis 1 (a top, b bottom) and axis 2 (c left, d right) \
                      belong to, as seen with axis 1 to the right";
         layout.sign(false, words.to_owned(), |canvas| {
             sample(canvas, "principal-fibre");

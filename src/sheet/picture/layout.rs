@@ -2,7 +2,7 @@
 
 use super::canvas::{Anchor, BASELINE, Canvas};
 use super::path::{number, pair};
-use super::place::{shortened, spread, text_width, wrapped};
+use super::place::{shortened, spread, text_width, wrapped, wrapped_within};
 use super::scale::{SIZES, Scale, Stretch, round_down};
 use super::svg::{Element, Svg};
 use super::words::Words;
@@ -36,6 +36,15 @@ struct Number {
     text: &'static str,
 }
 
+/// Words that stand where there is room for them, at the first of these places, or not at all.
+struct FreeWords {
+    class: &'static str,
+    places: Vec<Point>,
+    text: String,
+    /// Shorter words for where there is no room for these, with their places.
+    shorter: Option<(String, Vec<Point>)>,
+}
+
 /// A picture being laid out. The section's box has its upper left corner at the origin.
 pub(super) struct Layout<'a> {
     pub(super) scale: Scale,
@@ -44,7 +53,16 @@ pub(super) struct Layout<'a> {
     pub(super) canvas: Canvas,
     pub(super) labels: Vec<Label>,
     pub(super) notes: Vec<String>,
+    /// What stands above a picture that stands alone, below its heading.
+    pub(super) subtitle: String,
+    /// Places along x and y, in the drawing, between which distances are given; several choices, the first that fits.
+    pub(super) chains: [Vec<Vec<f64>>; 2],
+    /// Something that should be in the picture has no room there.
+    pub(super) is_short: bool,
     numbers: Vec<Number>,
+    free: Vec<FreeWords>,
+    /// From where to where something is thin, and how thick it is.
+    thin: Vec<(Point, Point, String)>,
     look: Look,
     signs: Vec<DrawnSign>,
 }
@@ -60,6 +78,14 @@ struct DrawnSign {
 /// From the section's box to the middle of the dimension lines.
 fn dimension_distance() -> f64 {
     SIZES.overhang + SIZES.band + SIZES.dimension
+}
+
+/// Distances one after the other along a side: from where to where in the picture, and the distance.
+type Chain = Vec<(f64, f64, String)>;
+
+/// From the section's box to the line of the overall width.
+fn overall_distance(chain: &Chain) -> f64 {
+    dimension_distance() + if chain.is_empty() { 0.0 } else { SIZES.line + SIZES.dimension }
 }
 
 /// The edges of the picture.
@@ -78,8 +104,24 @@ impl<'a> Layout<'a> {
         let id =
             if id.starts_with(|first: char| first.is_ascii_alphabetic()) { id } else { format!("p{id}") };
         let (canvas, labels, notes) = (Canvas::new(), Vec::new(), Vec::new());
-        let (numbers, signs) = (Vec::new(), Vec::new());
-        Layout { scale, words, id, canvas, labels, notes, numbers, look, signs }
+        let (numbers, signs, free, thin) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let (subtitle, chains, is_short) = (String::new(), Default::default(), false);
+        Layout {
+            scale,
+            words,
+            id,
+            canvas,
+            labels,
+            notes,
+            subtitle,
+            chains,
+            is_short,
+            numbers,
+            free,
+            thin,
+            look,
+            signs,
+        }
     }
 
     /// Names what ends at a point.
@@ -90,6 +132,22 @@ impl<'a> Layout<'a> {
     /// Puts a number beside a mark on the edge, where no other words stand.
     pub(super) fn beside(&mut self, mark: Point, outwards: Point, class: &'static str, text: &'static str) {
         self.numbers.push(Number { mark, outwards, class, text });
+    }
+
+    /// Puts words at the first of these places where there is room, or else shorter ones, or none.
+    pub(super) fn free(
+        &mut self,
+        class: &'static str,
+        places: Vec<Point>,
+        text: String,
+        shorter: Option<(String, Vec<Point>)>,
+    ) {
+        self.free.push(FreeWords { class, places, text, shorter });
+    }
+
+    /// Gives the thickness from one point to another where there is room for arrows and words.
+    pub(super) fn thickness(&mut self, from: Point, to: Point, words: String) {
+        self.thin.push((from, to, words));
     }
 
     /// Says what a line or mark means; `always` where it stands in pictures within a page too, not in their legend
@@ -115,15 +173,40 @@ impl<'a> Layout<'a> {
             self.notes.insert(0, note);
         }
         let messages: String = self.notes.iter().map(|note| format!(" Note: {note}.")).collect();
-        let edges = self.edges(&width, &height);
+        let chains = self.fitting_chains();
+        let edges = self.edges(&width, &height, &chains);
         let top = self.place_labels(edges);
-        self.dimensions(&width, &height);
+        self.dimensions(&width, &height, &chains);
         for Number { mark, outwards, class, text } in std::mem::take(&mut self.numbers) {
             let (beyond, aside) = (mark + outwards * SIZES.number, outwards.quarter_turned() * SIZES.letter);
-            let places = [beyond, beyond + aside, beyond - aside, mark - outwards * SIZES.letter];
+            let further = mark + outwards * (SIZES.number + SIZES.letter);
+            let mut places = vec![beyond, beyond + aside, beyond - aside, mark - outwards * SIZES.letter];
+            places.extend([
+                beyond + aside * 2.0,
+                beyond - aside * 2.0,
+                further,
+                further + aside,
+                further - aside,
+            ]);
+            places.extend([1.0, -1.0, 2.0, -2.0].map(|k| mark - outwards * SIZES.number + aside * k));
             self.canvas.short_text(class, &places, text);
         }
-        let mut y = self.scale.height + dimension_distance() + 2.0 * SIZES.line;
+        for (from, to, words) in std::mem::take(&mut self.thin) {
+            // What stands in a chain of distances already is not said twice.
+            if chains.iter().flatten().any(|(.., text)| *text == words) {
+                continue;
+            }
+            self.is_short |= !draw_thickness(&mut self.canvas, from, to, &words);
+        }
+        for FreeWords { class, places, text, shorter } in std::mem::take(&mut self.free) {
+            if !self.canvas.free_text(class, &places, &text) {
+                self.is_short = true;
+                if let Some((shorter, places)) = shorter {
+                    self.canvas.free_text(class, &places, &shorter);
+                }
+            }
+        }
+        let mut y = self.scale.height + overall_distance(&chains[0]) + 2.0 * SIZES.line;
         y = self.foot(edges.left + SIZES.margin, y);
         let mut top = top - SIZES.margin;
         if self.look == Look::Alone {
@@ -131,8 +214,19 @@ impl<'a> Layout<'a> {
             let widest = edges.right - edges.left - 2.0 * SIZES.margin;
             // Bold letters are wider.
             let text = shortened(heading, 1.2 * SIZES.heading, widest);
-            let at = Point::new(edges.left + SIZES.margin, top + SIZES.margin + SIZES.heading);
+            let mut at = Point::new(edges.left + SIZES.margin, top + SIZES.margin + SIZES.heading);
+            let lines = match self.subtitle.as_str() {
+                "" => Vec::new(),
+                subtitle => wrapped_within(subtitle, SIZES.letter, widest),
+            };
+            let more = lines.len() as f64 * SIZES.line;
+            top -= more;
+            at.y -= more;
             self.canvas.text("heading", at, Anchor::Start, &text);
+            for line in lines {
+                at.y += SIZES.line;
+                self.canvas.text("", at, Anchor::Start, &line);
+            }
         }
         y = self.lines(edges, y);
         let bottom = (y + SIZES.margin - 0.5 * SIZES.line).ceil();
@@ -140,10 +234,10 @@ impl<'a> Layout<'a> {
     }
 
     /// Left and right edge with room for all words.
-    fn edges(&self, width: &str, height: &str) -> Edges {
+    fn edges(&self, width: &str, height: &str, chains: &[Chain; 2]) -> Edges {
         let wide = |text: &str| text_width(text, SIZES.letter);
         let (middle, half) = (0.5 * self.scale.width, 0.5 * wide(width));
-        let beside = dimension_distance() + SIZES.beside + wide(height);
+        let beside = self.height_distance(&chains[1]) + SIZES.beside + wide(height);
         let words = self.labels.iter().filter(|label| label.side == Side::Right);
         let longest = words.map(|label| wide(&label.text)).fold(0.0, f64::max);
         let left = (-beside).min(middle - half) - SIZES.margin;
@@ -208,29 +302,86 @@ impl<'a> Layout<'a> {
         top
     }
 
-    /// Overall width below and overall height on the left.
-    fn dimensions(&mut self, width_words: &str, height_words: &str) {
-        let (width, height, away) = (self.scale.width, self.scale.height, dimension_distance());
+    /// From the section's box to the line of the overall height.
+    fn height_distance(&self, chain: &Chain) -> f64 {
+        let widest = chain.iter().map(|(.., text)| text_width(text, SIZES.letter)).fold(0.0, f64::max);
+        dimension_distance() + if chain.is_empty() { 0.0 } else { SIZES.beside + widest + SIZES.dimension }
+    }
+
+    /// Of each direction the first choice of places between which distances fit; empty where none does.
+    fn fitting_chains(&mut self) -> [Chain; 2] {
+        let mut found: [Chain; 2] = Default::default();
+        let corner = self.scale.point(Point::ORIGIN);
+        for (axis, (choices, found)) in
+            std::mem::take(&mut self.chains).into_iter().zip(&mut found).enumerate()
+        {
+            let in_picture = |value: f64| match axis {
+                0 => value * self.scale.x + corner.x,
+                _ => corner.y - value * self.scale.y,
+            };
+            let fits = |places: &Vec<f64>| -> Option<Chain> {
+                let links: Chain = places
+                    .windows(2)
+                    .map(|pair| {
+                        let text = self.words.bare_length(pair[1] - pair[0]);
+                        (in_picture(pair[0]), in_picture(pair[1]), text)
+                    })
+                    .collect();
+                let has_room = links.iter().all(|(a, b, text)| {
+                    let room = if axis == 0 { text_width(text, SIZES.letter) + 6.0 } else { SIZES.line };
+                    (b - a).abs() >= room
+                });
+                (links.len() > 1 && has_room).then_some(links)
+            };
+            self.is_short |= choices.first().is_some_and(|first| first.len() > 2 && fits(first).is_none());
+            *found = choices.iter().find_map(fits).unwrap_or_default();
+        }
+        found
+    }
+
+    /// Overall width below and overall height on the left, and between them and the section the distances of its pieces.
+    fn dimensions(&mut self, width_words: &str, height_words: &str, chains: &[Chain; 2]) {
+        let (width, height) = (self.scale.width, self.scale.height);
+        let (below, aside) = (overall_distance(&chains[0]), self.height_distance(&chains[1]));
         let canvas = &mut self.canvas;
         for x in [0.0, width] {
-            canvas.line("dimension", Point::new(x, height + 4.0), Point::new(x, height + away + 4.0));
+            canvas.line("dimension", Point::new(x, height + 4.0), Point::new(x, height + below + 4.0));
         }
         for y in [0.0, height] {
-            canvas.line("dimension", Point::new(-4.0, y), Point::new(-away - 4.0, y));
+            canvas.line("dimension", Point::new(-4.0, y), Point::new(-aside - 4.0, y));
         }
         let (right, up) = (Point::new(1.0, 0.0), Point::new(0.0, -1.0));
-        let (from, to) = (Point::new(0.0, height + away), Point::new(width, height + away));
+        let (from, to) = (Point::new(0.0, height + below), Point::new(width, height + below));
         canvas.line("dimension", from, to);
         canvas.head("arrow", from, -right);
         canvas.head("arrow", to, right);
-        let below = Point::new(0.5 * width, height + away + SIZES.line);
-        canvas.text("", below, Anchor::Middle, width_words);
-        let (from, to) = (Point::new(-away, height), Point::new(-away, 0.0));
+        let words = Point::new(0.5 * width, height + below + SIZES.line);
+        canvas.text("", words, Anchor::Middle, width_words);
+        let (from, to) = (Point::new(-aside, height), Point::new(-aside, 0.0));
         canvas.line("dimension", from, to);
         canvas.head("arrow", from, -up);
         canvas.head("arrow", to, up);
-        let beside = Point::new(-away - SIZES.beside, 0.5 * height) + BASELINE;
+        let beside = Point::new(-aside - SIZES.beside, 0.5 * height) + BASELINE;
         canvas.text("", beside, Anchor::End, height_words);
+        let tick = 4.0;
+        let level = height + dimension_distance();
+        for (k, (a, b, text)) in chains[0].iter().enumerate() {
+            canvas.line("dimension", Point::new(*a, level), Point::new(*b, level));
+            if k > 0 {
+                canvas.line("dimension", Point::new(*a, level - tick), Point::new(*a, level + tick));
+            }
+            let middle = Point::new(0.5 * (a + b), level + SIZES.line);
+            canvas.text("", middle, Anchor::Middle, text);
+        }
+        let place = -dimension_distance();
+        for (k, (a, b, text)) in chains[1].iter().enumerate() {
+            canvas.line("dimension", Point::new(place, *a), Point::new(place, *b));
+            if k > 0 {
+                canvas.line("dimension", Point::new(place - tick, *a), Point::new(place + tick, *a));
+            }
+            let middle = Point::new(place - SIZES.beside, 0.5 * (a + b)) + BASELINE;
+            canvas.text("", middle, Anchor::End, text);
+        }
     }
 
     /// Axis cross and scale bars below the section; gives where the next words may stand.
@@ -323,8 +474,40 @@ impl<'a> Layout<'a> {
             });
         let legend =
             self.signs.into_iter().map(|sign| Sign { sample: sample(&sign.sample), words: sign.words });
-        Picture { svg: svg.into_string(), width, height, legend: legend.collect() }
+        let is_short = self.is_short;
+        Picture { svg: svg.into_string(), width, height, legend: legend.collect(), is_short }
     }
+}
+
+/// Draws two arrows towards each other and the words beside one of them, where all of it has room; whether it has.
+fn draw_thickness(canvas: &mut Canvas, from: Point, to: Point, words: &str) -> bool {
+    /// Length (px) of an arrow.
+    const ARROW: f64 = 13.0;
+    let along = to - from;
+    if along.length() == 0.0 {
+        return false;
+    }
+    let along = along * (1.0 / along.length());
+    let (tail, other) = (to + along * ARROW, from - along * ARROW);
+    let half = Point::new(0.5 * text_width(words, SIZES.letter) + 3.0, 0.5 * SIZES.letter + 2.0);
+    let away = half.x * along.x.abs() + half.y * along.y.abs();
+    let aside = Point::new(half.x * along.y.abs(), half.y * along.x.abs());
+    let mut places = Vec::new();
+    for (end, outwards) in [(tail, along), (other, -along)] {
+        places.push(end + outwards * away);
+        places.extend([end - outwards * 5.0 + aside, end - outwards * 5.0 - aside]);
+    }
+    if ![[to, tail], [from, other]].iter().all(|stroke| canvas.is_clear(stroke)) {
+        return false;
+    }
+    if !canvas.free_text("", &places, words) {
+        return false;
+    }
+    for (tip, end, towards) in [(to, tail, -along), (from, other, along)] {
+        canvas.line("dimension", tip, end);
+        canvas.head("arrow", tip, towards);
+    }
+    true
 }
 
 /// Begins the element of a picture.

@@ -25,6 +25,7 @@
 mod axes;
 mod canvas;
 mod fibres;
+mod field;
 mod layout;
 mod numbers;
 mod open;
@@ -38,17 +39,21 @@ mod svg;
 mod tests;
 mod words;
 
+pub use field::field;
 pub use open::open;
 pub use style::STYLE;
 
-use crate::measure::Measurement;
+use super::file_name;
+use crate::finding::Severity;
+use crate::geometry::Curve;
+use crate::measure::{Measurement, Status};
 use crate::region::Region;
 use crate::schedule::{ColumnKey, Style};
 pub use crate::section::StripDirection;
 use canvas::Canvas;
 use layout::Layout;
 use path::Outlines;
-use scale::Scale;
+use scale::{SIZES, Scale};
 use strips::Strips;
 use words::Words;
 
@@ -73,6 +78,8 @@ pub struct Picture {
     pub height: f64,
     /// What each line and mark means, for a list beside the picture.
     pub legend: Vec<Sign>,
+    /// Numbers, sizes or distances of pieces are left out for lack of room: they want a table beside the picture.
+    pub is_short: bool,
 }
 
 /// A kind of line or a mark, and what it means.
@@ -96,14 +103,44 @@ pub const MOST_STRIPS: usize = 64;
 ///
 /// `None` where the measurement has no region, or its size can't be drawn.
 pub fn section(measurement: &Measurement, style: &Style, look: Look, id: &str) -> Option<Picture> {
+    section_dated(measurement, style, look, id, "")
+}
+
+/// The same with a date, which stands with the drawing’s name and the status above a picture that stands alone.
+pub fn section_dated(
+    measurement: &Measurement,
+    style: &Style,
+    look: Look,
+    id: &str,
+    date: &str,
+) -> Option<Picture> {
+    /// A picture that is wider has letters below 7.5 pt where it is printed as wide as the paper allows (px).
+    const WIDEST_ON_PAGE: f64 = 800.0;
+    let drawn = |widest: f64| drawn(measurement, style, look, (id, date), widest);
+    let picture = drawn(SIZES.widest)?;
+    let excess = picture.width - WIDEST_ON_PAGE;
+    if look == Look::Page && excess > 0.0 && excess < 0.5 * SIZES.widest {
+        return drawn(SIZES.widest - excess);
+    }
+    Some(picture)
+}
+
+/// The picture with a section no wider than so many px.
+fn drawn(
+    measurement: &Measurement,
+    style: &Style,
+    look: Look,
+    (id, date): (&str, &str),
+    widest: f64,
+) -> Option<Picture> {
     let region = measurement.region()?;
-    let mut layout = started(measurement, region, style, look, id)?;
+    let scale = Scale::fit_within(&region.bounds(), look, widest)?;
+    let mut layout = Layout::new(scale, Words::of(measurement, style), look, id);
+    layout.subtitle = subtitle(measurement, date);
     outlines(&mut layout, region, true);
     if let Some(section) = measurement.properties() {
         axes::draw(&mut layout, region, section);
-        if look == Look::Page {
-            numbers::draw(&mut layout, measurement, region);
-        }
+        numbers::draw(&mut layout, measurement, region);
         if is_transformed(measurement) {
             layout.notes.push(
                 "centroid and axes are those of the transformed section: each area times its modular ratio"
@@ -165,6 +202,24 @@ pub fn strips(
     Some(layout.finish(&measurement.section, &title, &format!("{words}.")))
 }
 
+/// Drawing, status and date.
+fn subtitle(measurement: &Measurement, date: &str) -> String {
+    let worst = |severity: Severity| measurement.findings.iter().find(|f| f.severity == severity);
+    let (word, finding) = match measurement.status() {
+        Status::Ok => ("ok, no warnings", None),
+        Status::Warning => ("measured with a warning", worst(Severity::Warning)),
+        Status::Failed => ("not measured", worst(Severity::Failure)),
+    };
+    let mut words = format!("{}; status: {word}", file_name(&measurement.drawing));
+    if let Some(finding) = finding {
+        words.push_str(&format!(" ({})", finding.message()));
+    }
+    if !date.is_empty() {
+        words.push_str(&format!("; {date}"));
+    }
+    words
+}
+
 fn started<'a>(
     measurement: &'a Measurement,
     region: &Region,
@@ -199,12 +254,31 @@ fn outlines(layout: &mut Layout, region: &Region, filled: bool) {
             canvas.path("hole", "M4 2H36V12H4Z");
         });
     }
+    keep_clear(layout, region);
     if drawn.coarse {
         layout.notes.push("drawn coarsely: the outlines have more pieces than a picture can show".to_owned());
     }
     if drawn.left_out > 0 {
         let what = if drawn.left_out == 1 { "outline is" } else { "outlines are" };
         layout.notes.push(format!("{} {what} too small to be drawn", drawn.left_out));
+    }
+}
+
+/// Keeps words off the outlines.
+fn keep_clear(layout: &mut Layout, region: &Region) {
+    /// Chords of a curve.
+    const CHORDS: u32 = 24;
+    /// With more curves there is hardly any word that could move aside.
+    const MOST_CURVES: usize = 4000;
+    let scale = layout.scale;
+    let count: usize = region.rings().map(|(_, ring)| ring.curves().len()).sum();
+    if count > MOST_CURVES {
+        return;
+    }
+    for curve in region.rings().flat_map(|(_, ring)| ring.curves()) {
+        let chords = if matches!(curve, Curve::Line(_)) { 1 } else { CHORDS };
+        let at = |k: u32| scale.point(curve.at(f64::from(k) / f64::from(chords)));
+        (0..chords).for_each(|k| layout.canvas.keep_clear([at(k), at(k + 1)]));
     }
 }
 

@@ -35,6 +35,7 @@ pub fn open(
         path.go(curve.start());
         path.curve(&curve);
     }
+    layout.subtitle = super::subtitle(measurement, "");
     layout.canvas.path("edge", &path.data);
     for (from, to) in lines.gaps.iter().take(MOST_GAPS) {
         let middle = scale.point((*from + *to) * 0.5);
@@ -43,7 +44,8 @@ pub fn open(
             .canvas
             .path("gap", &format!("M{left}A{RING} {RING} 0 0 1 {right}A{RING} {RING} 0 0 1 {left}Z"));
         let size = layout.words.length(from.distance(*to));
-        let words = format!("gap of {size} at ({})", coordinates(*from).replace(',', ", "));
+        let place = coordinates(*from).replace(',', ", ").replace('-', "−");
+        let words = format!("gap of {size} at ({place})");
         layout.label(Side::Right, middle + Point::new(RING, 0.0), "gap-name", words);
     }
     if lines.gaps.len() > MOST_GAPS {

@@ -5,7 +5,7 @@
 pub(super) fn text_width(text: &str, size: f64) -> f64 {
     let letter = |c: char| match c {
         'i' | 'j' | 'l' | '\'' | '|' => 0.34,
-        ' ' | '.' | ',' | ':' | ';' | '/' => 0.35,
+        ' ' | '\u{202f}' | '.' | ',' | ':' | ';' | '/' => 0.35,
         '-' | 'f' | 't' | 'r' | '(' | ')' | '[' | ']' | '"' => 0.47,
         'm' | 'M' | 'W' | '%' | '@' => 1.01,
         'w' | '=' | '+' | '−' | '×' | '…' | '<' | '>' | '#' | '&' | 'O' | 'Q' => 0.86,
@@ -52,6 +52,11 @@ pub(super) fn wrapped(text: &str, size: f64, widest: f64) -> Vec<String> {
         }
     }
     lines
+}
+
+/// The same with longer words shortened, so that no line is wider.
+pub(super) fn wrapped_within(text: &str, size: f64, widest: f64) -> Vec<String> {
+    wrapped(text, size, widest).into_iter().map(|line| shortened(&line, size, widest)).collect()
 }
 
 /// Middles for boxes of the given lengths along a line, as near to the wanted middles as there is room between `low` and

@@ -104,12 +104,17 @@ impl Scale {
 
     /// The same for where the picture stands: on a page there is less room.
     pub(super) fn fit_as(bounds: &Bounds, look: Look) -> Option<Scale> {
+        Scale::fit_within(bounds, look, SIZES.widest)
+    }
+
+    /// The same no wider than so many px.
+    pub(super) fn fit_within(bounds: &Bounds, look: Look, widest: f64) -> Option<Scale> {
         let highest = match look {
             Look::Page => SIZES.highest_on_page,
             Look::Alone => SIZES.highest,
         };
         let (width, height) = (bounds.width(), bounds.height());
-        let both = (SIZES.widest / width).min(highest / height);
+        let both = (widest / width).min(highest / height);
         let (mut x, mut y, mut stretch) = (both, both, Stretch::None);
         if width > f64::from(SLENDER) * height {
             let times = round_up(SIZES.thick / (height * both));

@@ -111,7 +111,7 @@ impl Strips {
 
 /// From where to where the line at `level`, upright or flat, runs through solid: the heights of the outlines above it in
 /// their order, taken in pairs.
-fn solid_at(region: &Region, direction: StripDirection, level: f64) -> Vec<(f64, f64)> {
+pub(super) fn solid_at(region: &Region, direction: StripDirection, level: f64) -> Vec<(f64, f64)> {
     let across = match direction {
         StripDirection::Upright => Point::new(1.0, 0.0),
         StripDirection::Flat => Point::new(0.0, 1.0),

@@ -18,6 +18,7 @@ macro_rules! rules {
          stroke-dasharray:1.5 3}
 .section-picture .principal-mark{fill:var(--picture-principal);stroke:none}
 .section-picture .turn{fill:none;stroke:var(--picture-principal);stroke-width:1}
+.section-picture text.turn-name{fill:var(--picture-principal);stroke:none}
 .section-picture text.principal-name{fill:var(--picture-principal);stroke:none;font-weight:bold}
 .section-picture .plastic{fill:none;stroke:var(--picture-plastic);stroke-width:1.4;\
          stroke-dasharray:12 3 2 3 2 3}
@@ -35,6 +36,10 @@ macro_rules! rules {
 .section-picture text.edge-number{paint-order:stroke;stroke:var(--picture-paper);stroke-width:3px}
 .section-picture .gap{fill:none;stroke:var(--picture-axis);stroke-width:2}
 .section-picture text.gap-name{fill:var(--picture-axis);stroke:none;font-weight:bold}
+.section-picture .mesh{fill:none;stroke:var(--picture-hatch);stroke-width:0.5}
+.section-picture .contour{fill:none;stroke:var(--picture-principal);stroke-width:1}
+.section-picture .shear-centre{fill:none;stroke:var(--picture-axis);stroke-width:1.8}
+.section-picture text.shear-centre-name{fill:var(--picture-axis);stroke:none}
 .section-picture .bar{fill:none;stroke:var(--picture-ink);stroke-width:2}
 .section-picture .strip{fill:var(--picture-solid);stroke:var(--picture-principal);stroke-width:1}
 .section-picture .middle{fill:none;stroke:var(--picture-principal);stroke-width:1;stroke-dasharray:2 2}
@@ -51,7 +56,7 @@ macro_rules! rules {
 /// | `solid`, `hatch` | the solid: its tint and the lines across it |
 /// | `edge`, `hole` | outer edges, and the dashed edges of holes |
 /// | `axis`, `axis-name` | axes through the centroid, parallel to x and y |
-/// | `principal`, `principal-name`, `turn` | principal axes 1 and 2, the arc from +x to axis 1 |
+/// | `principal`, `principal-name`, `turn`, `turn-name` | principal axes 1 and 2, the arc from +x to axis 1 and its θ |
 /// | `principal-fibre`, `principal-mark` | extreme fibres of principal axes 1 and 2 |
 /// | `plastic`, `plastic-name` | equal-area axes |
 /// | `fibre`, `fibre-mark`, `fibre-name` | extreme fibres of axes x and y |
@@ -59,6 +64,8 @@ macro_rules! rules {
 /// | `dimension`, `arrow`, `leader` | overall sizes, lines from words to what they name |
 /// | `piece-number`, `edge-number` | numbers of the pieces, or of the edges of the only piece |
 /// | `gap`, `gap-name` | rings around open ends, and their words |
+/// | `mesh`, `contour` | the edges of the triangles of a field, contour lines of the stress function |
+/// | `shear-centre`, `shear-centre-name` | the shear centre |
 /// | `bar` | scale bar and axis cross |
 /// | `strip`, `middle` | rectangles of a section cut into strips, their middles |
 /// | `heading` | the name above a picture that stands alone |

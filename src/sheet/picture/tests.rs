@@ -3,13 +3,13 @@
 use super::*;
 use crate::drawing::{Drawing, LengthUnit};
 use crate::finding::{Code, Finding};
-use crate::geometry::{Arc, Curve, Point};
+use crate::geometry::{Arc, Bounds, Curve, Point};
 use crate::measure::{self, Job, MeasuredSection, Options, Per};
 use crate::outline::{Origin, Ring};
 use crate::region::Part;
 use crate::schedule::Digits;
 use crate::section::Section;
-use crate::sheet::png::reading::{drawn, elements};
+use crate::sheet::png::reading::{drawn, elements, strokes};
 
 fn at(x: f64, y: f64) -> Point {
     Point::new(x, y)
@@ -166,11 +166,166 @@ fn words_keep_apart_and_within_the_view() {
                     assert!(within, "{name}: {extent:?} beyond {} by {}", picture.width, picture.height);
                     seen += 1;
                 }
-                assert!(picture.width <= 1400.0 && picture.height <= 800.0, "{name}");
+                let (width, height) = (picture.width, picture.height);
+                assert!(width <= 1400.0 && height <= 860.0, "{name}: {width} by {height}");
             }
         }
     }
     assert!(seen > 5000);
+}
+
+/// A drawing in millimetres of closed polylines and circles on one layer.
+fn measured(outlines: &[Vec<Point>], circles: &[(f64, f64, f64)]) -> Measurement {
+    let mut dxf =
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n".to_owned();
+    for corners in outlines {
+        dxf.push_str("0\nLWPOLYLINE\n8\nPLATE\n70\n1\n");
+        corners.iter().for_each(|p| dxf.push_str(&format!("10\n{}\n20\n{}\n", p.x, p.y)));
+    }
+    for (x, y, radius) in circles {
+        dxf.push_str(&format!("0\nCIRCLE\n8\nPLATE\n10\n{x}\n20\n{y}\n40\n{radius}\n"));
+    }
+    dxf.push_str("0\nENDSEC\n0\nEOF\n");
+    let drawing = Drawing::read(dxf.as_bytes()).unwrap();
+    measure::drawing("plate.dxf", &drawing, &Options::default()).measurements.remove(0)
+}
+
+/// Shapes whose corners and edges lie where labels want to stand.
+fn awkward() -> Vec<(&'static str, Measurement)> {
+    let rectangle =
+        |x: f64, y: f64, w: f64, h: f64| vec![at(x, y), at(x + w, y), at(x + w, y + h), at(x, y + h)];
+    let hexagon = (0..6).map(|k| {
+        at(300.0, 40.0) + Point::at_angle(f64::from(k).mul_add(std::f64::consts::FRAC_PI_3, 0.1)) * 80.0
+    });
+    let slot = [
+        (0.0, 0.0),
+        (60.0, 0.0),
+        (60.0, 40.0),
+        (36.0, 40.0),
+        (36.0, 26.0),
+        (46.0, 26.0),
+        (46.0, 14.0),
+        (14.0, 14.0),
+        (14.0, 26.0),
+        (24.0, 26.0),
+        (24.0, 40.0),
+        (0.0, 40.0),
+    ];
+    let plates = (0..40).map(|k| {
+        let (column, row) = (f64::from(k % 8), f64::from(k / 8));
+        rectangle(50.0 + 70.0 * column, 20.0 + 45.0 * row, 55.0 - 2.0 * row, 12.0 + 2.0 * column)
+    });
+    let bolts: Vec<(f64, f64, f64)> =
+        (0..12).map(|k| (60.0 + 45.0 * f64::from(k % 4), 55.0 + 60.0 * f64::from(k / 4), 8.5)).collect();
+    vec![
+        ("triangle", measured(&[vec![at(20.0, 30.0), at(140.0, 30.0), at(50.0, 130.0)]], &[])),
+        ("apex in the middle", measured(&[vec![at(0.0, 0.0), at(120.0, 0.0), at(60.0, 104.0)]], &[])),
+        ("hexagon", measured(&[hexagon.collect()], &[])),
+        ("circle", measured(&[], &[(70.0, -20.0, 45.0)])),
+        ("ring", measured(&[], &[(70.0, -20.0, 45.0), (70.0, -20.0, 30.0)])),
+        ("T-slot", measured(&[slot.map(|(x, y)| at(x, y)).to_vec()], &[])),
+        ("forty plates", measured(&plates.collect::<Vec<_>>(), &[])),
+        ("plate with bolt holes", measured(&[rectangle(20.0, 10.0, 220.0, 200.0)], &bolts)),
+        (
+            "girder of plates",
+            measured(
+                &[
+                    rectangle(0.0, 0.0, 300.0, 25.0),
+                    rectangle(143.0, 25.0, 14.0, 500.0),
+                    rectangle(50.0, 525.0, 200.0, 30.0),
+                ],
+                &[],
+            ),
+        ),
+    ]
+}
+
+/// Every section of every fixture.
+fn every_fixture() -> Vec<(String, Measurement)> {
+    let folder = format!("{}/fixtures", env!("CARGO_MANIFEST_DIR"));
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| name.ends_with(".dxf"))
+        .collect();
+    names.sort();
+    let mut all = Vec::new();
+    for name in names {
+        let bytes = std::fs::read(format!("{}/fixtures/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
+        let Ok(drawing) = Drawing::read(bytes.as_slice()) else { continue };
+        for measurement in measure::drawing(&name, &drawing, &Options::default()).measurements {
+            all.push((format!("{name}, {}", measurement.section), measurement));
+        }
+    }
+    all
+}
+
+/// No label crosses a line or another label, whatever the shape.
+#[test]
+fn labels_cross_no_line_and_no_other_label() {
+    let awkward = awkward().into_iter().map(|(name, m)| (name.to_owned(), m));
+    let hard = hard().into_iter().map(|m| (m.section.clone(), m));
+    let (mut labels, mut faults) = (0, Vec::new());
+    for (name, m) in awkward.chain(hard).chain(every_fixture()) {
+        for look in [Look::Page, Look::Alone] {
+            let Some(picture) = section(&m, &Style::default(), look, "s") else { continue };
+            let (texts, lines) = strokes(&picture.svg);
+            // Half a px is less than a line is wide.
+            let boxes: Vec<(&str, Bounds)> = texts
+                .iter()
+                .map(|(text, [l, t, r, b])| {
+                    (text.as_str(), Bounds { min: at(*l, *t), max: at(*r, *b) }.grown(-0.5))
+                })
+                .collect();
+            for (k, (text, own)) in boxes.iter().enumerate() {
+                if lines.iter().any(|[a, b, c, d]| own.is_crossed(at(*a, *b), at(*c, *d))) {
+                    faults.push(format!("{name}, {look:?}: a line crosses “{text}”"));
+                }
+                if let Some((other, _)) = boxes[k + 1..].iter().find(|(_, other)| own.meets(other)) {
+                    faults.push(format!("{name}, {look:?}: “{text}” stands over “{other}”"));
+                }
+                labels += 1;
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{} of {labels} labels: {:#?}", faults.len(), &faults[..faults.len().min(40)]);
+    assert!(labels > 3000, "{labels} labels");
+}
+
+#[test]
+fn numbers_and_sizes_stand_in_the_picture_or_are_missed() {
+    let picture = |name: &str| {
+        let (_, m) = awkward().into_iter().find(|(own, _)| *own == name).unwrap();
+        section(&m, &Style::default(), Look::Page, "s").unwrap()
+    };
+    let holes = picture("plate with bolt holes");
+    let all = words(&holes);
+    for number in 2..=13 {
+        assert!(all.iter().any(|word| word.starts_with(&format!("{number}"))), "{number}: {all:?}");
+    }
+    assert!(all.iter().any(|word| word.ends_with("Ø17")), "{all:?}");
+    // Between the centres of holes, and from the edges.
+    for distance in ["40", "45", "60"] {
+        assert!(all.iter().any(|word| word == distance), "{distance}: {all:?}");
+    }
+    let slot = words(&picture("T-slot"));
+    assert!(slot.contains(&"10".to_owned()) || slot.contains(&"14".to_owned()), "{slot:?}");
+    // Forty plates have no room for all of their sizes, which the page must give elsewhere.
+    assert!(picture("forty plates").is_short);
+}
+
+#[test]
+fn a_picture_alone_says_what_it_is_of() {
+    let m = plain("angle", angle(200.0, 50.0, 100.0));
+    let picture = section_dated(&m, &Style::default(), Look::Alone, "a", "2027-03-31").unwrap();
+    let said = words(&picture).contains(&"invented.dxf; status: ok, no warnings; 2027-03-31".to_owned());
+    assert!(said, "{:?}", words(&picture));
+    // Axes have numbers, their fibres letters, and the angle its own.
+    let all = words(&picture);
+    for word in ["a", "b", "c", "d", "θ"] {
+        assert!(all.contains(&word.to_owned()), "{word}: {all:?}");
+    }
+    assert!(all.iter().any(|word| word.starts_with("axis 1, θ = 19.6")), "{all:?}");
 }
 
 #[test]
@@ -240,7 +395,8 @@ fn figures_are_those_of_the_schedule() {
         assert!(words.iter().any(|word| word == expected), "{expected} in {words:?}");
     }
     let degrees = m.properties().unwrap().principal.angle.to_degrees();
-    let turned = format!("axis 1 at {}°", Digits::default().text(degrees, 0.0));
+    let degrees = Digits::default().text(degrees, 0.0).replace('-', "−");
+    let turned = format!("axis 1, θ = {degrees}°");
     assert!(words.contains(&turned), "{turned} in {words:?}");
     let inches = Style { unit: LengthUnit::Inch, ..Style::default() };
     let picture = section(&m, &inches, Look::Page, "a").unwrap();

@@ -2,7 +2,8 @@
 
 use crate::drawing::LengthUnit;
 use crate::measure::Measurement;
-use crate::schedule::{ColumnKey, Quantity, Style, Value};
+use crate::schedule::{ColumnKey, Digits, Quantity, Style, Value};
+use crate::sheet::figures::grouped_text;
 
 /// Figures of a measurement as text.
 pub(super) struct Words<'a> {
@@ -26,14 +27,19 @@ impl<'a> Words<'a> {
 
     /// A column's figure with its unit; `None` where it is not known.
     pub(super) fn column(&self, key: ColumnKey) -> Option<String> {
+        self.rounded(key, self.style.digits)
+    }
+
+    /// The same with so many digits.
+    pub(super) fn rounded(&self, key: ColumnKey, digits: Digits) -> Option<String> {
         let column = key.column();
         match column.value(self.measurement) {
             Value::Empty => None,
             Value::Text(text) => Some(text),
-            Value::Count(count) => Some(count.to_string()),
+            Value::Count(count) => Some(grouped_text(&count.to_string())),
             number @ Value::Number { .. } => {
                 let factor = column.quantity.factor(self.measurement.unit, self.style.units());
-                Some(self.with_unit(number.text(factor, self.style.digits)?, column.quantity))
+                Some(self.with_unit(number.text(factor, digits)?, column.quantity))
             }
         }
     }
@@ -41,6 +47,11 @@ impl<'a> Words<'a> {
     /// A length in drawing units.
     pub(super) fn length(&self, length: f64) -> String {
         self.number(length * self.factor(), 0.0, Quantity::Length(1))
+    }
+
+    /// The same without its unit.
+    pub(super) fn bare_length(&self, length: f64) -> String {
+        grouped_text(&self.style.digits.text(length * self.factor(), 0.0))
     }
 
     /// An area in drawing units squared.
@@ -59,6 +70,7 @@ impl<'a> Words<'a> {
     }
 
     fn with_unit(&self, text: String, quantity: Quantity) -> String {
+        let text = grouped_text(&text);
         match quantity {
             Quantity::Degrees => format!("{text}°"),
             Quantity::Length(1) => format!("{text} {}", self.unit()),

@@ -5,7 +5,7 @@ use crate::geometry::{Curve, Point};
 use crate::measure::Measurement;
 use crate::schedule::Style;
 use crate::section;
-use crate::sheet::figures::unit_below;
+use crate::sheet::figures::{grouped_text, unit_below};
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::{math, wide};
 
@@ -65,7 +65,7 @@ pub(in crate::sheet) fn along_the_edge(
     let row =
         |head: &str, terms: &[f64; 3]| html! { tr { th scope="row" { (head) } (digits.moments(terms)) } };
     html! {
-        (formulas())
+        div class="formulas" { (formulas()) }
         (wide("Along the edge", &html! {
             table class="figures" {
                 caption { "Along the edge" }
@@ -109,14 +109,14 @@ fn describe(curve: &Curve, corner: Point, factor: f64, digits: &Digits) -> Strin
         Curve::Arc(arc) => format!(
             "arc {ends}, centre {}, radius {}, turning {}°",
             point(arc.center),
-            digits.text(arc.radius * factor, 1),
-            digits.style.digits.text(arc.sweep.to_degrees(), 360.0)
+            grouped_text(&digits.text(arc.radius * factor, 1)),
+            grouped_text(&digits.style.digits.text(arc.sweep.to_degrees(), 360.0))
         ),
         Curve::Ellipse(arc) => format!(
             "ellipse {ends}, centre {}, half axes {} and {}",
             point(arc.center),
-            digits.text(arc.u.length() * factor, 1),
-            digits.text(arc.v.length() * factor, 1)
+            grouped_text(&digits.text(arc.u.length() * factor, 1)),
+            grouped_text(&digits.text(arc.v.length() * factor, 1))
         ),
         Curve::Span(span) => format!("spline {ends}, degree {}", span.degree()),
     }

@@ -142,7 +142,7 @@ fn strips(
                 tbody {
                     @for band in bands {
                         tr {
-                            td { (digits.text(band.low, 1)) " … " (digits.text(band.high, 1)) }
+                            td { (digits.figure(band.low, 1)) " … " (digits.figure(band.high, 1)) }
                             td { (band.lower + 1) " … " (band.upper + 1) }
                             td { (area(band)) }
                             (digits.moments(&terms(band)))

@@ -8,7 +8,7 @@ pub(super) use converging::converging;
 pub(super) use edge::along_the_edge;
 pub(super) use lines::by_lines;
 
-use super::figures::grouped;
+use super::figures::{grouped, grouped_text};
 use super::markup::{Markup, html};
 use crate::geometry::Point;
 use crate::schedule::Style;
@@ -28,7 +28,8 @@ impl Digits {
 
     /// A point in the sheet's unit, from the sheet's corner.
     fn point(&self, point: Point) -> String {
-        format!("({}, {})", self.text(point.x, 1), self.text(point.y, 1))
+        let place = |value: f64| grouped_text(&self.text(value, 1));
+        format!("({}, {})", place(point.x), place(point.y))
     }
 
     /// The figure, set in groups of digits.

@@ -45,6 +45,9 @@ def lay_out() -> None:
 def add_program() -> None:
     """Builds the command as it is built for release, and lays it among the scripts of the wheel."""
     build = ["cargo", "build", "--release", "--locked", "--package", "tracearm", "--bin", "tracearm"]
+    # The page for browsers, where one is named: an absolute path, as `docs/page.md` has it.
+    if os.environ.get("TRACEARM_PAGE"):
+        build += ["--features", "page"]
     messages = subprocess.run(
         [*build, "--message-format", "json-render-diagnostics"],
         cwd=HERE.parent,

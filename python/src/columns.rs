@@ -17,8 +17,8 @@ pub struct Column {
     definition: String,
     /// What it holds: ``"text"``, ``"count"`` (whole numbers) or ``"number"``.
     kind: String,
-    /// Which schedules have it: ``"common"`` (all), ``"label"`` (``per="part"`` or ``"outline"``), ``"plate"`` (``thickness=``) or
-    /// ``"stated"`` (a job with axes of its own).
+    /// Which schedules have it: ``"common"`` (all), ``"label"`` (``per="part"`` or ``"outline"``), ``"plate"`` (``thickness=``),
+    /// ``"stated"`` (a job with axes of its own) or ``"field"`` (``field=True``).
     group: String,
 }
 
@@ -34,6 +34,7 @@ impl Column {
             Group::Common => "common",
             Group::Label => "label",
             Group::Plate => "plate",
+            Group::Field => "field",
             _ => "stated",
         };
         Column {

@@ -178,10 +178,12 @@ impl MeasuredSection {
         })
     }
 
-    /// The picture of the section as SVG; `None` where there is nothing to draw.
-    fn svg(&self, py: Python<'_>) -> PyResult<Option<String>> {
-        let picture =
-            || picture::section(&self.measurement, &self.style, Look::Alone, "section").map(|p| p.svg);
+    /// The picture of the section as SVG, with this date if it is not empty; `None` where there is nothing to draw.
+    fn svg(&self, py: Python<'_>, date: &str) -> PyResult<Option<String>> {
+        let picture = || {
+            picture::section_dated(&self.measurement, &self.style, Look::Alone, "section", date)
+                .map(|p| p.svg)
+        };
         interruptible::guarded(py, picture)
     }
 }

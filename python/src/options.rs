@@ -8,6 +8,7 @@ use std::time::Duration;
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyFloat, PyInt, PyMapping, PyString};
 use tracearm::drawing::{LengthUnit, Limits, ReadOptions, Space};
+use tracearm::field::{FieldOptions, PoissonRatio, Tolerance};
 use tracearm::finding::{advice_with_options, nearest};
 use tracearm::library::{self, JobSections, TimeLimit};
 use tracearm::measure::{self, Density, Hatches, Job, LayerChoice, Length, Patterns, Per, Widths};
@@ -18,7 +19,7 @@ use tracearm::unit::MassUnit;
 use crate::{columns, errors};
 
 /// Those of everything that measures.
-const MEASURING: [&str; 18] = [
+const MEASURING: [&str; 21] = [
     "units",
     "mass_units",
     "per",
@@ -27,6 +28,9 @@ const MEASURING: [&str; 18] = [
     "density",
     "thickness",
     "common_cuts",
+    "field",
+    "field_tolerance",
+    "poisson",
     "digits",
     "drawing_units",
     "layers",
@@ -140,10 +144,12 @@ impl<'py> Given<'_, 'py> {
         options.density = self.parsed("density")?.map(Density::kilograms);
         options.thickness_mm = thickness.map(|length| length.millimetres(unit));
         options.common_cuts = common_cuts;
+        options.field = self.field()?;
         let mut style = Style::with(|s| {
             s.unit = unit;
             s.labels = per.is_labelled();
             s.plates = options.thickness_mm.is_some();
+            s.field = options.field.is_some();
             s.stated =
                 asked.is_some_and(|job| job.sections.iter().any(|s| s.about.is_some() || s.turned.is_some()));
             s.advice = advice_with_options;
@@ -160,6 +166,18 @@ impl<'py> Given<'_, 'py> {
         };
         let time_limit = self.parsed("time_limit")?.map(TimeLimit::duration);
         Ok(Options { options, reading: self.reading()?, style, job, jobs, time_limit })
+    }
+
+    /// Torsion, warping and shear constants, where they are asked for. Wrong numbers are told without that too.
+    fn field(&self) -> PyResult<Option<FieldOptions>> {
+        let mut field = FieldOptions::default();
+        if let Some(tolerance) = self.parsed("field_tolerance")? {
+            field.tolerance = Tolerance::share(tolerance);
+        }
+        if let Some(ratio) = self.parsed("poisson")? {
+            field.poisson = PoissonRatio::number(ratio);
+        }
+        Ok(self.flag("field")?.then_some(field))
     }
 
     /// A name that is none is told with what is probably meant.
@@ -239,10 +257,15 @@ impl<'py> Given<'_, 'py> {
         }
         let choice = ColumnChoice::of_style(&self.texts("columns")?.join(","), style);
         choice.map(Some).map_err(|error| match error {
-            ColumnChoiceError::NotInStyle(name, Group::Label) => self
-                .refused("columns", format_args!("“{name}” is there with per=\"part\" and per=\"outline\"")),
+            ColumnChoiceError::NotInStyle(name, Group::Label) => self.refused(
+                "columns",
+                format_args!("“{name}” exists only with per=\"part\" or per=\"outline\""),
+            ),
             ColumnChoiceError::NotInStyle(name, Group::Plate) => {
-                self.refused("columns", format_args!("“{name}” is there with thickness="))
+                self.refused("columns", format_args!("“{name}” exists only with thickness="))
+            }
+            ColumnChoiceError::NotInStyle(name, Group::Field) => {
+                self.refused("columns", format_args!("“{name}” is there with field=True"))
             }
             other => self.refused("columns", other),
         })

@@ -90,6 +90,10 @@ OPTIONS = [
         ["--per=drawing", "--join=0.05", "--drawing-units=mm", "--limit=layers=50", "--limit=file-size=1MB"],
     ),
     (
+        {"field": True, "field_tolerance": 5e-3, "poisson": "0.3", "units": "cm"},
+        ["--field", "--field-tolerance=5e-3", "--poisson=0.3", "--units=cm"],
+    ),
+    (
         {"layers": "PL*", "void_layers": ["HOLE*", "no-such-layer"], "space": "model", "limit": "vertices=90"},
         ["--layers=PL*", "--void-layers=HOLE*", "--void-layers=no-such-layer", "--space=model", "--limit=vertices=90"],
     ),
@@ -139,6 +143,33 @@ def test_a_drawing_has_the_figures_of_its_schedule():
         assert [section.to_dict() for section in of_bytes] == rows
         compared += len(rows)
     assert compared > 100
+
+
+def rectangle(x, y, to_x, to_y):
+    return [[x, y, 0.0], [to_x, y, 0.0], [to_x, to_y, 0.0], [x, to_y, 0.0]]
+
+
+def test_torsion_and_shear_of_a_rectangle():
+    # The series of Timoshenko & Goodier for 100 x 20, as in shared/check-values/torsion.csv.
+    constant, modulus = 233_053.403_350_391, 11_660.008_174_987_4
+    for tolerance in ("1e-3", 1e-5):
+        section = tracearm.read(drawn([rectangle(10, 5, 110, 25)]), field=True, field_tolerance=tolerance)["SHAPE"]
+        assert section.torsion_constant_lower <= constant <= section.torsion_constant_upper
+        assert section.torsion_constant_upper - section.torsion_constant_lower <= float(tolerance) * constant
+        assert section.torsion_stress == pytest.approx(1 / modulus, rel=1e-2)
+        assert section.shear_area_x == pytest.approx(2000 * 5 / 6, rel=1e-4) and section.sharp_corners == 0
+        assert section.shear_centre_x == pytest.approx(60, abs=0.1) and section.units["warping_constant"] == "mm⁶"
+        assert type(section).torsion_constant.__doc__.endswith("there with field=True")
+    plain = tracearm.read(drawn([rectangle(10, 5, 110, 25)]))["SHAPE"]
+    assert plain.torsion_constant is None and "torsion_constant_mm4" not in plain.to_dict()
+
+
+def test_a_job_with_torsion_constants():
+    answer = run(
+        "schedule", "--job", "fixtures/crane-runway.toml", "--field", "--poisson=0.3", "--digits=full", "--format=csv"
+    )
+    schedule = tracearm.schedule(job="fixtures/crane-runway.toml", field=True, poisson=0.3, digits="full")
+    assert schedule.to_csv().encode() == answer.stdout and "torsion_constant_mm4" in schedule[0]
 
 
 def test_attributes_and_units():

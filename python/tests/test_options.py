@@ -14,8 +14,6 @@ from tracearm.options import Options, ScheduleOptions
 OF_THE_COMMAND = {
     "apart", "decimal", "files_from", "format", "help", "ledger", "output", "pieces", "report", "summary", "totals", "verbose",
     "version", "wait",
-    # Torsion, warping and shear constants.
-    "field", "field_tolerance", "poisson",
 }
 
 
@@ -77,6 +75,13 @@ def test_names_that_are_none(options, words):
         ({"label_layers": "TEXT"}, 'per="part"'),
         ({"common_cuts": True, "per": "outline"}, "thickness="),
         ({"common_cuts": True, "thickness": 1}, 'per="outline"'),
+        ({"field": 1}, "use True or False"),
+        ({"field_tolerance": 0.5}, "use a number from 1e-7 to 0.01"),
+        ({"field_tolerance": "fine"}, "use a number from 1e-7 to 0.01"),
+        ({"field": True, "field_tolerance": 0}, "use a number from 1e-7 to 0.01"),
+        ({"field_tolerance": True}, "not bool"),
+        ({"poisson": 0.6}, "use a number from 0 to 0.5"),
+        ({"field": True, "poisson": float("nan")}, "use a number from 0 to 0.5"),
     ],
 )
 def test_values_that_are_none(options, words):
@@ -93,6 +98,7 @@ def test_values_that_are_none(options, words):
         ({"columns": []}, "at least one"),
         ({"columns": ["area", "mass"]}, "thickness="),
         ({"columns": "label"}, 'per="part"'),
+        ({"columns": "torsion_constant", "poisson": 0.3}, "field=True"),
         ({"jobs": 0}, "from 1 to 1024"),
         ({"jobs": -1}, "jobs"),
         ({"time_limit": "1 day"}, "s, min or h"),

@@ -19,9 +19,11 @@ EXAMPLES = sorted((ROOT / "python" / "examples").glob("*.ipynb"))
 def test_the_picture_is_that_of_the_command(tmp_path):
     section = tracearm.read("fixtures/gantry-end-plate.dxf")["PLATE"]
     picture = tmp_path / "plate.svg"
-    answer = run("sheet", "fixtures/gantry-end-plate.dxf", "--section", "PLATE", "-o", picture)
+    date = "2027-03-31"
+    answer = run("sheet", "fixtures/gantry-end-plate.dxf", "--section", "PLATE", "--date", date, "-o", picture)
     assert answer.returncode == 0, answer.stderr
-    assert section._repr_svg_() == section.svg() == picture.read_text(encoding="utf-8")
+    assert section.svg(date) == picture.read_text(encoding="utf-8")
+    assert section._repr_svg_() == section.svg() and date not in section.svg()
 
 
 def test_section_and_figures_stand_together():

@@ -136,6 +136,7 @@ class Section:
         stated_second_moment_x: Optional[float]
         stated_second_moment_y: Optional[float]
         stated_product_moment_xy: Optional[float]
+        # With ``field=True``.
         torsion_constant: Optional[float]
         torsion_constant_lower: Optional[float]
         torsion_constant_upper: Optional[float]
@@ -207,10 +208,13 @@ class Section:
         polygons = [[polygon.exterior, *polygon.holes] for polygon in self.polygons()]
         return {"type": "MultiPolygon", "coordinates": polygons}
 
-    def svg(self) -> Optional[str]:
+    def svg(self, date: str = "") -> Optional[str]:
         """The picture of the section: solid, holes, overall sizes, centroid, axes and extreme fibres; ``None`` where there is
-        nothing to draw."""
-        return self._measured.svg()
+        nothing to draw.
+
+        :param date: stands in the picture where it is given, as the command's ``--date`` does.
+        """
+        return self._measured.svg(date)
 
     def __repr__(self) -> str:
         area = self._measured.text("area")
@@ -244,6 +248,7 @@ def _add_figures() -> None:
             "label": "; there with per=\"part\" and per=\"outline\"",
             "plate": "; there with thickness=",
             "stated": "; there for a job with axes of its own",
+            "field": "; there with field=True",
         }
         return property(
             lambda section: section._measured.value(key),

@@ -42,6 +42,13 @@ class Options(TypedDict, total=False):
     """Take sections as flat plates of this thickness, which adds the columns of plates."""
     common_cuts: bool
     """With ``per="outline"`` and ``thickness``: an edge that two plates share is cut once."""
+    field: bool
+    """Add torsion, warping and shear constants: elastic theory of a straight bar with the same section all along."""
+    field_tolerance: Union[str, float]
+    """With ``field=True``: how near to each other the bounds of the torsion constant are to come, as a share of it, 1e-7 to
+    0.01; 1e-3 unless asked."""
+    poisson: Union[str, float]
+    """With ``field=True``: Poisson ratio of the material for shear areas, 0 (unless asked) to 0.5; steel has 0.3."""
     join: Length
     """Join ends that are this near to each other; 0.01 mm unless asked."""
     hatches: str
@@ -68,6 +75,6 @@ class ScheduleOptions(Options, total=False):
     job: Union[str, os.PathLike[str]]
     """Measure the sections that this job file composes from layers."""
     jobs: int
-    """Measure so many drawings at the same time; as many as there are cores unless asked."""
+    """Number of drawings measured in parallel; the number of cores unless stated."""
     time_limit: Union[str, float]
     """Give up a drawing that takes longer: ``"30s"``, ``"2min"``, or a number of seconds."""

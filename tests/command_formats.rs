@@ -421,7 +421,7 @@ fn columns_that_are_chosen() {
         ("colour", "no column “colour”"),
         (",", "at least one column"),
         ("section,stated", "a job with axes of its own"),
-        ("label", "--per part and --per outline"),
+        ("label", "--per part or --per outline"),
     ] {
         let refused = run(&["--columns", list]);
         assert!(refused.code == 2 && refused.err.contains(words), "{list}: {}", refused.err);

@@ -519,7 +519,7 @@ fn a_ledger_that_is_waited_for() {
     let mut told = String::new();
     let mut words = std::io::BufReader::new(second.stderr.take().unwrap());
     std::io::BufRead::read_line(&mut words, &mut told).unwrap();
-    assert!(told.contains("waiting until nobody else uses the ledger shop.ledger"), "{told}");
+    assert!(told.contains("waiting for another run to finish with the ledger shop.ledger"), "{told}");
     let mut list = first.stdin.take().unwrap();
     std::io::Write::write_all(&mut list, b"a.dxf\n").unwrap();
     drop(list);

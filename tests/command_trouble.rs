@@ -270,7 +270,7 @@ fn one_line_for_a_drawing() {
         "{}",
         short.err
     );
-    assert!(short.err.contains(" more: --verbose tells all)"), "{}", short.err);
+    assert!(short.err.contains(" more: --verbose lists all)"), "{}", short.err);
     let long = folder.run(&["schedule", "lib", "-o", "out.csv", "--verbose"]);
     assert!(long.err.lines().count() > 4 && !long.err.contains("--verbose"), "{}", long.err);
     // Layers of notes and dimensions are no news of many drawings.

@@ -96,3 +96,104 @@ fn units_and_names_of_any_kind_are_kept() {
         assert!((a - b).abs() < 1e-9 * a);
     }
 }
+
+/// A text and the room that it takes: left, bottom, right, top.
+type Words = (String, [f64; 4]);
+
+/// What is drawn of a marked drawing apart from outlines: texts with the least room that any font takes, and lines.
+fn words_and_lines(bytes: &[u8]) -> (Vec<Words>, Vec<[f64; 4]>) {
+    let text = String::from_utf8_lossy(bytes);
+    let lines: Vec<&str> = text.lines().map(str::trim).collect();
+    let mut entities: Vec<BTreeMap<&str, &str>> = Vec::new();
+    for pair in lines.chunks_exact(2) {
+        if pair[0] == "0" {
+            entities.push(BTreeMap::from([("0", pair[1])]));
+        } else if let Some(entity) = entities.last_mut() {
+            entity.insert(pair[0], pair[1]);
+        }
+    }
+    let (mut words, mut strokes) = (Vec::new(), Vec::new());
+    for entity in entities {
+        let number = |code: &str| entity.get(code).and_then(|text| text.parse::<f64>().ok()).unwrap_or(0.0);
+        match entity["0"] {
+            "TEXT" => {
+                let (x, y, height) = (number("10"), number("20"), number("40"));
+                // Letters of narrow fonts are about half as wide as high.
+                let wide = 0.6 * height * entity["1"].chars().count() as f64;
+                words.push((entity["1"].to_owned(), [x, y, x + wide, y + height]));
+            }
+            "LINE" if entity["8"] != "MARK-CENTROID" => {
+                strokes.push(["10", "20", "11", "21"].map(number));
+            }
+            _ => {}
+        }
+    }
+    (words, strokes)
+}
+
+/// Whether a line comes into a box: looked at in many places along it.
+fn comes_into(line: &[f64; 4], extent: &[f64; 4]) -> bool {
+    (0..=4000).any(|k| {
+        let t = f64::from(k) / 4000.0;
+        let (x, y) = (line[0] + t * (line[2] - line[0]), line[1] + t * (line[3] - line[1]));
+        x > extent[0] && x < extent[2] && y > extent[1] && y < extent[3]
+    })
+}
+
+#[test]
+fn words_stand_clear_of_axes_and_of_each_other() {
+    let folder = format!("{}/fixtures", env!("CARGO_MANIFEST_DIR"));
+    let mut names: Vec<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    names.retain(|path| path.extension().is_some_and(|ending| ending == "dxf"));
+    names.sort();
+    let mut looked_at = 0;
+    for path in names {
+        let sections = measured(&std::fs::read(&path).unwrap(), Per::Layer);
+        let Ok(text) = mark::dxf_dated(&sections, Style::default(), "2027-03-31") else { continue };
+        let (words, lines) = words_and_lines(&text);
+        let name = path.display();
+        for (k, (word, own)) in words.iter().enumerate() {
+            for (other, theirs) in &words[k + 1..] {
+                let apart =
+                    own[2] <= theirs[0] || theirs[2] <= own[0] || own[3] <= theirs[1] || theirs[3] <= own[1];
+                assert!(apart, "{name}: “{word}” over “{other}”");
+            }
+            let crossed = lines.iter().find(|line| comes_into(line, own));
+            assert!(crossed.is_none(), "{name}: {crossed:?} through “{word}” {own:?}");
+            looked_at += 1;
+        }
+    }
+    assert!(looked_at > 1500, "{looked_at} words");
+}
+
+#[test]
+fn labels_say_status_source_date_and_axes() {
+    let square =
+        lwpolyline("SQUARE", &[[3.0, 4.0, 0.0], [13.0, 4.0, 0.0], [13.0, 14.0, 0.0], [3.0, 14.0, 0.0]]);
+    let angle = [[40.0, 0.0], [100.0, 0.0], [100.0, 8.0], [48.0, 8.0], [48.0, 90.0], [40.0, 90.0]];
+    let angle = lwpolyline("ANGLE", &angle.map(|[x, y]| [x, y, 0.0]));
+    let sections = measured(drawing(4, "", &(square + &angle)).as_bytes(), Per::Layer);
+    let text = mark::dxf_dated(&sections, Style::default(), "2027-03-31").unwrap();
+    let (words, _) = words_and_lines(&text);
+    let words: Vec<&str> = words.iter().map(|(word, _)| word.as_str()).collect();
+    for said in [
+        "status: ok",
+        "source: a.dxf, 2027-03-31",
+        "every axis through the centroid is a principal axis",
+        "x, equal area",
+        "y, equal area",
+        "x",
+        "y",
+        "1",
+        "2",
+        "equal area",
+        "local codes and a licensed engineer decide",
+    ] {
+        assert!(words.contains(&said), "“{said}” is not among {words:?}");
+    }
+    assert!(words.iter().any(|word| word.starts_with("equal-area axes at x = ")), "{words:?}");
+    let back = Drawing::read(&text[..]).unwrap();
+    for layer in ["MARK-AXES-XY", "MARK-AXES", "MARK-EQUAL-AREA"] {
+        assert!(back.layers.iter().any(|own| own.name == layer), "{layer}");
+    }
+}

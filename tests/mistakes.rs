@@ -148,7 +148,7 @@ fn a_pipe_is_no_output() {
     let made = std::process::Command::new("mkfifo").arg(&pipe).status().expect("mkfifo");
     assert!(made.success());
     let run = folder.run(&["schedule", "g.dxf", "-o", "pipe.csv"]);
-    assert!(run.code == 2 && run.err.contains("no file that could be replaced"), "{}", run.err);
+    assert!(run.code == 2 && run.err.contains("not a file that can be replaced"), "{}", run.err);
 }
 
 /// A marked drawing is replaced by another; any other drawing only where that is asked for.
@@ -321,7 +321,7 @@ fn refused_in_plain_words() {
         (&["schedule", "g.dxf", "--density", "7850kg"], "use kg/m3, g/cm3, t/m3, lb/ft3 or lb/in3"),
         (&["schedule", "g.dxf", "--thickness", "-3"], "use a length of 0 or more"),
         (&["schedule", "g.dxf", "--thickness", "3/0in"], "such as 0.05mm, 1/16in"),
-        (&["sheet", "g.dxf", "-o", "s.html", "--date", "tomorrow"], "“tomorrow” is no date"),
+        (&["sheet", "g.dxf", "-o", "s.html", "--date", "tomorrow"], "“tomorrow” is not a date"),
     ] {
         let run = folder.run(arguments);
         assert_eq!((run.code, run.out.as_str()), (2, ""), "{arguments:?}");

@@ -159,7 +159,7 @@ fn commands() -> Vec<String> {
 
 #[test]
 fn two_commands_come_first() {
-    assert_eq!(commands(), ["cargo run --release -- schedule fixtures/gantry-end-plate.dxf", "cargo test"]);
+    assert_eq!(commands(), ["cargo run -- schedule fixtures/gantry-end-plate.dxf", "cargo test"]);
 }
 
 #[test]

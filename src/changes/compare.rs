@@ -451,7 +451,7 @@ mod tests {
             let parts = [
                 ("before: “about 7” in the column area_mm2 of section “WEB”", "line 3"),
                 ("after: “1 mm” in the column area_mm2 of section “CAP”", "line 4"),
-                ("before: a share of 0 is 0", "line 2"),
+                ("before: a percentage of 0 is 0", "line 2"),
             ];
             assert_eq!(messages.len(), parts.len(), "{messages:#?}");
             for (finding, (begin, line)) in messages.iter().zip(parts) {
@@ -486,7 +486,7 @@ mod tests {
 
     #[test]
     fn nothing_in_common() {
-        for (by, part) in [(By::DrawingAndSection, "names alone"), (By::Section, "that were meant")] {
+        for (by, part) in [(By::DrawingAndSection, "names alone"), (By::Section, "you meant")] {
             with("section,area_mm2\nLUG,1\n", "section,area_mm2\nWEB,1\n", by, |changes| {
                 assert!(messages(changes)[0].contains(part), "{:?}", messages(changes));
                 assert_eq!((changes.added(), changes.gone()), (1, 1));

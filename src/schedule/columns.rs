@@ -108,7 +108,7 @@ fn monosymmetry_error(m: &Measurement, figure: impl Fn(&Monosymmetry) -> Estimat
 fn stress(m: &Measurement, figure: impl Fn(&Estimated) -> f64) -> Value {
     of_field(m, |field| match &field.stress {
         TorsionalStress::Largest { per_torque, .. } => Some(figure(per_torque)),
-        TorsionalStress::Unbounded { .. } => None,
+        TorsionalStress::Unbounded { .. } | TorsionalStress::OfMaterials => None,
     })
 }
 
@@ -118,7 +118,16 @@ fn stress_place(m: &Measurement, coordinate: impl Fn(Point) -> f64) -> Value {
         Some(TorsionalStress::Largest { at, .. } | TorsionalStress::Unbounded { at, .. }) => {
             place(m, |_| coordinate(*at))
         }
-        None => Value::Empty,
+        Some(TorsionalStress::OfMaterials) | None => Value::Empty,
+    }
+}
+
+/// How many corners leave the stress of torsion without bound.
+fn sharp_corners(m: &Measurement) -> Value {
+    match m.field().map(|field| &field.stress) {
+        Some(TorsionalStress::Unbounded { corners, .. }) => Value::Count(*corners),
+        Some(TorsionalStress::Largest { .. }) => Value::Count(0),
+        Some(TorsionalStress::OfMaterials) | None => Value::Empty,
     }
 }
 
@@ -287,10 +296,7 @@ super::column::columns! {
             |m| stress_place(m, |p| p.x);
         TorsionStressY: "torsion_stress_y", Length(1), "y of that place", |m| stress_place(m, |p| p.y);
         SharpCorners: "sharp_corners", Count, "number of sharp re-entrant corners, in which the stress of torsion has no bound",
-            |m| m.field().map_or(Value::Empty, |f| Value::Count(match f.stress {
-                TorsionalStress::Unbounded { corners, .. } => corners,
-                TorsionalStress::Largest { .. } => 0,
-            }));
+            sharp_corners;
         FieldUnknowns: "field_unknowns", Count, "unknowns of the equations that were solved in the end",
             |m| m.field().map_or(Value::Empty, |f| Value::Count(f.unknowns));
     }

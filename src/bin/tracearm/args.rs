@@ -3,6 +3,7 @@
 mod check;
 mod compare;
 mod measuring;
+mod page;
 mod schedule;
 mod sheet;
 mod shell;
@@ -11,13 +12,14 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use tracearm::drawing::{LengthUnit, Limits, Space};
-use tracearm::field::{COARSEST_TOLERANCE, FINEST_TOLERANCE};
+use tracearm::field::{PoissonRatio, Tolerance};
 use tracearm::measure::{Density, Hatches, Length, Per, Widths};
 use tracearm::schedule::{CAUTION, DecimalMark};
 
 pub use check::CheckArguments;
 pub use compare::CompareArguments;
 pub use measuring::MeasuringArguments;
+pub use page::PageArguments;
 pub use schedule::ScheduleArguments;
 pub use sheet::{MarkArguments, SheetArguments};
 pub use shell::{CompletionsArguments, ManArguments, ShellArgument};
@@ -42,33 +44,39 @@ pub struct Arguments {
 pub enum Command {
     /// Measure drawings and write a schedule, one row for each section
     Schedule(ScheduleArguments),
-    /// Show what a drawing holds: units, layers, closed outlines, open ends, what is passed over
+    /// Show what a drawing contains: units, layers, closed outlines, open ends, and what is not read
     Inspect(InspectArguments),
     /// Write a calculation sheet that can be followed by hand, or the picture of one section
     Sheet(SheetArguments),
     /// Write a drawing of what was measured, to lay over the original
     Mark(MarkArguments),
-    /// Hold sections against expected values, such as a library of shapes against published tables
+    /// Compare sections with expected values, such as a library of shapes with published tables
     Check(CheckArguments),
     /// Show what changed between two schedules: sections added, gone, and changed beyond a tolerance
     Compare(CompareArguments),
+    /// Write the page: tracearm as one file for a browser, for those who have no command line
+    Page(PageArguments),
     /// Write what a shell needs to complete tracearm's commands and options
     Completions(CompletionsArguments),
     /// Write the manual pages
     Man(ManArguments),
 }
 
+/// How the command is typed.
+const INSPECT_EXAMPLES: &str =
+    "Examples:\n  tracearm inspect plates.dxf\n  tracearm inspect plates.dxf --all --layers 'PLATE*'";
+
 #[derive(Args)]
-#[command(after_help = CAUTION)]
+#[command(after_help = format!("{CAUTION}\n\n{INSPECT_EXAMPLES}"))]
 pub struct InspectArguments {
     /// A DXF drawing
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
     pub drawing: Option<PathBuf>,
 
-    /// Show the sections too that this job file composes from the drawing's layers (TOML; see docs/jobs.md)
+    /// Also show the sections that this job file composes from the drawing's layers (TOML; see docs/jobs.md)
     ///
-    /// Each with the pieces that it is made of, their materials and modular ratios. A drawing on the command line takes the
-    /// place of the drawing that the job names.
+    /// Each with the pieces that it is made of, their materials and modular ratios. A drawing on the command line replaces
+    /// the one that the job names.
     #[arg(long, value_name = "FILE")]
     pub job: Option<PathBuf>,
 
@@ -76,7 +84,7 @@ pub struct InspectArguments {
     #[arg(long, value_name = "UNIT")]
     pub units: Option<LengthUnit>,
 
-    /// List everything: long lists are not cut, and each entity that is passed over is named with its place and handle
+    /// List everything: long lists are not cut short, and each entity that is not read is named with its place and handle
     #[arg(long)]
     pub all: bool,
 
@@ -92,7 +100,8 @@ pub struct InspectArguments {
 pub struct ReadingArguments {
     /// Unit of the drawings' coordinates, whatever their headers say
     ///
-    /// Without it the header's $INSUNITS counts; a drawing without that is taken to be in millimetres, with a finding.
+    /// Without it the unit in the header ($INSUNITS) is used; a drawing without one is taken to be in millimetres, and a
+    /// finding says so.
     #[arg(long, value_name = "UNIT")]
     pub drawing_units: Option<LengthUnit>,
 
@@ -110,7 +119,7 @@ pub struct ReadingArguments {
     #[arg(long, value_enum, default_value = "model")]
     pub space: SpaceArgument,
 
-    /// Refuse drawings that go over a limit only above this; may be repeated
+    /// Raise or lower a limit above which drawings are refused; may be repeated
     ///
     /// Limits keep one drawing from taking all memory: file-size (bytes, 2 GiB), line-length (bytes, 16 MiB), layers
     /// (100000), vertices (of one entity, 5000000), pieces (that block references put into a drawing, 2000000), nesting
@@ -119,11 +128,11 @@ pub struct ReadingArguments {
     #[arg(long = "limit", value_name = "NAME=NUMBER", value_parser = limit)]
     pub limits: Vec<(String, u64)>,
 
-    /// What hatches count for
+    /// How hatches are taken
     #[arg(long, value_enum, default_value = "only-where-no-other")]
     pub hatches: HatchesArgument,
 
-    /// What polylines count for that are drawn with a width along their whole length
+    /// How polylines that are drawn with a width along their whole length are taken
     #[arg(long, value_enum, default_value = "centre-line")]
     pub widths: WidthsArgument,
 
@@ -247,15 +256,11 @@ fn thickness(text: &str) -> Result<Length, String> {
 }
 
 fn field_tolerance(text: &str) -> Result<f64, String> {
-    let number = text.trim().parse::<f64>().ok();
-    number
-        .filter(|tolerance| (FINEST_TOLERANCE..=COARSEST_TOLERANCE).contains(tolerance))
-        .ok_or_else(|| format!("use a number from {FINEST_TOLERANCE:e} to {COARSEST_TOLERANCE}"))
+    text.parse().map(Tolerance::share).map_err(|error| error.to_string())
 }
 
 fn poisson(text: &str) -> Result<f64, String> {
-    let number = text.trim().parse::<f64>().ok();
-    number.filter(|ratio| (0.0..=0.5).contains(ratio)).ok_or_else(|| "use a number from 0 to 0.5".to_owned())
+    text.parse().map(PoissonRatio::number).map_err(|error| error.to_string())
 }
 
 fn density(text: &str) -> Result<f64, String> {
@@ -298,6 +303,39 @@ mod tests {
         for command in Arguments::command().get_subcommands() {
             for argument in command.get_arguments() {
                 assert!(argument.get_help().is_some(), "{} {}", command.get_name(), argument.get_id());
+            }
+        }
+    }
+
+    /// Words of a command as a shell would part them, up to where its output goes.
+    fn typed(line: &str) -> Vec<String> {
+        let line = line.split(" > ").next().unwrap_or(line);
+        let mut words = vec![String::new()];
+        let mut quoted = None;
+        for letter in line.chars() {
+            match letter {
+                '"' | '\'' if quoted.is_none() => quoted = Some(letter),
+                own if quoted == Some(own) => quoted = None,
+                ' ' if quoted.is_none() => words.push(String::new()),
+                other => words.last_mut().unwrap().push(other),
+            }
+        }
+        words
+    }
+
+    #[test]
+    fn every_help_ends_with_two_examples() {
+        use clap::CommandFactory;
+        for command in Arguments::command().get_subcommands_mut() {
+            let name = command.get_name().to_owned();
+            let help = command.render_long_help().to_string();
+            let (_, examples) =
+                help.split_once("Examples:\n").unwrap_or_else(|| panic!("{name}: no examples"));
+            let lines: Vec<&str> = examples.trim_end().lines().map(str::trim).collect();
+            assert_eq!(lines.len(), 2, "{name}: {lines:?}");
+            for line in lines {
+                assert!(line.starts_with(&format!("tracearm {name} ")), "{line}");
+                assert!(Arguments::try_parse_from(typed(line)).is_ok(), "{line}");
             }
         }
     }

@@ -87,9 +87,7 @@ fn names_nothing<'l>(list: &'l str, changes: &Changes) -> Vec<&'l str> {
 fn may_be_written(output: &Path, schedules: [&Path; 2]) -> Result<(), String> {
     let shown = paths::text(&output);
     if form::is_other_than_csv(output) {
-        return Err(format!(
-            "changes are written as CSV, and {shown} does not end so: name a .csv file after -o"
-        ));
+        return Err(format!("changes are written as CSV: give -o a name that ends in .csv, not {shown}"));
     }
     files::refuse(
         &[Output::new("-o", "the changes", "changes.csv", output)],

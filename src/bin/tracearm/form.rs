@@ -15,7 +15,7 @@ pub fn chosen(
     match (requested, output) {
         (Some(Format::Table { width }), None) => Ok(Format::Table { width: terminal.unwrap_or(width) }),
         (Some(format), None) if terminal.is_some() && !format.is_text() => {
-            Err("a workbook is nothing that a terminal can show: name a file for it, such as -o plates.xlsx"
+            Err("a workbook can't be shown on a terminal: write it to a file, such as -o plates.xlsx"
                 .to_owned())
         }
         (Some(format), _) => Ok(format),

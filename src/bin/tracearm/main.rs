@@ -12,6 +12,7 @@ mod job;
 mod mark;
 mod measuring;
 mod output;
+mod page;
 mod pending_file;
 mod progress;
 mod reading;
@@ -36,6 +37,7 @@ fn main() -> ExitCode {
         args::Command::Mark(arguments) => mark::run(&arguments),
         args::Command::Check(arguments) => check::run(&arguments),
         args::Command::Compare(arguments) => compare::run(&arguments),
+        args::Command::Page(arguments) => page::run(&arguments),
         args::Command::Completions(arguments) => shell::completions(&arguments),
         args::Command::Man(arguments) => shell::man(&arguments),
     };

@@ -15,6 +15,7 @@ use super::job::JobFile;
 use super::measuring::{Measuring, one_drawing};
 use super::output::tell;
 use super::pending_file::PendingFile;
+use super::sheet::today;
 
 /// Runs the command.
 pub fn run(arguments: &MarkArguments) -> Completion {
@@ -36,7 +37,7 @@ fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     if !is_dxf(output) {
         return Err(format!(
-            "{} does not end in .dxf, and a drawing is what is written",
+            "{} does not end in .dxf: a marked drawing is written as DXF",
             paths::text(&output)
         ));
     }
@@ -58,8 +59,9 @@ fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     if !mark::has_marks(&measured.sections) {
         return Err(format!("{}: nothing was measured, so nothing was marked", measured.name));
     }
+    let date = arguments.date.clone().unwrap_or_else(today);
     let write = || {
-        let text = mark::dxf(&measured.sections, measuring.style)?;
+        let text = mark::dxf_dated(&measured.sections, measuring.style, &date)?;
         let mut file = PendingFile::create(output)?;
         file.write_all(&text)?;
         file.keep()

@@ -25,7 +25,7 @@ impl PendingFile {
         let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
         if path.exists() && !path.is_file() {
             return Err(io::Error::other(
-                "it is no file that could be replaced; name another, or leave -o out",
+                "this is not a file that can be replaced: name another, or leave out -o",
             ));
         }
         let folder = folder_of(&path);

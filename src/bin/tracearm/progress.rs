@@ -133,7 +133,7 @@ fn one_line(messages: &[Message]) -> Option<String> {
     let worst = messages.iter().rev().max_by_key(|message| (message.not_measured, severity(message)))?;
     let mut line = worst.words(advice::of);
     if messages.len() > 1 {
-        line.push_str(&format!(" (and {} more: --verbose tells all)", messages.len() - 1));
+        line.push_str(&format!(" (and {} more: --verbose lists all)", messages.len() - 1));
     }
     Some(line)
 }

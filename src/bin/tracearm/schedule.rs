@@ -166,7 +166,7 @@ fn begun(path: &Path, settings: &str, wait: bool) -> Result<Ledger, String> {
             Err(error) if wait && error.is_in_use() => {
                 if !told {
                     tell(&format!(
-                        "tracearm: waiting until nobody else uses the ledger {}",
+                        "tracearm: waiting for another run to finish with the ledger {}",
                         paths::text(path)
                     ));
                     told = true;
@@ -183,13 +183,13 @@ fn columns(list: Option<&str>, style: Style) -> Result<Option<ColumnChoice>, Str
     let Some(list) = list else { return Ok(None) };
     let choice = ColumnChoice::of_style(list, style).map_err(|error| match error {
         ColumnChoiceError::NotInStyle(name, Group::Label) => {
-            format!("--columns: “{name}” is there with --per part and --per outline")
+            format!("--columns: “{name}” exists only with --per part or --per outline")
         }
         ColumnChoiceError::NotInStyle(name, Group::Plate) => {
-            format!("--columns: “{name}” is there with --thickness")
+            format!("--columns: “{name}” exists only with --thickness")
         }
         ColumnChoiceError::NotInStyle(name, Group::Field) => {
-            format!("--columns: “{name}” is there with --field")
+            format!("--columns: “{name}” exists only with --field")
         }
         other => format!("--columns: {other}"),
     });

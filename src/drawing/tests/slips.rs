@@ -141,7 +141,7 @@ fn slips_in_the_header_and_in_names_of_sections() {
     // The unit itself is lost; what comes after it is not.
     let (read, message) = messages(&text.replacen("70\n4\n9\n", "70\n9\n", 1));
     assert_eq!((read.units.insunits, read.units.measurement, read.entities.len()), (None, Some(1), 8));
-    assert!(message.contains("perhaps not the unit of the drawing"), "{message}");
+    assert!(message.contains("perhaps the unit of the drawing"), "{message}");
     // A slip elsewhere in the header leaves the unit known.
     let (read, _) = messages(&text.replacen("$DWGCODEPAGE\n", "", 1));
     assert_eq!((read.units.insunits, read.entities.len()), (Some(4), 8));

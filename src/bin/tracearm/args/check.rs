@@ -11,8 +11,12 @@ const EXIT_CODES: &str = "Exit codes:\n  0  every expected figure is within its 
                           something failed or could not be compared (named on stderr)\n  2  nothing was compared: \
                           wrong usage, or nothing that could be read, measured or compared";
 
+/// How the command is typed.
+const EXAMPLES: &str = "Examples:\n  tracearm check shapes.dxf --against tables.csv --within 0.25%\n  \
+                        tracearm check girder.dxf --against expected.xlsx --within area=0.1% -o differences.csv";
+
 #[derive(Args)]
-#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}\n\n{EXAMPLES}"))]
 pub struct CheckArguments {
     /// DXF drawings; folders are searched for .dxf files, with all folders in them
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
@@ -38,9 +42,9 @@ pub struct CheckArguments {
     /// How far a figure may be off: 0.5% for all columns, area=0.1% or principal_angle=0.05 for one; may be repeated
     /// [default: 0.5%]
     ///
-    /// Per cent are of the expected value. A number without % is in the unit of the column: in that of its heading in
-    /// the table, or in its own, as in area_cm2=0.5. What is stated for a column takes the place of what is stated for
-    /// all; where a share and a number are stated for one column, the larger counts. An expected 0 needs a number. Angles
+    /// A percentage is of the expected value. A number without % is in the unit of the column: that of its heading in
+    /// the table, or its own, as in area_cm2=0.5. A tolerance for one column replaces the one for all columns; if a
+    /// percentage and a number are given for one column, the larger counts. An expected 0 needs a number. Angles
     /// are those of axes: −90° and 90° are the same.
     #[arg(long, value_name = "TOLERANCE", value_parser = str::parse::<Tolerance>)]
     pub within: Vec<Tolerance>,
@@ -53,7 +57,7 @@ pub struct CheckArguments {
 
     /// Measure the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
-    /// A drawing on the command line takes the place of the drawing that the job names.
+    /// A drawing on the command line replaces the one that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 

@@ -12,13 +12,17 @@ const EXIT_CODES: &str = "Exit codes:\n  0  nothing changed beyond the tolerance
                           changed, or could not be compared (named on stderr)\n  2  nothing was compared: wrong usage, \
                           or a schedule that could not be read";
 
+/// How the command is typed.
+const EXAMPLES: &str = "Examples:\n  tracearm compare may.csv june.csv\n  \
+                        tracearm compare before.xlsx after.xlsx --within 0.5% --by section -o changes.csv";
+
 #[derive(Args)]
-#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}\n\n{EXAMPLES}"))]
 pub struct CompareArguments {
-    /// The former schedule: a table with a column section and any other columns that schedule writes, as CSV, a workbook
+    /// The earlier schedule: a table with a column section and any other columns that schedule writes, as CSV, a workbook
     /// (.xlsx), JSON or lines of JSON, or a ledger
     ///
-    /// What a file is, its content says. In a workbook the headings are the first row of the sheet Schedule, or of the first
+    /// The kind of file is known by its content, not by its name. In a workbook the headings are the first row of the sheet Schedule, or of the first
     /// sheet that has them.
     ///
     /// The columns may stand in any order and in any unit: area_mm2 is compared with area_in2. Columns that only one of
@@ -35,15 +39,15 @@ pub struct CompareArguments {
     /// By how much a figure may have changed: 0.5% for all columns, area=0.1% or principal_angle=0.05 for one; may be
     /// repeated [default: 0.002%]
     ///
-    /// Per cent are of the former figure. The default is clear of what rounding to six digits does in two units. A number
-    /// without % is in the unit of the column: in that of its heading in BEFORE, or in its own, as in area_cm2=0.5. What
-    /// is stated for a column takes the place of what is stated for all; where a share and a number are stated for one
+    /// A percentage is of the earlier figure. The default is larger than any rounding to six digits. A number
+    /// without % is in the unit of the column: that of its heading in BEFORE, or its own, as in area_cm2=0.5. A
+    /// tolerance for one column replaces the one for all columns; if a percentage and a number are given for one
     /// column, the larger counts. Where a figure was 0 any other is a change unless a number is stated. Texts and counts
     /// are compared exactly. Angles are those of axes: −90° and 90° are the same.
     #[arg(long, value_name = "TOLERANCE", value_parser = str::parse::<Tolerance>)]
     pub within: Vec<Tolerance>,
 
-    /// What tells which sections are the same
+    /// How sections of the two schedules are matched
     ///
     /// Where several rows of a schedule have the same names, the first is compared with the first, the second with the
     /// second.

@@ -9,15 +9,19 @@ use tracearm::schedule::Format;
 
 use super::{CAUTION, DecimalArgument, EXIT_CODES, MeasuringArguments};
 
+/// How the command is typed.
+const EXAMPLES: &str = "Examples:\n  tracearm schedule plates.dxf --thickness 20mm --density 7850\n  \
+                        tracearm schedule drawings -o all.xlsx --report look.csv";
+
 #[derive(Args)]
-#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}\n\n{EXAMPLES}"))]
 pub struct ScheduleArguments {
     /// DXF drawings; folders are searched for .dxf files, with all folders in them
     #[arg(required_unless_present_any = ["job", "files_from"], value_name = "DRAWING")]
     pub drawings: Vec<PathBuf>,
 
-    /// Measure the drawings that this file lists too, after the others: one path on each line or, where there is a NUL in
-    /// it, one up to each NUL; - is standard input
+    /// Also measure the drawings listed in this file, after the others: one path per line, or paths that end in NUL
+    /// characters; - is standard input
     #[arg(long, value_name = "FILE", conflicts_with = "job")]
     pub files_from: Option<PathBuf>,
 
@@ -60,18 +64,18 @@ pub struct ScheduleArguments {
     #[arg(long, value_name = "FILE")]
     pub pieces: Option<PathBuf>,
 
-    /// Write what is to be looked at to this CSV file: each failure, then each warning, drawing by drawing, with what to do;
-    /// with --ledger then each drawing that is new, changed, moved, vanished or unchanged
+    /// Write what needs attention to this CSV file: each failure, then each warning, drawing by drawing, with what to do about
+    /// it; with --ledger also each drawing that is new, changed, moved, gone or unchanged
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
 
     /// Measure the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
-    /// A drawing on the command line takes the place of the drawing that the job names.
+    /// A drawing on the command line replaces the one that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 
-    /// Measure so many drawings at the same time [default: as many as there are cores]
+    /// Number of drawings measured in parallel [default: the number of cores]
     ///
     /// The schedule is the same, whatever the number.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
@@ -79,7 +83,7 @@ pub struct ScheduleArguments {
 
     /// Give up a drawing that takes longer than this: a number with s, min or h; without one, in seconds
     ///
-    /// It has a row that says so, and the others go on.
+    /// Its row says so, and the others are measured as usual.
     #[arg(long, value_name = "TIME", value_parser = time)]
     pub time_limit: Option<Duration>,
 
@@ -96,15 +100,15 @@ pub struct ScheduleArguments {
     #[arg(long, requires = "ledger")]
     pub wait: bool,
 
-    /// Tell on standard error everything that failed and that gave no row
+    /// Report on standard error everything that failed or gave no row
     ///
-    /// Without it each of several drawings has one line at the most, and layers without a line that could belong to an outline,
-    /// such as those of dimensions, are not told.
+    /// Without it each of several drawings has at most one line, and layers without a line that could belong to an outline,
+    /// such as those of dimensions, are not reported.
     #[arg(short, long)]
     pub verbose: bool,
 
-    /// Tell on standard error how many drawings and sections there were, what failed or is to be warned of, by kind with an
-    /// example, and how long it took, also where that is no terminal
+    /// Report on standard error how many drawings and sections there were, what failed and what gave a warning, by kind with
+    /// an example, and how long it took, even when that is not a terminal
     #[arg(long)]
     pub summary: bool,
 

@@ -11,6 +11,9 @@ use crate::sheet::date;
 const SHEET_EXAMPLES: &str = "Examples:\n  tracearm sheet girder.dxf -o girder.html --project \"Pier 7\" --revision B\n  \
                               tracearm sheet plates.dxf -o plate.svg --section PLATE";
 
+const MARK_EXAMPLES: &str = "Examples:\n  tracearm mark girder.dxf -o girder-marked.dxf\n  \
+                             tracearm mark plates.dxf -o plate-marked.dxf --section PLATE";
+
 #[derive(Args)]
 #[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}\n\n{SHEET_EXAMPLES}"))]
 pub struct SheetArguments {
@@ -27,7 +30,7 @@ pub struct SheetArguments {
 
     /// Take the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
-    /// A drawing on the command line takes the place of the drawing that the job names.
+    /// A drawing on the command line replaces the one that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 
@@ -47,7 +50,7 @@ pub struct SheetArguments {
     #[arg(long)]
     pub full: bool,
 
-    /// For teaching: add area and centroid by 4 strips, by 8 and so on, up to this number
+    /// For teaching: print the working by strips too, and add area and centroid by 4 strips, by 8 and so on up to this number
     #[arg(
         long,
         value_name = "N",
@@ -57,29 +60,35 @@ pub struct SheetArguments {
     )]
     pub strips: Option<u32>,
 
+    /// Fill the title block from this file
+    ///
+    /// TOML, with lines such as project = "Pier 7"; the names are those of the six options below, which go before the file.
+    #[arg(long, value_name = "FILE")]
+    pub title_block: Option<PathBuf>,
+
     /// Project, for the title block of the sheet and the head of every page
-    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
-    pub project: String,
+    #[arg(long, value_name = "NAME")]
+    pub project: Option<String>,
 
-    /// Number of the job, for the same
-    #[arg(long, value_name = "NUMBER", default_value = "", hide_default_value = true)]
-    pub job_number: String,
+    /// Number of the job, for the title block and the head of every page
+    #[arg(long, value_name = "NUMBER")]
+    pub job_number: Option<String>,
 
-    /// Revision of the sheet, for the same
-    #[arg(long, value_name = "REVISION", default_value = "", hide_default_value = true)]
-    pub revision: String,
+    /// Revision of the sheet, for the title block and the foot of every page
+    #[arg(long, value_name = "REVISION")]
+    pub revision: Option<String>,
 
-    /// Who has prepared the sheet
-    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
-    pub prepared: String,
+    /// Name of whoever prepared the sheet
+    #[arg(long, value_name = "NAME")]
+    pub prepared: Option<String>,
 
-    /// Who has checked it
-    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
-    pub checked: String,
+    /// Name of whoever checked it
+    #[arg(long, value_name = "NAME")]
+    pub checked: Option<String>,
 
-    /// Who has approved it
-    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true)]
-    pub approved: String,
+    /// Name of whoever approved it
+    #[arg(long, value_name = "NAME")]
+    pub approved: Option<String>,
 
     /// Width of a .png in pixels
     #[arg(long, value_name = "PIXELS", default_value = "1600", value_parser = clap::value_parser!(u32).range(16..=10_000))]
@@ -90,7 +99,7 @@ pub struct SheetArguments {
 }
 
 #[derive(Args)]
-#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}"))]
+#[command(after_help = format!("{EXIT_CODES}\n\n{CAUTION}\n\n{MARK_EXAMPLES}"))]
 pub struct MarkArguments {
     /// A DXF drawing
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
@@ -110,13 +119,17 @@ pub struct MarkArguments {
 
     /// Take the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
-    /// A drawing on the command line takes the place of the drawing that the job names.
+    /// A drawing on the command line replaces the one that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 
     /// Take only the section of this name
     #[arg(long, value_name = "NAME")]
     pub section: Option<String>,
+
+    /// Date in the labels, such as 2027-03-31 [default: today]
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub date: Option<String>,
 
     #[command(flatten)]
     pub measuring: MeasuringArguments,

@@ -4,7 +4,13 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+/// How the commands are typed.
+const COMPLETIONS_EXAMPLES: &str =
+    "Examples:\n  tracearm completions bash > tracearm.bash\n  tracearm completions fish > tracearm.fish";
+const MAN_EXAMPLES: &str = "Examples:\n  tracearm man > tracearm.1\n  tracearm man -o man1";
+
 #[derive(Args)]
+#[command(after_help = COMPLETIONS_EXAMPLES)]
 pub struct CompletionsArguments {
     /// The shell that completes commands
     #[arg(value_enum, value_name = "SHELL")]
@@ -23,6 +29,7 @@ pub enum ShellArgument {
 }
 
 #[derive(Args)]
+#[command(after_help = MAN_EXAMPLES)]
 pub struct ManArguments {
     /// Write a page for tracearm and one for each of its commands into this folder, instead of the first one to standard
     /// output

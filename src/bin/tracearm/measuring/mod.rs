@@ -37,13 +37,15 @@ impl Measuring {
         let void_layers = Patterns::new(&arguments.void_layers).map_err(|error| error.to_string())?;
         let label_layers = Patterns::new(&arguments.label_layers).map_err(|error| error.to_string())?;
         if !label_layers.is_empty() && !matches!(arguments.per, PerArgument::Part | PerArgument::Outline) {
-            return Err("--label-layers goes with --per part and --per outline".to_owned());
+            return Err("--label-layers works only with --per part or --per outline".to_owned());
         }
         let unit = arguments.units.or(job.and_then(|j| j.units)).unwrap_or(LengthUnit::Millimetre);
         let join = arguments.reading.join.or(job.and_then(|j| j.join));
         if arguments.common_cuts && !matches!(arguments.per, PerArgument::Outline) {
-            return Err("--common-cuts goes with --per outline: other rows unite plates that share an edge"
-                .to_owned());
+            return Err(
+                "--common-cuts works only with --per outline: other rows unite plates that share an edge"
+                    .to_owned(),
+            );
         }
         let options = Options::with(|o| {
             o.per = arguments.per.into();
@@ -207,7 +209,10 @@ pub fn one_drawing(
             let own: Vec<&JobSection> = job.sections.of_drawing(path).collect();
             for section in &job.job().sections {
                 if !own.iter().any(|of_this| of_this.name == section.name) {
-                    tell(&format!("tracearm: section {} is of another drawing and left out", section.name));
+                    tell(&format!(
+                        "tracearm: section {} belongs to another drawing and was left out",
+                        section.name
+                    ));
                 }
             }
             let measured = |section: &&JobSection| {

@@ -1,0 +1,18 @@
+//! What can be asked of `tracearm page`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::CAUTION;
+
+#[derive(Args)]
+#[command(after_help = CAUTION)]
+pub struct PageArguments {
+    /// Write the page to this file, such as tracearm.html
+    ///
+    /// It opens in a browser from wherever it lies, asks for no network, and lets no drawing leave the machine. The file is
+    /// replaced only when it is complete.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: PathBuf,
+}

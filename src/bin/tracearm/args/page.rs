@@ -6,8 +6,11 @@ use clap::Args;
 
 use super::CAUTION;
 
+/// How the command is typed.
+const EXAMPLES: &str = "Examples:\n  tracearm page -o tracearm.html\n  tracearm page --output /srv/www/tracearm.html";
+
 #[derive(Args)]
-#[command(after_help = CAUTION)]
+#[command(after_help = format!("{CAUTION}\n\n{EXAMPLES}"))]
 pub struct PageArguments {
     /// Write the page to this file, such as tracearm.html
     ///

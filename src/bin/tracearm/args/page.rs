@@ -7,7 +7,8 @@ use clap::Args;
 use super::CAUTION;
 
 /// How the command is typed.
-const EXAMPLES: &str = "Examples:\n  tracearm page -o tracearm.html\n  tracearm page --output /srv/www/tracearm.html";
+const EXAMPLES: &str =
+    "Examples:\n  tracearm page -o tracearm.html\n  tracearm page --output /srv/www/tracearm.html";
 
 #[derive(Args)]
 #[command(after_help = format!("{CAUTION}\n\n{EXAMPLES}"))]

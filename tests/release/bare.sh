@@ -12,6 +12,8 @@ fixtures=$PWD/fixtures
 [ "$(id -u)" -eq 0 ] && command -v debootstrap >/dev/null || { echo "not here: root and debootstrap are needed" >&2; exit 3; }
 
 system=$(mktemp -d)
+# An ordinary user goes in there.
+chmod 755 "$system"
 trap 'rm -rf --one-file-system "$system"' EXIT
 # From where this machine has its own packages.
 site=$(apt-get indextargets --format '$(SITE)' | head -n 1)

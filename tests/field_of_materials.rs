@@ -1,6 +1,7 @@
 //! Torsion, warping and shear constants of sections of several materials against closed forms, limits and another program.
 
 use crate::common;
+use crate::field::comparison::{are_of_one_section, compare_with_row};
 use crate::field::shapes;
 use common::table;
 use shapes::{circle, mapped, rectangle, region, ring};
@@ -179,7 +180,7 @@ fn bodies_of_equal_moduli_are_one_section() {
         let row = stored.iter().find(|row| row["section"] == name).expect(name);
         for times in [1.0, 2.0] {
             let bodies: Vec<Body> = blocks.iter().map(|corners| block(*corners, times, times)).collect();
-            compare(name, row, &field(&bodies, 1e-4, 0.3).0, times);
+            compare_with_row(name, row, &field(&bodies, 1e-4, 0.3).0, 1e-5, times);
             let (one, _) = field(&bodies, 1e-4, 0.3);
             assert_ne!(one.stress, TorsionalStress::OfMaterials);
         }
@@ -225,34 +226,8 @@ fn constants_of_materials_are_those_of_scikit_fem() {
         assert_eq!(row["section"], name);
         let bodies: Vec<Body> = blocks.iter().map(|(corners, [e, g])| block(*corners, *e, *g)).collect();
         for tolerance in [1e-3, 1e-4] {
-            compare(name, row, &field(&bodies, tolerance, 0.0).0, 1.0);
+            compare_with_row(name, row, &field(&bodies, tolerance, 0.0).0, 1e-5, 1.0);
         }
-    }
-}
-
-/// The figures of a table, of which stiffnesses are to be so many times as large.
-fn compare(
-    name: &str,
-    row: &std::collections::BTreeMap<String, String>,
-    field: &FieldProperties,
-    times: f64,
-) {
-    let (centre, areas) = (field.shear_centre.expect("one body"), field.shear_areas.expect("one body"));
-    let (warping, torsion) = (field.warping.expect("one body"), field.torsion);
-    let figures = [
-        ("torsion_constant", torsion.value, torsion.error(), 1e-5 * torsion.value, times),
-        ("warping_constant", warping.value, warping.error, 1e-4 * warping.value, times),
-        ("shear_centre_x", centre.at.x, centre.error, 1e-4, 1.0),
-        ("shear_centre_y", centre.at.y, centre.error, 1e-4, 1.0),
-        ("shear_area_x", areas.x.value, areas.x.error, 1e-5 * areas.x.value, times),
-        ("shear_area_y", areas.y.value, areas.y.error, 1e-5 * areas.y.value, times),
-    ];
-    for (column, got, error, theirs, times) in figures {
-        let expected = times * row[column].parse::<f64>().expect("a number");
-        assert!(
-            (got - expected).abs() <= error + theirs,
-            "{column} of {name}: {got} within {error}, not {expected}"
-        );
     }
 }
 
@@ -284,22 +259,7 @@ fn constants_of_materials_do_not_depend_on_how_a_section_lies() {
     };
     let identity = Affine { xx: 1.0, xy: 0.0, yx: 0.0, yy: 1.0, offset: Point::ORIGIN };
     let ((a, _), (b, _)) = (field(&laid(&identity), 1e-4, 0.3), field(&laid(&map), 1e-4, 0.3));
-    let near = |name: &str, a: f64, b: f64, allowed: f64| {
-        assert!((a - b).abs() <= allowed, "{name}: {a}, {b}, within {allowed}");
-    };
-    let fourth = scale.powi(4);
-    near(
-        "torsion",
-        a.torsion.value * fourth,
-        b.torsion.value,
-        a.torsion.error() * fourth + b.torsion.error(),
-    );
-    let (p, q) = (a.shear_centre.expect("one"), b.shear_centre.expect("one"));
-    near("shear centre", map.point(p.at).distance(q.at), 0.0, p.error * scale + q.error);
-    let (m, n) = (a.shear_areas.expect("one"), b.shear_areas.expect("one"));
-    for (m, n) in [(m.axis_1, n.axis_1), (m.axis_2, n.axis_2)] {
-        near("shear area", m.value * scale * scale, n.value, m.error * scale * scale + n.error);
-    }
+    are_of_one_section("the plate with its bars", &a, &b, &map, scale);
 }
 
 #[test]

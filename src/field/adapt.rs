@@ -6,7 +6,7 @@ use super::corners::{Reentrant, reentrant};
 use super::drawn::Drawn;
 use super::fields::Fields;
 use super::figures::{Figures, Share, add_bending, figures};
-use super::mesh::Mesh;
+use super::mesh::{Mesh, Triangle};
 use super::{FieldOptions, MeshTrouble, Trouble};
 
 /// Meshes in a row at the most.
@@ -43,6 +43,10 @@ const STRESS_AT_WORST: f64 = 0.02;
 
 /// From one mesh to the next it may change so many times as much where both fields agree on it.
 const STRESS_CHANGE: f64 = 3.0;
+
+/// Where triangles are halved for it, this share of how badly it may be known is to be left: what two halvings leave is often
+/// more than the third power of the size tells.
+const STRESS_LEFT: f64 = 0.25;
 
 /// Halvings in one round of what does not know the largest stress well.
 const MOST_LEVELS_FOR_STRESS: f64 = 4.0;
@@ -124,30 +128,31 @@ pub(super) fn solve(mut mesh: Mesh, options: &FieldOptions) -> Result<Solved, Me
         if within && settled && (is_known || for_stress > ROUNDS_FOR_STRESS || shares.len() > LARGE) {
             return Ok(solved(true, before.unwrap_or(figures)));
         }
-        let levels = match (within, settled) {
-            (true, true) => levels_for_stress(&shares, &figures, tolerance),
-            // Bounds may be as near as wanted on a mesh that is coarse for bending.
-            (true, false) if bodies == 1 && before.is_some() => {
-                let allowed = SETTLED_JUMPS * tolerance;
-                let mut levels = levels_for_bending(&mesh, &shares, &corners, figures.bending, allowed);
-                if !is_known {
-                    // The largest stress wants its own: one mesh serves both.
-                    let others = levels_for_stress(&shares, &figures, tolerance);
-                    levels.iter_mut().zip(others).for_each(|(level, other)| *level = other.max(*level));
-                }
-                levels
-            }
-            (true, false) => vec![1; shares.len()],
-            _ => {
-                let mut levels = levels(&mesh, &shares, &corners, tolerance * mean);
-                if round > 0 && !is_known {
-                    early_levels_for_stress(&shares, &figures, &mut levels);
-                }
-                levels
-            }
+        // One mesh serves all that is asked for, so that few meshes are needed.
+        let mut levels = vec![0; shares.len()];
+        let mut ask = |asked: Vec<u8>| {
+            levels.iter_mut().zip(asked).for_each(|(level, asked)| *level = asked.max(*level));
         };
+        if !within {
+            ask(levels_for_torsion(&mesh, &shares, &corners, tolerance * mean));
+        }
+        let allowed = SETTLED_JUMPS * tolerance;
+        if bodies == 1 && (figures.bending > allowed || within && !settled) {
+            ask(levels_for_bending(&mesh, &shares, &corners, figures.bending, allowed));
+        }
+        // A first mesh that is coarse tells little of where the stress is largest.
+        if !is_known && (round > 0 || within) {
+            ask(levels_for_stress(&shares, &figures, tolerance));
+        }
+        if levels.iter().all(|level| *level == 0) {
+            levels.fill(1);
+        }
         let sharp: BTreeSet<u32> = corners.iter().map(|corner| corner.corner).collect();
-        let touches = |corners: &[u32; 3]| corners.iter().any(|corner| sharp.contains(corner));
+        // Stress is largest at such corners, and at the boundary where there are none.
+        let touches = |triangle: &Triangle| match sharp.is_empty() {
+            true => triangle.beyond.iter().any(|beyond| beyond.triangle().is_none()),
+            false => triangle.corners.iter().any(|corner| sharp.contains(corner)),
+        };
         let refined = mesh.refine(&levels, &touches);
         match refined {
             Ok(()) if round < ROUNDS => {}
@@ -191,8 +196,8 @@ fn is_settled(before: &Figures, now: &Figures, tolerance: f64) -> bool {
         && before.shear_centre.distance(now.shear_centre) <= allowed * now.area.sqrt()
 }
 
-/// How many times each triangle is to be halved.
-fn levels(mesh: &Mesh, shares: &[Share], corners: &[Reentrant], wanted: f64) -> Vec<u8> {
+/// How many times each triangle is to be halved for the bounds of the torsion constant.
+fn levels_for_torsion(mesh: &Mesh, shares: &[Share], corners: &[Reentrant], wanted: f64) -> Vec<u8> {
     let angle_at: BTreeMap<u32, f64> = corners.iter().map(|c| (c.corner, c.angle)).collect();
     let mut order: Vec<usize> = (0..shares.len()).collect();
     order.sort_by(|a, b| shares[*b].gap.total_cmp(&shares[*a].gap).then(a.cmp(b)));
@@ -233,10 +238,10 @@ fn levels_for_stress(shares: &[Share], figures: &Figures, tolerance: f64) -> Vec
     let may_be_largest = |share: &Share| share.stress + share.stress_apart > figures.stress - allowed;
     let levels: Vec<u8> = shares
         .iter()
-        .map(|share| match may_be_largest(share) && share.stress_apart > 0.5 * allowed {
+        .map(|share| match may_be_largest(share) && share.stress_apart > STRESS_LEFT * allowed {
             // The stress of cubic fields is off by the third power of the size of triangles, which two halvings make half.
             true => {
-                let wanted = (share.stress_apart / (0.5 * allowed)).log2() * (2.0 / 3.0);
+                let wanted = (share.stress_apart / (STRESS_LEFT * allowed)).log2() * (2.0 / 3.0);
                 wanted.ceil().clamp(1.0, MOST_LEVELS_FOR_STRESS) as u8
             }
             false => 0,
@@ -246,17 +251,6 @@ fn levels_for_stress(shares: &[Share], figures: &Figures, tolerance: f64) -> Vec
         // It changed from the mesh before though both fields agree on either: one more mesh shows whether it settles.
         true => shares.iter().map(|share| u8::from(may_be_largest(share))).collect(),
         false => levels,
-    }
-}
-
-/// Halves what has the largest stress on a mesh whose bounds are wide, so that fewer meshes are for that alone.
-fn early_levels_for_stress(shares: &[Share], figures: &Figures, levels: &mut [u8]) {
-    /// What bears this share of it may bear the most in the end.
-    const NEAR: f64 = 0.9;
-    for (share, level) in shares.iter().zip(levels) {
-        if share.stress > NEAR * figures.stress && share.stress_apart > STRESS_AT_WORST * figures.stress {
-            *level = 2.max(*level);
-        }
     }
 }
 

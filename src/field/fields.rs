@@ -14,9 +14,10 @@
 //! e before x and y: bending stresses are as the elastic modulus, and what keeps them in balance flows as the shear modulus lets
 //! it. The stress function has K = ∫∇N·∇N/g.
 
+use super::dissection::Dissection;
 use super::element::{ENDS, MIDDLE, PLACES, SHARED};
 use super::mesh::{Beyond, Mesh};
-use super::solver::{Dissection, Factors, HELD, NotDefinite, Pieces};
+use super::solver::{Factors, HELD, NotDefinite, Pieces};
 use crate::geometry::Point;
 
 /// The fields in the order in which their values stand.
@@ -286,8 +287,8 @@ fn condense(mesh: &Mesh, t: usize, moments: &Moments, poisson: f64) -> (Condense
     let mut matrix = [[0.0; SHARED]; SHARED];
     let mut shared = [[0.0; FIELDS]; SHARED];
     for i in 0..SHARED {
-        for j in 0..SHARED {
-            matrix[i][j] = full[i][j] - full[i][MIDDLE] * middle[j];
+        for j in 0..=i {
+            matrix[i][j] = full[i][j] - full[MIDDLE][i] * middle[j];
         }
         for field in 0..FIELDS {
             shared[i][field] = loads[i][field] - middle[i] * own[field];

@@ -1,6 +1,6 @@
 //! From fields to figures, in the mesh's own unit: integrals of the fields, and what each triangle leaves unknown.
 
-use super::element::{ALONG, EDGE_PLACES, ENDS, PLACES, Placed, REFERENCE, Sample};
+use super::element::{EDGE_PLACES, ENDS, FLOW_PLACES, FLOWS, PLACES, Placed, REFERENCE, Sample};
 use super::fields::{ALONG_X, ALONG_Y, Fields, STRESS, WARPING};
 use super::mesh::{Beyond, Mesh};
 use crate::geometry::Point;
@@ -68,10 +68,8 @@ pub(super) fn figures(mesh: &Mesh, fields: &Fields) -> (Figures, Vec<Share>) {
             let weight = sample.weight * placed.stretch;
             let from = placed.point - moments.centroid;
             figures.covered += weight;
-            let plain = value(sample, &values[WARPING]);
-            let warping = moduli.elastic * plain;
+            let warping = moduli.elastic * value(sample, &values[WARPING]);
             mean += weight * warping;
-            square += weight * warping * plain;
             by_x += weight * warping * from.x;
             by_y += weight * warping * from.y;
             let [twisted, stressed] = torsion(sample, &placed, from, values);
@@ -86,6 +84,7 @@ pub(super) fn figures(mesh: &Mesh, fields: &Fields) -> (Figures, Vec<Share>) {
             figures.shear_y += weight * moduli.shear * along_y.dot(along_y);
             figures.shear_xy += weight * moduli.shear * along_x.dot(along_y);
         }
+        square += moduli.elastic * shape.integral_of_square(&values[WARPING]);
         figures.gap += shares[t].gap;
         for (edge, piece) in mesh.pieces_of(t) {
             let length = {
@@ -187,7 +186,7 @@ pub(super) fn add_bending(mesh: &Mesh, fields: &Fields, figures: &mut Figures, s
     let energy = fields.moments.determinant() * 2.0 * (1.0 + fields.poisson);
     let [by_x, by_y] = [figures.shear_x, figures.shear_y].map(|shear| (shear * energy * energy).recip());
     // The flow outwards at the places of each edge.
-    let flow = |t: usize, edge: usize| -> [[f64; 2]; ALONG] {
+    let flow = |t: usize, edge: usize| -> [[f64; 2]; FLOWS] {
         let shape = mesh.shape(t);
         let [s, e] = ENDS[edge].map(|c| mesh.corners[mesh.triangles[t].corners[c] as usize]);
         let outwards = (s - e).quarter_turned() * s.distance(e).recip();
@@ -200,7 +199,7 @@ pub(super) fn add_bending(mesh: &Mesh, fields: &Fields, figures: &mut Figures, s
             let along_y = gradient(sample, &placed, &values[ALONG_Y]) - h;
             [shear * along_x.dot(outwards), shear * along_y.dot(outwards)]
         };
-        let samples = &REFERENCE.edges[edge];
+        let samples = &REFERENCE.flows[edge];
         std::array::from_fn(|k| at(&samples[k]))
     };
     for t in 0..mesh.triangles.len() {
@@ -215,16 +214,16 @@ pub(super) fn add_bending(mesh: &Mesh, fields: &Fields, figures: &mut Figures, s
                     let back = mesh.triangles[other as usize].beyond.iter().position(|b| b.is_triangle(t));
                     flow(other as usize, back.unwrap_or(0))
                 }
-                Beyond::Piece(_) => [[0.0; 2]; ALONG],
+                Beyond::Piece(_) => [[0.0; 2]; FLOWS],
             };
             let [s, e] = ENDS[edge].map(|c| mesh.corners[mesh.triangles[t].corners[c] as usize]);
             let length = s.distance(e);
             let mut sum = 0.0;
             for (k, own) in flow(t, edge).into_iter().enumerate() {
                 // The neighbour runs along the edge the other way, and its outwards is inwards here.
-                let other = theirs[ALONG - 1 - k];
+                let other = theirs[FLOWS - 1 - k];
                 let (x, y) = (own[0] + other[0], own[1] + other[1]);
-                sum += EDGE_PLACES[k].1 * (x * x * by_x + y * y * by_y);
+                sum += FLOW_PLACES[k].1 * (x * x * by_x + y * y * by_y);
             }
             let sum = sum * length * length / mesh.moduli(t).shear;
             match beyond.triangle() {

@@ -4,166 +4,93 @@
 //! next larger set (nested dissection). An unknown that many triangles share, such as the value along the edge of a hole,
 //! is eliminated in the smallest set that holds all of these.
 
-use crate::geometry::Point;
+use super::dissection::Dissection;
 
 /// An unknown that is held at 0.
 pub(super) const HELD: u32 = u32::MAX;
 
-/// Sets of no more triangles are not halved.
-const SMALLEST_SET: usize = 6;
-
-/// Triangles in the order of the sets, and the sets.
-#[derive(Debug)]
-pub(super) struct Dissection {
-    /// The triangles, those of one set side by side.
-    order: Vec<u32>,
-    /// Sets, each after its two halves.
-    sets: Vec<Set>,
+/// The order in which unknowns are eliminated: those of a set after those of its halves.
+struct Elimination {
+    /// For each unknown its rank, [`HELD`] where no triangle has it.
+    rank_of: Vec<u32>,
+    /// For each set, and behind the last, the rank of its first own unknown.
+    first_of: Vec<u32>,
 }
 
-#[derive(Debug)]
-struct Set {
-    /// Range of `order`.
-    from: usize,
-    to: usize,
-    /// Its halves among the sets.
-    halves: Option<[usize; 2]>,
-}
-
-impl Dissection {
-    /// Of triangles with these centres and neighbours; [`HELD`] where there is none.
-    pub fn of(centres: &[Point], neighbours: &[[u32; 3]]) -> Dissection {
-        let count = centres.len();
-        let mut halving = Halving { centres, neighbours, set_of: vec![0; count], sets: 0 };
-        let mut dissection =
-            Dissection { order: (0..count as u32).collect(), sets: Vec::with_capacity(count / 2) };
-        dissection.halve(&mut halving, 0, count);
-        dissection
-    }
-
-    fn halve(&mut self, halving: &mut Halving, from: usize, to: usize) -> usize {
-        let halves = (to - from > SMALLEST_SET).then(|| {
-            halving.order(&mut self.order[from..to]);
-            let middle = from + (to - from) / 2;
-            [self.halve(halving, from, middle), self.halve(halving, middle, to)]
-        });
-        self.sets.push(Set { from, to, halves });
-        self.sets.len() - 1
-    }
-}
-
-/// How sets are halved.
-struct Halving<'a> {
-    centres: &'a [Point],
-    neighbours: &'a [[u32; 3]],
-    /// The set that each triangle was of last, by a number that rises.
-    set_of: Vec<u32>,
-    sets: u32,
-}
-
-impl Halving<'_> {
-    /// Orders a set so that few edges lie between its first and its second half: from left to right, upwards, or as a
-    /// wave runs through it from one end, whichever cuts fewest.
-    fn order(&mut self, set: &mut [u32]) {
-        let (mut best, mut fewest) = (Vec::new(), usize::MAX);
-        for way in 0..3 {
-            let mut order = set.to_vec();
-            match way {
-                0 => order.sort_unstable_by(|a, b| {
-                    self.along(*a, |p| p.x).total_cmp(&self.along(*b, |p| p.x)).then(a.cmp(b))
-                }),
-                1 => order.sort_unstable_by(|a, b| {
-                    self.along(*a, |p| p.y).total_cmp(&self.along(*b, |p| p.y)).then(a.cmp(b))
-                }),
-                _ => order = self.wave(set),
-            }
-            let cut = self.cut(&order);
-            if cut < fewest {
-                (best, fewest) = (order, cut);
-            }
-        }
-        set.copy_from_slice(&best);
-    }
-
-    fn along(&self, triangle: u32, direction: impl Fn(Point) -> f64) -> f64 {
-        direction(self.centres[triangle as usize])
-    }
-
-    /// How many edges lie between the halves of an order.
-    fn cut(&mut self, order: &[u32]) -> usize {
-        self.sets += 1;
-        let (first, second) = order.split_at(order.len() / 2);
-        first.iter().for_each(|t| self.set_of[*t as usize] = self.sets);
-        let crosses = |t: &&u32| **t != HELD && self.set_of[**t as usize] == self.sets;
-        second.iter().map(|t| self.neighbours[*t as usize].iter().filter(crosses).count()).sum()
-    }
-
-    /// The set in the order in which a wave reaches it that begins where another one, from any triangle, ends.
-    fn wave(&mut self, set: &[u32]) -> Vec<u32> {
-        let mut starts = set.to_vec();
-        let mut reached = Vec::with_capacity(set.len());
-        for _ in 0..2 {
-            self.sets += 2;
-            let (waiting, done) = (self.sets - 1, self.sets);
-            set.iter().for_each(|t| self.set_of[*t as usize] = waiting);
-            reached.clear();
-            // Bodies that do not hang together follow on each other.
-            for start in &starts {
-                if self.set_of[*start as usize] == done {
-                    continue;
-                }
-                self.set_of[*start as usize] = done;
-                reached.push(*start);
-                let mut next = reached.len() - 1;
-                while let Some(t) = reached.get(next).copied() {
-                    next += 1;
-                    for other in self.neighbours[t as usize] {
-                        if other != HELD && self.set_of[other as usize] == waiting {
-                            self.set_of[other as usize] = done;
-                            reached.push(other);
-                        }
+impl Elimination {
+    fn of<const SIZE: usize>(
+        dissection: &Dissection,
+        count: usize,
+        pieces: &impl Pieces<SIZE>,
+    ) -> Elimination {
+        let sets = &dissection.sets;
+        // The set of each unknown: at first the smallest that holds its first triangle.
+        const NONE: u32 = u32::MAX;
+        let mut set_of = vec![NONE; count];
+        for (number, set) in sets.iter().enumerate().filter(|(_, set)| !set.is_halved) {
+            for (place, t) in (set.from..set.to).zip(&dissection.order[set.from..set.to]) {
+                for unknown in pieces.unknowns(*t as usize).into_iter().filter(|u| *u != HELD) {
+                    let known = &mut set_of[unknown as usize];
+                    if *known == NONE {
+                        *known = number as u32;
+                    }
+                    // Triangles come in order, so that it is the whole in which the next one lies.
+                    while sets[*known as usize].to <= place {
+                        *known = sets[*known as usize].whole as u32;
                     }
                 }
             }
-            starts.clone_from(&reached);
-            starts.reverse();
         }
-        reached
+        let mut first_of = vec![0; sets.len() + 1];
+        set_of.iter().filter(|set| **set != NONE).for_each(|set| first_of[*set as usize + 1] += 1);
+        for k in 0..sets.len() {
+            first_of[k + 1] += first_of[k];
+        }
+        let mut next = first_of.clone();
+        let rank = |set: u32| {
+            if set == NONE {
+                return HELD;
+            }
+            let rank = &mut next[set as usize];
+            *rank += 1;
+            *rank - 1
+        };
+        Elimination { rank_of: set_of.into_iter().map(rank).collect(), first_of }
     }
 }
 
 /// What is left of a set when its own unknowns are eliminated.
 struct Front {
-    unknowns: Vec<u32>,
+    /// The ranks of the unknowns that are left, in order.
+    left: Vec<u32>,
     /// Lower triangle, row by row, each to its diagonal.
     matrix: Vec<f64>,
 }
 
-/// Room that is used again for each set.
-#[derive(Default)]
-struct Room {
-    /// Rows of the set's matrix, of which the lower triangle counts.
-    matrix: Vec<f64>,
-    rows: Vec<f64>,
-    places: Vec<u32>,
+/// Where row `row` of a lower triangle begins.
+fn row_start(row: usize) -> usize {
+    row * (row + 1) / 2
 }
 
 /// Columns that are taken to the rest of a matrix together.
 const BLOCK: usize = 4;
 
-/// The eliminated unknowns of one set: rows of L, those of its own unknowns first.
+/// The eliminated unknowns of one set.
 #[derive(Debug)]
 struct Panel {
-    unknowns: Vec<u32>,
+    /// The rank of the first of its own unknowns, and how many these are.
+    first: usize,
     own: usize,
-    /// `unknowns.len()` rows of `own` numbers; below the diagonal of L.
+    /// The ranks of the others.
+    left: Vec<u32>,
+    /// The lower triangle of L for its own unknowns, with D on the diagonal, then a row of L for each of the others.
     lower: Vec<f64>,
-    diagonal: Vec<f64>,
 }
 
 /// A factorised system.
 #[derive(Debug)]
 pub(super) struct Factors {
+    rank_of: Vec<u32>,
     panels: Vec<Panel>,
 }
 
@@ -190,156 +117,145 @@ impl Factors {
         count: usize,
         pieces: &impl Pieces<SIZE>,
     ) -> Result<Factors, NotDefinite> {
-        // Where in the order each unknown occurs first and last.
-        let mut first = vec![u32::MAX; count];
-        let mut last = vec![0_u32; count];
-        for (place, t) in dissection.order.iter().enumerate() {
-            for unknown in pieces.unknowns(*t as usize).into_iter().filter(|u| *u != HELD) {
-                let unknown = unknown as usize;
-                first[unknown] = first[unknown].min(place as u32);
-                last[unknown] = last[unknown].max(place as u32);
-            }
-        }
-        let mut place_of = vec![u32::MAX; count];
+        let Elimination { rank_of, first_of } = Elimination::of(dissection, count, pieces);
+        let ranks = |t: u32| {
+            let rank = |unknown| if unknown == HELD { HELD } else { rank_of[unknown as usize] };
+            pieces.unknowns(t as usize).map(rank)
+        };
+        let mut place_of = vec![0_u32; count];
         let mut panels = Vec::with_capacity(dissection.sets.len());
         let mut waiting: Vec<Front> = Vec::new();
-        let mut room = Room::default();
-        for set in &dissection.sets {
-            let is_own =
-                |u: &u32| first[*u as usize] as usize >= set.from && (last[*u as usize] as usize) < set.to;
-            let parts = match set.halves {
-                Some(_) => waiting.split_off(waiting.len().saturating_sub(2)),
-                None => Vec::new(),
+        let (mut matrix, mut rows, mut places) = (Vec::new(), Vec::new(), Vec::new());
+        for (number, set) in dissection.sets.iter().enumerate() {
+            let (first, end) = (first_of[number], first_of[number + 1]);
+            let own = (end - first) as usize;
+            let triangles = &dissection.order[set.from..set.to];
+            let halves = match set.is_halved {
+                true => waiting.split_off(waiting.len().saturating_sub(2)),
+                false => Vec::new(),
             };
-            let mut unknowns: Vec<u32> = match set.halves {
-                Some(_) => parts.iter().flat_map(|front| front.unknowns.iter().copied()).collect(),
-                None => dissection.order[set.from..set.to]
+            let mut left: Vec<u32> = match set.is_halved {
+                true => halves.iter().flat_map(|front| &front.left).copied().filter(|r| *r >= end).collect(),
+                false => triangles
                     .iter()
-                    .flat_map(|t| pieces.unknowns(*t as usize))
-                    .filter(|u| *u != HELD)
+                    .flat_map(|t| ranks(*t))
+                    .filter(|rank| *rank != HELD && *rank >= end)
                     .collect(),
             };
-            unknowns.sort_unstable();
-            unknowns.dedup();
-            let (mut sorted, left): (Vec<u32>, Vec<u32>) = unknowns.iter().partition(|u| is_own(u));
-            let own = sorted.len();
-            sorted.extend(left);
-            for (place, unknown) in sorted.iter().enumerate() {
-                place_of[*unknown as usize] = place as u32;
-            }
-            let size = sorted.len();
-            let Room { matrix, places, .. } = &mut room;
-            if matrix.len() < size * size {
-                matrix.resize(size * size, 0.0);
-            }
-            (0..size).for_each(|row| matrix[row * size..=row * size + row].fill(0.0));
-            if set.halves.is_some() {
-                for front in &parts {
-                    places.clear();
-                    places.extend(front.unknowns.iter().map(|unknown| place_of[*unknown as usize]));
-                    let mut rest = front.matrix.as_slice();
-                    for (i, a) in places.iter().enumerate() {
-                        let (row, others) = rest.split_at(i + 1);
-                        rest = others;
-                        for (b, value) in places.iter().zip(row) {
-                            matrix[*a.max(b) as usize * size + *a.min(b) as usize] += value;
-                        }
-                    }
+            // Of two halves both parts are in order, which this sort makes use of.
+            left.sort();
+            left.dedup();
+            left.iter().zip(own as u32..).for_each(|(rank, place)| place_of[*rank as usize] = place);
+            let place = |rank: u32| if rank < end { rank - first } else { place_of[rank as usize] } as usize;
+            let size = own + left.len();
+            matrix.clear();
+            matrix.resize(row_start(size), 0.0);
+            for front in &halves {
+                places.clear();
+                places.extend(front.left.iter().map(|rank| place(*rank)));
+                let mut rest = front.matrix.as_slice();
+                for (i, row) in places.iter().enumerate() {
+                    let (values, others) = rest.split_at(i + 1);
+                    rest = others;
+                    let row = &mut matrix[row_start(*row)..][..=*row];
+                    places.iter().zip(values).for_each(|(column, value)| row[*column] += value);
                 }
-            } else {
-                let mut add = |a: u32, b: u32, value: f64| {
-                    let (a, b) = (place_of[a as usize] as usize, place_of[b as usize] as usize);
-                    matrix[a.max(b) * size + a.min(b)] += value;
-                };
-                for t in &dissection.order[set.from..set.to] {
-                    let (list, piece) = (pieces.unknowns(*t as usize), pieces.matrix(*t as usize));
-                    let scale = pieces.scale(*t as usize);
-                    for i in (0..SIZE).filter(|i| list[*i] != HELD) {
-                        add(list[i], list[i], scale * piece[i][i]);
-                        for j in (0..i).filter(|j| list[*j] != HELD) {
-                            // Places of one unknown meet in its diagonal twice.
-                            let twice = if list[i] == list[j] { 2.0 * scale } else { scale };
-                            add(list[i], list[j], twice * piece[i][j]);
-                        }
+            }
+            for t in triangles.iter().filter(|_| !set.is_halved) {
+                let (list, piece, scale) = (ranks(*t), pieces.matrix(*t as usize), pieces.scale(*t as usize));
+                for (i, a) in list.iter().enumerate().filter(|(_, a)| **a != HELD) {
+                    for (j, b) in list[..=i].iter().enumerate().filter(|(_, b)| **b != HELD) {
+                        // Places of one unknown meet in its diagonal twice.
+                        let times = if i != j && a == b { 2.0 * scale } else { scale };
+                        matrix[row_start(place(*a.max(b))) + place(*a.min(b))] += times * piece[i][j];
                     }
                 }
             }
-            let diagonal = eliminate(&mut room, size, own)?;
-            let matrix = &room.matrix;
-            let mut lower = Vec::with_capacity(size * own);
-            for row in 0..size {
-                lower.extend_from_slice(&matrix[row * size..row * size + own]);
-            }
-            let rest = size - own;
-            let mut left = Vec::with_capacity(rest * (rest + 1) / 2);
+            eliminate(&mut matrix, &mut rows, size, own)?;
+            let mut lower = Vec::with_capacity(row_start(own) + left.len() * own);
+            lower.extend_from_slice(&matrix[..row_start(own)]);
+            let mut rest = Vec::with_capacity(row_start(left.len()));
             for row in own..size {
-                left.extend_from_slice(&matrix[row * size + own..=row * size + row]);
+                let (of_own, others) = matrix[row_start(row)..row_start(row + 1)].split_at(own);
+                lower.extend_from_slice(of_own);
+                rest.extend_from_slice(others);
             }
-            waiting.push(Front { unknowns: sorted[own..].to_vec(), matrix: left });
-            panels.push(Panel { unknowns: sorted, own, lower, diagonal });
+            waiting.push(Front { left: left.clone(), matrix: rest });
+            panels.push(Panel { first: first as usize, own, left, lower });
         }
-        Ok(Factors { panels })
+        Ok(Factors { rank_of, panels })
     }
 
     /// Solves for several right-hand sides at once, each unknown's side by side.
     pub fn solve<const SIDES: usize>(&self, sides: &mut [[f64; SIDES]]) {
-        // A panel's own, side by side.
-        let mut own: Vec<[f64; SIDES]> = Vec::new();
+        // In the order of elimination.
+        let mut values = vec![[0.0; SIDES]; sides.len()];
+        let ranks = || self.rank_of.iter().enumerate().filter(|(_, rank)| **rank != HELD);
+        ranks().for_each(|(unknown, rank)| values[*rank as usize] = sides[unknown]);
         for panel in self.panels.iter().filter(|panel| panel.own > 0) {
-            own.clear();
-            for (unknown, row) in panel.unknowns.iter().zip(panel.lower.chunks_exact(panel.own)) {
-                let mut value = sides[*unknown as usize];
-                for (factor, known) in row.iter().zip(&own) {
+            let (within, beyond) = panel.lower.split_at(row_start(panel.own));
+            let (own, others) = values[panel.first..].split_at_mut(panel.own);
+            for place in 0..panel.own {
+                let row = &within[row_start(place)..][..place];
+                let mut value = own[place];
+                for (factor, known) in row.iter().zip(&*own) {
                     (0..SIDES).for_each(|k| value[k] -= factor * known[k]);
                 }
-                sides[*unknown as usize] = value;
-                if own.len() < panel.own {
-                    own.push(value);
+                own[place] = value;
+            }
+            let end = panel.first + panel.own;
+            for (rank, row) in panel.left.iter().zip(beyond.chunks_exact(panel.own)) {
+                let value = &mut others[*rank as usize - end];
+                for (factor, known) in row.iter().zip(&*own) {
+                    (0..SIDES).for_each(|k| value[k] -= factor * known[k]);
                 }
             }
         }
         for panel in self.panels.iter().rev().filter(|panel| panel.own > 0) {
-            let (within, beyond) = panel.unknowns.split_at(panel.own);
-            let scaled = |(unknown, diagonal): (&u32, &f64)| sides[*unknown as usize].map(|v| v / diagonal);
-            own.clear();
-            own.extend(within.iter().zip(&panel.diagonal).map(scaled));
-            let (upper, lower) = panel.lower.split_at(panel.own * panel.own);
-            for (unknown, row) in beyond.iter().zip(lower.chunks_exact(panel.own)) {
-                let known = sides[*unknown as usize];
+            let (within, beyond) = panel.lower.split_at(row_start(panel.own));
+            let (own, others) = values[panel.first..].split_at_mut(panel.own);
+            for (place, value) in own.iter_mut().enumerate() {
+                let pivot = within[row_start(place) + place];
+                *value = value.map(|v| v / pivot);
+            }
+            let end = panel.first + panel.own;
+            for (rank, row) in panel.left.iter().zip(beyond.chunks_exact(panel.own)) {
+                let known = others[*rank as usize - end];
                 for (value, factor) in own.iter_mut().zip(row) {
                     (0..SIDES).for_each(|k| value[k] -= factor * known[k]);
                 }
             }
-            for (place, row) in upper.chunks_exact(panel.own).enumerate().rev() {
+            for place in (0..panel.own).rev() {
                 let known = own[place];
-                for (value, factor) in own[..place].iter_mut().zip(row) {
+                let row = &within[row_start(place)..][..place];
+                for (value, factor) in own.iter_mut().zip(row) {
                     (0..SIDES).for_each(|k| value[k] -= factor * known[k]);
                 }
-                sides[within[place] as usize] = known;
             }
         }
+        ranks().for_each(|(unknown, rank)| sides[unknown] = values[*rank as usize]);
     }
 }
 
-/// LDLᵀ of the first `own` columns of a lower triangle of `size` rows; what follows becomes what is left of it.
-fn eliminate(room: &mut Room, size: usize, own: usize) -> Result<Vec<f64>, NotDefinite> {
-    let Room { matrix, rows, .. } = room;
+/// LDLᵀ of the first `own` columns of a lower triangle of `size` rows, with D on the diagonal; what follows becomes what is
+/// left of it. `rows` is room that is used again.
+fn eliminate(matrix: &mut [f64], rows: &mut Vec<f64>, size: usize, own: usize) -> Result<(), NotDefinite> {
     if rows.len() < BLOCK * size {
         rows.resize(BLOCK * size, 0.0);
     }
-    let mut diagonal = Vec::with_capacity(own);
     for start in (0..own).step_by(BLOCK) {
         let width = BLOCK.min(own - start);
         let end = start + width;
         // The block's own rows first: each column's values, before they are divided by its pivot.
-        let (mut values, mut pivots) = ([[0.0; BLOCK]; BLOCK], [1.0; BLOCK]);
+        let (mut values, mut inverse) = ([[0.0; BLOCK]; BLOCK], [1.0; BLOCK]);
         for column in 0..width {
             let mut row = [0.0; BLOCK];
-            row[..width].copy_from_slice(&matrix[(start + column) * size + start..][..width]);
+            let place = &mut matrix[row_start(start + column) + start..][..=column];
+            row[..=column].copy_from_slice(place);
             for k in 0..column {
                 let value = row[k];
                 values[column][k] = value;
-                row[k] = value / pivots[k];
+                row[k] = value * inverse[k];
                 for n in k + 1..=column {
                     row[n] -= row[k] * if n == column { value } else { values[n][k] };
                 }
@@ -348,9 +264,8 @@ fn eliminate(room: &mut Room, size: usize, own: usize) -> Result<Vec<f64>, NotDe
             if !(pivot > 0.0 && pivot.is_finite()) {
                 return Err(NotDefinite);
             }
-            pivots[column] = pivot;
-            diagonal.push(pivot);
-            matrix[(start + column) * size + start..][..=column].copy_from_slice(&row[..=column]);
+            inverse[column] = pivot.recip();
+            place.copy_from_slice(&row[..=column]);
         }
         // Then all others, each by itself; their values stand side by side for what follows.
         let (r0, others) = rows.split_at_mut(size);
@@ -360,10 +275,10 @@ fn eliminate(room: &mut Room, size: usize, own: usize) -> Result<Vec<f64>, NotDe
         for row in end..size {
             let mut value = [0.0; BLOCK];
             let mut factors = [0.0; BLOCK];
-            let place = &mut matrix[row * size + start..][..width];
+            let place = &mut matrix[row_start(row) + start..][..width];
             value[..width].copy_from_slice(place);
             for k in 0..width {
-                factors[k] = value[k] / pivots[k];
+                factors[k] = value[k] * inverse[k];
                 for n in k + 1..width {
                     value[n] -= factors[k] * values[n][k];
                 }
@@ -377,10 +292,10 @@ fn eliminate(room: &mut Room, size: usize, own: usize) -> Result<Vec<f64>, NotDe
             let span = end..=row;
             let columns =
                 r0[span.clone()].iter().zip(&r1[span.clone()]).zip(&r2[span.clone()]).zip(&r3[span]);
-            let (upper, lower) = matrix.split_at_mut((row + 1) * size);
-            let upper = &mut upper[row * size + start..];
+            let (upper, lower) = matrix.split_at_mut(row_start(row + 1));
+            let upper = &mut upper[row_start(row) + start..];
             let [f0, f1, f2, f3] = padded(&upper[..width]);
-            let first = &mut upper[width..=width + row - end];
+            let first = &mut upper[width..];
             if row + 1 == size {
                 for (value, (((a, b), c), d)) in first.iter_mut().zip(columns) {
                     *value -= f0 * a + f1 * b + f2 * c + f3 * d;
@@ -400,7 +315,7 @@ fn eliminate(room: &mut Room, size: usize, own: usize) -> Result<Vec<f64>, NotDe
             row += 2;
         }
     }
-    Ok(diagonal)
+    Ok(())
 }
 
 /// With 0 in the place of what is missing of a block.
@@ -413,6 +328,7 @@ fn padded(factors: &[f64]) -> [f64; BLOCK] {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Point;
 
     /// A chain of springs, three unknowns to a piece, the first held, and one unknown that all pieces share.
     struct Springs(Vec<[[f64; 3]; 3]>);

@@ -79,14 +79,19 @@ def solve(matrix, side, held):
     return result
 
 
-def constants(basis, stiffness, outer, holes):
-    """Of a basis with its matrix, the unknowns along the outer edge, and for each hole those at its corners, all and its area."""
+def constants(basis, stiff, soft, outer, holes, elastic=1.0, shear=1.0, poisson=POISSON, apart=2e-6):
+    """Of a basis with its matrices, the unknowns along the outer edge, and for each hole those at its corners, all and its area.
+
+    `stiff` is weighed with the shear modulus, `soft` with its reciprocal; moduli are those over the reference material's, at each
+    place of the basis. The bounds of the torsion constant may be `apart` by so much of it."""
     x, y = basis.global_coordinates()
+    x, y = np.asarray(x), np.asarray(y)
+    e, g = elastic + 0 * x, shear + 0 * x
     weight = basis.dx
-    area = weight.sum()
-    cx, cy = (weight * x).sum() / area, (weight * y).sum() / area
-    x, y = np.asarray(x) - cx, np.asarray(y) - cy
-    xx, yy, xy = (weight * y * y).sum(), (weight * x * x).sum(), (weight * x * y).sum()
+    area = (weight * e).sum()
+    cx, cy = (weight * e * x).sum() / area, (weight * e * y).sum() / area
+    x, y = x - cx, y - cy
+    xx, yy, xy = (weight * e * y * y).sum(), (weight * e * x * x).sum(), (weight * e * x * y).sum()
     determinant = xx * yy - xy * xy
 
     def load(vector, scalar):
@@ -96,12 +101,11 @@ def constants(basis, stiffness, outer, holes):
         field = basis.interpolate(u)
         return np.asarray(field), np.asarray(field.grad)
 
-    warp = solve(stiffness, load((y, -x), 0 * x), [0])
-    w, dw = values(warp)
-    upper = (weight * ((dw[0] - y) ** 2 + (dw[1] + x) ** 2)).sum()
+    w, dw = values(solve(stiff, load((g * y, -g * x), 0 * x), [0]))
+    upper = (weight * g * ((dw[0] - y) ** 2 + (dw[1] + x) ** 2)).sum()
 
     # One unknown for each hole.
-    count = stiffness.shape[0]
+    count = soft.shape[0]
     column = np.arange(count)
     for k, (corners, others, _) in enumerate(holes):
         # A constant along an edge is its value at the corners, and nothing of the polynomials that vanish there.
@@ -110,38 +114,35 @@ def constants(basis, stiffness, outer, holes):
     column[outer] = -1
     kept = np.nonzero(column >= 0)[0]
     _, renumbered = np.unique(column[kept], return_inverse=True)
-    joined = sparse.csr_matrix((np.ones(len(kept)), (kept, renumbered)))
-    joined.resize((count, renumbered.max() + 1))
+    joined = sparse.csr_matrix((np.ones(len(kept)), (kept, renumbered)), (count, renumbered.max() + 1))
     side = joined.T @ load((0 * x, 0 * x), 2.0 + 0 * x)
     for k, (*_, hole) in enumerate(holes):
         side[renumbered.max() - len(holes) + 1 + k] += 2 * hole
-    stress = joined @ splu(sparse.csc_matrix(joined.T @ stiffness @ joined)).solve(side)
-    _, ds = values(stress)
-    lower = (weight * (ds[0] ** 2 + ds[1] ** 2)).sum()
+    _, ds = values(joined @ splu(sparse.csc_matrix(joined.T @ soft @ joined)).solve(side))
+    lower = (weight * (ds[0] ** 2 + ds[1] ** 2) / g).sum()
 
-    by_x, by_y = (weight * x * w).sum(), (weight * y * w).sum()
+    by_x, by_y = (weight * e * x * w).sum(), (weight * e * y * w).sum()
     sx, sy = (xy * by_x - yy * by_y) / determinant, (xx * by_x - xy * by_y) / determinant
-    about = w - (weight * w).sum() / area - sy * x + sx * y
-    warping = (weight * about**2).sum()
+    about = w - (weight * e * w).sum() / area - sy * x + sx * y
+    warping = (weight * e * about**2).sum()
 
-    half, twice = POISSON / 2, 2 * (1 + POISSON)
+    half, twice = poisson / 2, 2 * (1 + poisson)
     r, q = x * x - y * y, 2 * x * y
     d = half * np.array([xx * r - xy * q, xy * r + xx * q])
     h = half * np.array([-xy * r + yy * q, -yy * r - xy * q])
     areas = []
-    for vector, scalar in ((d, twice * (xx * x - xy * y)), (h, twice * (yy * y - xy * x))):
-        _, du = values(solve(stiffness, load(vector, scalar), [0]))
+    for vector, scalar in ((d, twice * e * (xx * x - xy * y)), (h, twice * e * (yy * y - xy * x))):
+        _, du = values(solve(stiff, load(g * vector, scalar), [0]))
         flow = du - vector
-        areas.append((twice * determinant) ** 2 / (weight * (flow[0] ** 2 + flow[1] ** 2)).sum())
+        areas.append((twice * determinant) ** 2 / (weight * g * (flow[0] ** 2 + flow[1] ** 2)).sum())
     # The ring is meshed to 1e-8 of its area.
-    if not -1e-7 * upper <= upper - lower < 2e-6 * upper:
+    if not -1e-7 * upper <= upper - lower < apart * upper:
         raise SystemExit(f"bounds {lower} and {upper} do not agree")
     return [0.5 * (lower + upper), warping, cx + sx, cy + sy, *areas]
 
 
-def on_grid(rectangles, holes):
-    basis = Basis(of_rectangles(rectangles), ElementQuadP(4), intorder=10)
-    stiffness = BilinearForm(lambda u, v, w: dot(grad(u), grad(v))).assemble(basis)
+def edges(basis, holes):
+    """The unknowns along the outer edge, and for each rectangular hole those at its corners, all and its area."""
     places = basis.mesh.p
     facets = basis.mesh.boundary_facets()
     middle = places[:, basis.mesh.facets[:, facets]].mean(axis=1)
@@ -152,7 +153,17 @@ def on_grid(rectangles, holes):
         outer &= ~own
         unknowns = basis.get_dofs(facets[own])
         along.append((unknowns.nodal["u"], unknowns.all(), (right - left) * (high - low)))
-    return constants(basis, stiffness, basis.get_dofs(facets[outer]).all(), along)
+    return basis.get_dofs(facets[outer]).all(), along
+
+
+def grid(rectangles):
+    return Basis(of_rectangles(rectangles), ElementQuadP(4), intorder=10)
+
+
+def on_grid(rectangles, holes):
+    basis = grid(rectangles)
+    stiffness = BilinearForm(lambda u, v, w: dot(grad(u), grad(v))).assemble(basis)
+    return constants(basis, stiffness, stiffness, *edges(basis, holes))
 
 
 def on_ring(outer, inner, aside):
@@ -195,7 +206,8 @@ def closed(basis, stiffness, flat, left, right, rim, edge, hole):
     LinearForm.assemble = assemble
     try:
         new = lambda unknowns: np.unique(renumbered[unknowns])
-        return constants(Joined, joined.T @ stiffness @ joined, new(rim), [(new(edge.nodal["u"]), new(edge.all()), hole)])
+        matrix = joined.T @ stiffness @ joined
+        return constants(Joined, matrix, matrix, new(rim), [(new(edge.nodal["u"]), new(edge.all()), hole)])
     finally:
         LinearForm.assemble = original
 
@@ -207,17 +219,17 @@ def rows():
     yield [name, *on_ring(*ring)]
 
 
-def main():
-    found = list(rows())
+def write_or_check(table, found):
+    """Writes rows to a table, or compares them with it."""
     if "--check" in sys.argv:
-        with TABLE.open() as file:
+        with table.open() as file:
             stored = list(csv.reader(file))[1:]
         for new, old in zip(found, stored, strict=True):
             for value, text in zip(new[1:], old[1:]):
                 if new[0] != old[0] or abs(value - float(text)) > 1e-6 * max(abs(value), 1.0):
                     raise SystemExit(f"{new[0]}: {value}, not {text}")
         return
-    with TABLE.open("w", newline="") as file:
+    with table.open("w", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(COLUMNS)
         for row in found:
@@ -225,4 +237,4 @@ def main():
 
 
 if __name__ == "__main__":
-    main()
+    write_or_check(TABLE, list(rows()))

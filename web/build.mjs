@@ -20,8 +20,20 @@ if (output === undefined) {
 }
 
 const engineBytes = readFileSync(engine);
-const imports = WebAssembly.Module.imports(new WebAssembly.Module(engineBytes));
+const module = new WebAssembly.Module(engineBytes);
+const imports = WebAssembly.Module.imports(module);
 if (imports.length > 0) throw new Error(`the engine imports ${imports.map(({ module, name }) => `${module}.${name}`).join(", ")}`);
+
+/// What the engine answers to a request, as text.
+function answered(request) {
+  const { memory, input, answer, output, output_length: length } = new WebAssembly.Instance(module, {}).exports;
+  const head = new TextEncoder().encode(JSON.stringify(request));
+  // Room for it may be new memory.
+  const place = input(head.length);
+  new Uint8Array(memory.buffer, place, head.length).set(head);
+  if (answer(head.length) !== 0) throw new Error(`the engine does not answer ${JSON.stringify(request)}`);
+  return new TextDecoder().decode(new Uint8Array(memory.buffer, output(), length()));
+}
 
 const page = (name) => readFileSync(join(here, "page", name), "utf8");
 
@@ -51,6 +63,7 @@ const plain = (script) => script.replaceAll(/^\s*\/\/.*\n/gm, "").replaceAll(/^\
 const version = /^version = "(.*)"$/m.exec(readFileSync(join(here, "..", "Cargo.toml"), "utf8"))[1];
 const built = `
 const VERSION = ${JSON.stringify(version)};
+const CAUTION = ${JSON.stringify(answered({ do: "caution" }))};
 const EXAMPLE_NAME = ${JSON.stringify(EXAMPLE)};
 const ENGINE_OF_PAGE = () => document.getElementById("engine").textContent;
 const EXAMPLE_OF_PAGE = () => document.getElementById("sample").textContent;

@@ -1,151 +1,29 @@
-//! The rows of one drawing: its layers chosen, traced and resolved, and held against each other.
+//! The rows of one drawing: what a layer was traced to is resolved and measured.
 
-use std::collections::VecDeque;
-
-use super::beside::{self, Beside, Found};
+use super::beside::{Beside, Found};
+use super::by_layer::Source;
 use super::closing_side;
 use super::drawn::Drawn;
 use super::filled::area_of;
-use super::groups::{Group, Layers};
-use super::islands;
-use super::memory::over_memory;
+use super::groups::Group;
 use super::outlines::{SharedEdge, outer_outlines, shared_edges, side_by_side};
 use super::plausible;
 use super::remarks::{holes_of_other_layers, measured_layers, name_layers, reading_findings, wide_join};
 use super::widths::is_wide;
 use super::{
-    DrawingUnit, LayerWithoutOutline, Mass, MeasuredDrawing, MeasuredPiece, MeasuredSection, Measurement,
-    NotMeasured, Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed,
-    row_findings, slips,
+    DrawingUnit, LayerWithoutOutline, Mass, MeasuredPiece, MeasuredSection, Measurement, NotMeasured,
+    Options, Per, Traced, Widths, centre_line_finding, drawing_unit, nearly_closed, row_findings, slips,
 };
-use crate::drawing::{Drawing, Entity, LayerIndex};
+use crate::drawing::{Drawing, Entity};
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::Bounds;
 use crate::outline::Ring;
 use crate::region::{self, Piece, Region};
 use crate::section::Section;
 
-/// Measures the sections of a drawing and hands them on one by one; the outcome has none. Entities that were taken out of the
-/// drawing are let go of layer by layer, before the section is measured that they outline.
-pub(super) fn sections(
-    name: &str,
-    drawing: &Drawing,
-    own: Option<Vec<Entity>>,
-    options: &Options,
-    take: &mut dyn FnMut(Measurement),
-) -> MeasuredDrawing {
-    let unit = drawing_unit(drawing, options.drawing_unit);
-    let tolerance = options.join_mm / unit.unit.millimetres();
-    let Layers { chosen, left_out, voids, hidden } = Layers::of(drawing, own, options);
-    let traced = if options.per == Per::Outline { Traced::apart } else { Traced::of };
-    let trace = |entities: &[&Entity]| match over_memory(drawing, entities) {
-        Some(finding) => Traced::failed(finding),
-        None => traced(entities, tolerance, options.hatches, options.widths),
-    };
-    let measured_drawing = MeasuredDrawing { hidden, ..MeasuredDrawing::default() };
-    let cut = Traced::voids(&voids.entities(), tolerance, options.hatches, options.widths);
-    let mut rows = Rows {
-        name,
-        drawing,
-        options,
-        unit,
-        tolerance,
-        void_entities: voids,
-        voids: cut,
-        measured_drawing,
-        take,
-    };
-    let mut groups: Vec<Group> = if options.per == Per::Drawing {
-        let drawn = chosen.iter().filter(|group| !group.drawn.is_empty());
-        let layers = drawn.flat_map(|group| group.layers.iter().copied()).collect();
-        let drawn = chosen.into_iter().map(|group| group.drawn).reduce(Drawn::and);
-        vec![Group { name: stem(name), layers, drawn: drawn.unwrap_or_else(Drawn::none) }]
-    } else {
-        chosen
-    };
-    // Layers that meet others are traced before the first is measured; the rest one by one, so that they need little memory.
-    let meets = if groups.len() + left_out.len() > 1 {
-        let drawn: Vec<_> = groups.iter().chain(&left_out).map(|group| group.drawn.entities()).collect();
-        islands::meeting(&drawn.iter().map(AsRef::as_ref).collect::<Vec<_>>(), tolerance)
-    } else {
-        vec![false; groups.len()]
-    };
-    let (meets, left_out_meets) = meets.split_at(groups.len());
-    let mut outlines: Vec<(LayerIndex, String, Vec<Ring>)> = Vec::new();
-    let mut add = |group: &Group, traced: &Traced| {
-        if let [layer] = group.layers[..] {
-            outlines.push((layer, group.name.clone(), beside::outlines(traced, &group.drawn.entities())));
-        }
-    };
-    let section_where = |group: &Group, meets: &bool| meets.then(|| trace(&group.drawn.entities()));
-    let mut traced: Vec<Option<Traced>> =
-        groups.iter().zip(meets).map(|(g, meets)| section_where(g, meets)).collect();
-    if options.per != Per::Drawing {
-        groups
-            .iter()
-            .zip(&traced)
-            .for_each(|(group, traced)| traced.iter().for_each(|traced| add(group, traced)));
-    }
-    let mut left_out: Vec<(Group, Traced)> = left_out
-        .into_iter()
-        .zip(left_out_meets)
-        .filter(|(_, meets)| **meets)
-        .map(|(group, _)| {
-            let traced = trace(&group.drawn.entities());
-            (group, traced)
-        })
-        .collect();
-    left_out.iter().for_each(|(group, traced)| add(group, traced));
-    let mut beside = Beside::of(outlines, tolerance);
-    let per_part = options.per.is_labelled();
-    // Sections are looked into no further ahead than it takes to say what lies in the next one.
-    let mut looked: VecDeque<(Result<Resolved, LayerWithoutOutline>, Vec<Found>)> = VecDeque::new();
-    let mut next = 0;
-    for k in 0..groups.len() {
-        while next <= k
-            || next < groups.len() && looked.front().is_some_and(|(_, found)| beside.is_undecided(found))
-        {
-            let (group, is_traced) = (&mut groups[next], traced[next].is_some());
-            let resolved = rows.resolve(group, traced[next].take(), &trace);
-            let found = match &resolved {
-                Ok(Resolved { region: Some(region), .. }) if is_traced => {
-                    beside.look(region, &group.layers, per_part)
-                }
-                _ => Vec::new(),
-            };
-            looked.push_back((resolved, found));
-            groups[next].let_go_unless(|_| false);
-            next += 1;
-        }
-        let Some((resolved, found)) = looked.pop_front() else { continue };
-        // What lies in sections that are left out is no less the outline of holes.
-        if beside.is_undecided(&found) {
-            for (mut group, traced) in left_out.drain(..) {
-                if let Ok(Resolved { region: Some(region), .. }) =
-                    rows.resolve(&mut group, Some(traced), &trace)
-                {
-                    beside.look(&region, &group.layers, per_part);
-                }
-            }
-        }
-        match resolved {
-            Ok(resolved) => rows.push(&groups[k], resolved, &beside, &found),
-            Err(unclosed) => rows.measured_drawing.without_outline.push(unclosed),
-        }
-    }
-    rows.measured_drawing
-}
-
-/// The file name without folders and ending.
-fn stem(path: &str) -> String {
-    std::path::Path::new(path)
-        .file_stem()
-        .map_or_else(|| path.to_owned(), |s| s.to_string_lossy().into_owned())
-}
-
 /// A section before it is measured.
-struct Resolved {
-    region: Option<Region>,
+pub(super) struct Resolved {
+    pub region: Option<Region>,
     pieces: Vec<Piece>,
     findings: Vec<Finding>,
     /// The box around its outlines.
@@ -163,24 +41,33 @@ struct OutlinePart {
     elsewhere: f64,
 }
 
-/// The rows of one drawing, and what they share.
-struct Rows<'a> {
-    name: &'a str,
-    drawing: &'a Drawing,
-    options: &'a Options,
-    unit: DrawingUnit,
+/// What all rows of a drawing share.
+#[derive(Clone, Copy)]
+pub(super) struct Settings {
+    pub unit: DrawingUnit,
     /// Joining tolerance in drawing units.
-    tolerance: f64,
-    void_entities: Drawn<'a>,
-    voids: Traced,
-    measured_drawing: MeasuredDrawing,
-    take: &'a mut dyn FnMut(Measurement),
+    pub tolerance: f64,
+}
+
+impl Settings {
+    pub fn of(drawing: &Drawing, options: &Options) -> Settings {
+        let unit = drawing_unit(drawing, options.drawing_unit);
+        Settings { unit, tolerance: options.join_mm / unit.unit.millimetres() }
+    }
+}
+
+/// What the rows of a drawing are made with.
+pub(super) struct Rows<'a> {
+    pub source: Source<'a>,
+    pub settings: Settings,
+    pub void_entities: &'a Drawn<'a>,
+    pub voids: &'a Traced,
 }
 
 impl Rows<'_> {
     /// What the outlines of a group come to, which may be traced already; those without anything that could be measured have no
     /// row.
-    fn resolve(
+    pub fn resolve(
         &self,
         group: &mut Group,
         traced: Option<Traced>,
@@ -188,7 +75,7 @@ impl Rows<'_> {
     ) -> Result<Resolved, LayerWithoutOutline> {
         let entities = group.drawn.entities();
         let mut traced = traced.unwrap_or_else(|| trace(&entities));
-        let mut findings = reading_findings(self.drawing, &group.layers);
+        let mut findings = reading_findings(self.source.drawing, &group.layers);
         let measurable = !traced.is_empty();
         let broken = traced.findings.iter().any(|finding| finding.severity == Severity::Failure);
         if measurable && !broken {
@@ -202,7 +89,7 @@ impl Rows<'_> {
             // What concerns the whole drawing stands on other rows; open chains are counted.
             findings.retain(|f| f.severity >= Severity::Warning && f.place.layer.is_some());
             let said = self.centre_lines(&entities, Some(0.0));
-            findings.extend(said.map(|f| f.in_unit(self.unit.unit)));
+            findings.extend(said.map(|f| f.in_unit(self.settings.unit.unit)));
             return Err(LayerWithoutOutline { name: group.name.clone(), open: traced.open.len(), findings });
         }
         if !measurable {
@@ -210,27 +97,30 @@ impl Rows<'_> {
         }
         findings.append(&mut traced.findings);
         let extent = traced.all_rings().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
-        findings.extend(wide_join(&entities, self.options, self.tolerance));
-        findings.extend(nearly_closed::deciding(&traced, &self.voids));
+        findings.extend(wide_join(&entities, self.source.options, self.settings.tolerance));
+        findings.extend(nearly_closed::deciding(&traced, self.voids));
         // Where the outline itself can't be told there are no figures.
         if !measurable || findings.iter().any(|finding| finding.severity == Severity::Failure) {
             findings.extend(self.centre_lines(&entities, (!measurable).then_some(0.0)));
             return Ok(Resolved { region: None, pieces: Vec::new(), findings, extent, parts: None });
         }
         drop(entities);
-        group.let_go_unless(|drawn| self.options.widths == Widths::CentreLine && self.has_widths(drawn));
+        group.let_go_unless(|drawn| {
+            self.source.options.widths == Widths::CentreLine && self.has_widths(drawn)
+        });
         let entities = group.drawn.entities();
         let voids: Vec<Ring> =
             self.voids.all_rings().filter(|v| v.bounds().meets(&extent)).cloned().collect();
         findings.extend(self.voids.findings.iter().cloned());
-        let memory = self.drawing.memory_left;
-        let mut resolved = region::resolve_within(&traced.solids(), &[], &voids, self.tolerance, memory);
-        name_layers(&mut resolved, self.drawing, &entities);
+        let memory = self.source.drawing.memory_left;
+        let mut resolved =
+            region::resolve_within(&traced.solids(), &[], &voids, self.settings.tolerance, memory);
+        name_layers(&mut resolved, self.source.drawing, &entities);
         findings.extend(resolved.findings);
-        findings.extend(holes_of_other_layers(&resolved.pieces, self.drawing, &entities));
+        findings.extend(holes_of_other_layers(&resolved.pieces, self.source.drawing, &entities));
         findings.extend(self.centre_lines(&entities, resolved.region.as_ref().map(area_of)));
         if resolved.region.is_none() {
-            findings.extend(slips::without_figures(traced.all_rings(), self.tolerance));
+            findings.extend(slips::without_figures(traced.all_rings(), self.settings.tolerance));
         }
         drop((traced, entities));
         let whole =
@@ -242,14 +132,15 @@ impl Rows<'_> {
     /// to be said of the edges that outlines share.
     fn with_outlines(&self, group: &Group, mut resolved: Resolved, voids: &[Ring]) -> Resolved {
         let Some(region) = &resolved.region else { return resolved };
-        let (apart, cut) = (self.options.per == Per::Outline, self.options.thickness_mm.is_some());
+        let (apart, cut) =
+            (self.source.options.per == Per::Outline, self.source.options.thickness_mm.is_some());
         let solids = resolved.pieces.iter().filter(|piece| piece.solid).count();
         // As many parts as outlines: none touches another.
         if !apart && (!cut || region.parts.len() >= solids) {
             return resolved;
         }
-        let outlines = outer_outlines(&resolved.pieces, voids, self.tolerance);
-        let shared = if cut { shared_edges(&outlines, self.tolerance) } else { Vec::new() };
+        let outlines = outer_outlines(&resolved.pieces, voids, self.settings.tolerance);
+        let shared = if cut { shared_edges(&outlines, self.settings.tolerance) } else { Vec::new() };
         if !apart {
             let length: f64 = shared.iter().map(|edge| edge.length).sum();
             let finding = Finding::of(Code::EdgesShared).with("length", Value::Length(length));
@@ -277,7 +168,7 @@ impl Rows<'_> {
             let sum =
                 |edges: &mut dyn Iterator<Item = &&SharedEdge>| edges.map(|edge| edge.length).sum::<f64>();
             let length = sum(&mut with.iter());
-            let elsewhere = match self.options.common_cuts {
+            let elsewhere = match self.source.options.common_cuts {
                 true => sum(&mut with.iter().filter(|edge| edge.of[1] == of[k])),
                 false => 0.0,
             };
@@ -285,7 +176,10 @@ impl Rows<'_> {
                 .with("length", Value::Length(length))
                 .with("others", others.join(", "))
                 .with_some("elsewhere", (elsewhere > 0.0).then_some(Value::Length(elsewhere)))
-                .with_some("counted", (!self.options.common_cuts).then(|| Value::from("each of them")));
+                .with_some(
+                    "counted",
+                    (!self.source.options.common_cuts).then(|| Value::from("each of them")),
+                );
             OutlinePart { pieces, finding: (length > 0.0).then_some(finding), elsewhere }
         };
         resolved.parts = Some(pieces.into_iter().enumerate().map(part).collect());
@@ -296,21 +190,28 @@ impl Rows<'_> {
     /// Polylines with a width are among these entities or those that are cut out.
     fn has_widths(&self, drawn: &Drawn) -> bool {
         let has = |drawn: &Drawn| drawn.entities().iter().any(|entity| is_wide(entity));
-        has(drawn) || has(&self.void_entities)
+        has(drawn) || has(self.void_entities)
     }
 
     /// What is to be said of polylines with a width, whose centre lines bound this area.
     fn centre_lines(&self, entities: &[&Entity], area: Option<f64>) -> Option<Finding> {
-        if self.options.widths != Widths::CentreLine {
+        if self.source.options.widths != Widths::CentreLine {
             return None;
         }
-        let Options { hatches, .. } = *self.options;
+        let Options { hatches, .. } = *self.source.options;
         let voids = self.void_entities.entities();
-        centre_line_finding(self.drawing, entities, &voids, self.tolerance, hatches, area)
+        centre_line_finding(self.source.drawing, entities, &voids, self.settings.tolerance, hatches, area)
     }
 
-    /// Measures a section and adds its row, or a row for each of its parts.
-    fn push(&mut self, group: &Group, resolved: Resolved, beside: &Beside, found: &[Found]) {
+    /// Measures a section and hands on its row, or a row for each of its parts.
+    pub fn measure(
+        &self,
+        group: &Group,
+        resolved: Resolved,
+        beside: &Beside,
+        found: &[Found],
+        take: &mut dyn FnMut(Measurement),
+    ) {
         let Resolved { region, pieces, findings, extent, parts } = resolved;
         let findings_of = |k: usize, region: &Region| {
             let beside = found.get(k).map(|found| beside.findings(found, &region.parts));
@@ -329,10 +230,10 @@ impl Rows<'_> {
                     let mut row = row(&name, Some(region), part.pieces, extent, k);
                     row.findings.extend(part.finding);
                     row.elsewhere = part.elsewhere;
-                    self.add(group, row);
+                    take(self.measured(group, row));
                 }
             }
-            Some(region) if self.options.per == Per::Part => {
+            Some(region) if self.source.options.per == Per::Part => {
                 let mut of_parts: Vec<Vec<Piece>> = vec![Vec::new(); region.parts.len()];
                 let parts = region.parts_of(pieces.iter().map(|piece| &piece.ring));
                 for (piece, part) in pieces.into_iter().zip(parts) {
@@ -343,64 +244,65 @@ impl Rows<'_> {
                 for (k, (part, pieces)) in region.split().zip(of_parts).enumerate() {
                     let name = format!("{}#{}", group.name, k + 1);
                     let extent = part.bounds();
-                    self.add(group, row(&name, Some(part), pieces, extent, k));
+                    take(self.measured(group, row(&name, Some(part), pieces, extent, k)));
                 }
             }
             region => {
                 let extent = region.as_ref().map_or(extent, Region::bounds);
-                self.add(group, row(&group.name, region, pieces, extent, 0));
+                take(self.measured(group, row(&group.name, region, pieces, extent, 0)));
             }
         }
     }
 
-    /// Adds a row.
-    fn add(&mut self, group: &Group, row: Row) {
+    /// What a row says.
+    fn measured(&self, group: &Group, row: Row) -> Measurement {
         let Row { name, region, pieces, extent, mut findings, elsewhere } = row;
         let properties = region.as_ref().and_then(|region| match Section::of(region) {
             Ok(properties) => {
                 findings.extend(properties.findings.iter().cloned());
                 let rings = pieces.iter().map(|piece| (1.0, &piece.ring));
-                findings.extend(slips::finding(rings, &properties, self.tolerance));
+                findings.extend(slips::finding(rings, &properties, self.settings.tolerance));
                 Some(properties)
             }
             Err(error) => {
                 findings.push(error.finding());
                 let rings = pieces.iter().map(|piece| &piece.ring);
-                findings.extend(slips::without_figures(rings, self.tolerance));
+                findings.extend(slips::without_figures(rings, self.settings.tolerance));
                 None
             }
         });
         if properties.is_some() {
-            findings.extend(plausible::size(&extent, self.unit.unit));
-            findings.extend(self.options.density.and_then(plausible::density));
+            findings.extend(plausible::size(&extent, self.settings.unit.unit));
+            findings.extend(self.source.options.density.and_then(plausible::density));
         }
         let result = match (properties, region) {
             (Some(properties), Some(region)) => Ok(MeasuredSection::new(properties, region)),
             (_, region) => Err(NotMeasured { region }),
         };
         let rings = pieces.iter().map(|piece| &piece.ring);
-        let measured = measured_layers(&group.layers, &group.drawn.entities(), rings, self.tolerance);
-        let names: Vec<&str> = measured.iter().map(|l| self.drawing.layer(*l).name.as_str()).collect();
+        let measured =
+            measured_layers(&group.layers, &group.drawn.entities(), rings, self.settings.tolerance);
+        let names: Vec<&str> = measured.iter().map(|l| self.source.drawing.layer(*l).name.as_str()).collect();
         let measured = Measurement {
-            drawing: self.name.to_owned(),
+            drawing: self.source.name.to_owned(),
             section: name,
             layer: names.join("+"),
             label: None,
-            unit: self.unit.unit,
-            unit_source: Some(self.unit.source),
-            mass: self.options.density.map_or(Mass::Unknown, Mass::Density),
+            unit: self.settings.unit.unit,
+            unit_source: Some(self.settings.unit.source),
+            mass: self.source.options.density.map_or(Mass::Unknown, Mass::Density),
             result,
             pieces: pieces.into_iter().map(MeasuredPiece::from).collect(),
-            findings: row_findings(self.unit, &extent, findings),
+            findings: row_findings(self.settings.unit, &extent, findings),
         };
-        let measured = match self.options.thickness_mm {
+        let measured = match self.source.options.thickness_mm {
             Some(thickness) => measured.as_plate(thickness).cut_with_others(elsewhere),
             None => measured,
         };
-        (self.take)(match &self.options.field {
+        match &self.source.options.field {
             Some(options) => measured.with_field(options),
             None => measured,
-        });
+        }
     }
 }
 

@@ -52,7 +52,7 @@ export async function fresh(browser, page, { isTried = false, scripts = [], ...o
 /// Until nothing is measured.
 export async function idle(tab, timeout = 120_000) {
   await tab.waitForFunction(
-    () => document.body.dataset.state === "idle" && document.querySelector("#status").textContent !== "The engine is made ready",
+    () => document.body.dataset.state === "idle" && document.querySelector("#status").textContent !== "Starting",
     undefined,
     { timeout },
   );
@@ -67,7 +67,7 @@ export async function opened(tab, files, timeout) {
   await idle(tab, timeout);
 }
 
-/// What a button of “Take along” saves.
+/// What a button of “Save or copy” saves.
 export async function taken(tab, words) {
   await tab.click("#take");
   const [download] = await Promise.all([

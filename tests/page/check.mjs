@@ -6,10 +6,12 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import { faults, launched } from "./browser.mjs";
+import { progress, rows } from "./far.mjs";
 import { looks } from "./looks.mjs";
 import { files, figures, schedules } from "./rows.mjs";
 import { hostile, policy, served, storage } from "./safety.mjs";
 import { doors, hands, keyboard } from "./reach.mjs";
+import { torsion } from "./torsion.mjs";
 import { many, trouble } from "./trouble.mjs";
 
 const args = process.argv.slice(2);
@@ -26,6 +28,7 @@ const only = process.env.PAGE_TESTS?.split(",");
 const browser = await launched();
 const tests = {
   figures: () => figures(browser, page, program, fixtures),
+  torsion: () => torsion(browser, page),
   schedules: () => schedules(browser, page, program, fixtures),
   drawings: () => drawings && schedules(browser, page, program, drawings, 1),
   files: () => files(browser, page, program, fixtures, 4),
@@ -38,6 +41,8 @@ const tests = {
   doors: () => doors(browser, page, fixtures),
   trouble: () => trouble(browser, page, fixtures),
   many: () => many(browser, page),
+  progress: () => progress(browser, page),
+  rows: () => rows(browser, page),
   looks: () => looks(browser, page, fixtures, pictures),
 };
 for (const [name, test] of Object.entries(tests)) {

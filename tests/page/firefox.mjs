@@ -1,7 +1,7 @@
 // The page in Firefox: node firefox.mjs PAGE FIXTURES
 //
 // FIREFOX names the browser, /usr/bin/firefox-esr where it is not set. The example opens, drawings are measured, a section has its
-// figures, a schedule is saved, the sheet is laid out; the console says nothing and nothing is asked of any server.
+// figures, a schedule, a workbook and a marked drawing are saved, torsion has its lines, the sheet is laid out; the console says nothing and nothing is asked of any server.
 import { mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
@@ -16,11 +16,12 @@ if (fixtures === undefined) {
 const faults = [];
 const hold = (what, isSo, found) => isSo || faults.push(`${what}: ${found}`);
 const folder = mkdtempSync(join(tmpdir(), "page-firefox-"));
+const TYPES = "text/csv,image/vnd.dxf,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
 const browser = await puppeteer.launch({
   browser: "firefox",
   executablePath: process.env.FIREFOX ?? "/usr/bin/firefox-esr",
   headless: true,
-  extraPrefsFirefox: { "browser.download.dir": folder, "browser.download.folderList": 2, "browser.helperApps.neverAsk.saveToDisk": "text/csv" },
+  extraPrefsFirefox: { "browser.download.dir": folder, "browser.download.folderList": 2, "browser.helperApps.neverAsk.saveToDisk": TYPES },
 });
 const tab = await browser.newPage();
 tab.on("console", (message) => ["error", "warn"].includes(message.type()) && faults.push(`console: ${message.text()}`));
@@ -35,7 +36,7 @@ const until = async (isSo, ...args) => {
   }
   throw new Error(`waited in vain for ${isSo}`);
 };
-const idle = () => until(() => document.body.dataset.state === "idle" && !["", "The engine is made ready"].includes(document.querySelector("#status").textContent));
+const idle = () => until(() => document.body.dataset.state === "idle" && !["", "Starting"].includes(document.querySelector("#status").textContent));
 const there = (place) => until((selector) => document.querySelector(selector) !== null, place);
 const press = (place) => tab.$eval(place, (one) => one.click());
 
@@ -56,15 +57,30 @@ const colours = await tab.$eval("#canvas", (canvas) => new Set(canvas.getContext
 hold("the drawing", colours > 5, `${colours} shades`);
 
 await press("#take");
-await tab.evaluate(() => [...document.querySelectorAll("#take-choices button")].find((one) => one.textContent === "One schedule as CSV").click());
-let saved = [];
-for (let wait = 0; wait < 100 && saved.length === 0; wait += 1) {
-  await new Promise((done) => setTimeout(done, 100));
-  saved = readdirSync(folder).filter((name) => name.endsWith(".csv"));
-}
-const rows = saved.length > 0 ? readFileSync(join(folder, saved[0]), "utf8").trim().split("\n") : [];
-hold("the schedule", rows.length >= 6 && rows[0].startsWith("drawing,section,layer,status,"), `${rows.length} rows in ${saved}`);
+/// What a button of “Save or copy” saves, as text of one byte a letter.
+const saved = async (words, ending) => {
+  await tab.evaluate((own) => [...document.querySelectorAll("#take-choices button")].find((one) => one.textContent === own).click(), words);
+  for (let wait = 0; wait < 100; wait += 1) {
+    await new Promise((done) => setTimeout(done, 100));
+    const name = readdirSync(folder).find((name) => name.endsWith(ending));
+    const bytes = name ? readFileSync(join(folder, name), "latin1") : "";
+    if (bytes !== "") return bytes;
+  }
+  return "";
+};
+const rows = (await saved("One schedule as CSV", ".csv")).trim().split("\n");
+hold("the schedule", rows.length >= 6 && rows[0].startsWith("drawing,section,layer,status,"), `${rows.length} rows`);
+const workbook = await saved("One schedule as a workbook", ".xlsx");
+hold("the workbook", workbook.startsWith("PK\x03\x04") && workbook.includes("xl/worksheets/sheet1.xml"), `${workbook.length} bytes`);
+const marked = await saved("Marked drawing", "-marked.dxf");
+hold("the marked drawing", marked.includes("MARK-CENTROID") && marked.trimEnd().endsWith("EOF"), `${marked.length} bytes`);
 await press("#take-dialog .close");
+
+// Torsion with its lines.
+await tab.$eval("#option-field", (one) => one.click());
+await until(() => (document.querySelector("#torsion-words")?.textContent ?? "") !== "");
+hold("torsion", /contour lines of the stress function .*; mesh of \d+ triangles\.$/.test(await text("#torsion-words")), await text("#torsion-words"));
+await idle();
 
 await press("#print");
 await there("#sheet-dialog[open]");

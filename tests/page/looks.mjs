@@ -3,7 +3,8 @@
 import { readFileSync, readdirSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
-import { drawingOf, fault, fresh, hold, idle, opened } from "./browser.mjs";
+import { heavy } from "./reach.mjs";
+import { drawingOf, fault, fresh, hold, idle, opened, set } from "./browser.mjs";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const WIDTHS = [360, 1280, 2560];
@@ -36,6 +37,13 @@ const STATES = {
     await tab.click("#tab-strips");
     await tab.check("#strips-on");
   },
+  torsion: async (tab) => {
+    await tab.click("#tab-options");
+    await set(tab, "field", true);
+    await tab.click("#tab-section");
+    await tab.waitForFunction(() => document.querySelector("#torsion-words")?.textContent !== "");
+    await tab.click("#zoom-to");
+  },
   options: async (tab) => {
     await tab.click("#tab-options");
     await tab.fill("#option-density", "heavy");
@@ -56,10 +64,10 @@ const STATES = {
     await tab.click("#tab-layers");
     const row = tab.locator(".layer", { has: tab.getByText("OFF", { exact: true }) });
     hold("layers", (await row.textContent()).includes("hidden, so not measured"), await row.textContent());
-    await tab.focus('select[aria-label="What becomes of layer SHOWN"]');
-    await tab.selectOption('select[aria-label="What becomes of layer SHOWN"]', "skip");
+    await tab.focus('select[aria-label="Use of layer SHOWN"]');
+    await tab.selectOption('select[aria-label="Use of layer SHOWN"]', "skip");
     await idle(tab);
-    hold("layers", (await tab.evaluate(() => document.activeElement.ariaLabel)) === "What becomes of layer SHOWN", "the keyboard is elsewhere after a layer was left out");
+    hold("layers", (await tab.evaluate(() => document.activeElement.ariaLabel)) === "Use of layer SHOWN", "the keyboard is elsewhere after a layer was left out");
     hold("layers", (await tab.locator(".layer", { has: tab.getByText("SHOWN", { exact: true }) }).textContent()).includes("left out"), "what became of the layer is not told");
     hold("layers", (await tab.locator("#list ul button").allTextContents()).every((text) => !text.startsWith("SHOWN")), "a layer left out is measured still");
   },
@@ -80,6 +88,13 @@ const STATES = {
   schedule: async (tab, fixtures) => {
     await opened(tab, readdirSync(fixtures).filter((name) => name.endsWith(".dxf")).slice(0, 30).map((name) => join(fixtures, name)));
     await tab.click("#show-schedule");
+  },
+  "long schedule": async (tab) => {
+    await tab.click("#tab-options");
+    await set(tab, "per", "part");
+    await opened(tab, [{ name: "sieve.dxf", mimeType: "", buffer: heavy(250) }]);
+    await tab.click("#show-schedule");
+    await tab.click("#rows-after");
   },
   take: async (tab) => tab.click("#take"),
   about: async (tab) => tab.click("#about"),

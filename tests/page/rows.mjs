@@ -3,6 +3,7 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, readdirSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { extname, join } from "node:path";
+import { inflateRawSync } from "node:zlib";
 import { fault, fresh, hold, idle, opened, set, taken } from "./browser.mjs";
 
 /// One more or less in the last of six digits, as a share of the figure.
@@ -73,9 +74,29 @@ function withoutFigures(bytes) {
   return bytes.toString().replaceAll(/\d+(?:\.\d+)?(?:e-?\d+)?/g, "#");
 }
 
-/// A file without what rounding leaves, which differs with the machine's sines.
+/// A file without what rounding leaves, which differs with the machine's sines: `strip_check`, and how many digits of it a workbook shows.
 function settled(bytes) {
-  return bytes.toString().replaceAll(/"strip_check":[\d.e-]+/g, '"strip_check":0');
+  return bytes
+    .toString()
+    .replaceAll(/"strip_check":[\d.e-]+/g, '"strip_check":0')
+    .replaceAll(/<v>0\.0{8,}\d+<\/v>/g, "<v>0</v>")
+    .replaceAll(/formatCode="0(\.0+)?E\+00"/g, 'formatCode="0E+00"');
+}
+
+/// The parts of a workbook one after the other, unpacked, as its own list at the end has them (APPNOTE.TXT of the ZIP format).
+function unpacked(bytes) {
+  const end = bytes.lastIndexOf(Buffer.from("PK\x05\x06"));
+  const parts = [];
+  let at = bytes.readUInt32LE(end + 16);
+  for (let count = bytes.readUInt16LE(end + 10); count > 0; count -= 1) {
+    const [packed, name, extra, comment] = [bytes.readUInt32LE(at + 20), ...[28, 30, 32].map((place) => bytes.readUInt16LE(at + place))];
+    const [method, own] = [bytes.readUInt16LE(at + 10), bytes.readUInt32LE(at + 42)];
+    const from = own + 30 + bytes.readUInt16LE(own + 26) + bytes.readUInt16LE(own + 28);
+    const data = bytes.subarray(from, from + packed);
+    parts.push(bytes.subarray(at + 46, at + 46 + name), method === 8 ? inflateRawSync(data) : data);
+    at += 46 + name + extra + comment;
+  }
+  return Buffer.concat(parts);
 }
 
 function drawingsIn(folder) {
@@ -90,7 +111,7 @@ export async function schedules(browser, page, program, folder, sets = OPTIONS.l
   await tab.click("#tab-options");
   let [cells, rounded] = [0, 0];
   for (const [fields, args] of OPTIONS.slice(0, sets)) {
-    await tab.click('#panel-options button:text-is("As at first")');
+    await tab.click('#panel-options button:text-is("Reset options")');
     await tab.waitForTimeout(50);
     await idle(tab, 600_000);
     for (const [name, value] of fields) await set(tab, name, value);
@@ -108,7 +129,7 @@ export async function schedules(browser, page, program, folder, sets = OPTIONS.l
   await tab.context().close();
 }
 
-/// JSON, sheets and pictures of some drawings.
+/// JSON, workbooks, sheets, marked drawings and pictures of some drawings.
 export async function files(browser, page, program, folder, every) {
   const tab = await fresh(browser, page);
   const out = mkdtempSync(join(tmpdir(), "page-"));
@@ -126,9 +147,18 @@ export async function files(browser, page, program, folder, every) {
     await tab.click("#tab-section");
     const json = byProgram(program, folder, ["schedule", name, "--format", "json"]);
     if (json.length > 0) alike(`${name} as JSON`, (await taken(tab, "Schedule as JSON")).bytes, json);
+    if (json.length > 0) {
+      byProgram(program, folder, ["schedule", name, "-o", join(out, `${name}.xlsx`)]);
+      const [own, expected] = [(await taken(tab, "Schedule as a workbook")).bytes, readFileSync(join(out, `${name}.xlsx`))];
+      alike(`${name} as a workbook`, ...(own.equals(expected) ? [own, expected] : [unpacked(own), unpacked(expected)]));
+    }
     const sections = await tab.locator("#list ul button bdi:first-child").allTextContents();
     const statuses = await tab.locator("#list ul button .state:last-child").allTextContents();
     if (sections.length === 0 || statuses.every((status) => status === "failed")) continue;
+    byProgram(program, folder, ["mark", name, "-o", join(out, name), "--overwrite", "--date", today]);
+    const marked = await taken(tab, "Marked drawing");
+    hold(`${name} marked`, marked.name === `${name.slice(0, -extname(name).length)}-marked.dxf`, `saved as ${marked.name}`);
+    alike(`${name} marked`, marked.bytes, readFileSync(join(out, name)));
     const sheet = `${name.slice(0, -extname(name).length)}.html`;
     byProgram(program, folder, ["sheet", name, "-o", join(out, sheet), "--date", today]);
     await tab.click("#print");
@@ -154,8 +184,8 @@ export async function files(browser, page, program, folder, every) {
     const png = (await taken(tab, "Picture as PNG")).bytes;
     hold(`${name} in pixels`, png.subarray(1, 4).toString() === "PNG" && png.length > 2000, `${png.length} bytes`);
   }
-  console.log(`JSON, sheets and pictures: ${same} the program's to the byte, ${near} but for last digits`);
-  hold("files", same > 40 && near <= same / 4, `${same} the same, ${near} but for last digits`);
+  console.log(`JSON, workbooks, sheets, marked drawings and pictures: ${same} the program's to the byte, ${near} but for last digits`);
+  hold("files", same > 80 && near <= same / 4, `${same} the same, ${near} but for last digits`);
   await tab.context().close();
 }
 

@@ -8,7 +8,8 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
-import { fresh, faults, hold, idle, launched } from "./browser.mjs";
+import { fresh, faults, hold, idle, launched, opened, set } from "./browser.mjs";
+import { heavy } from "./reach.mjs";
 
 const slow = Number(process.env.TRACEARM_SLOW ?? 1);
 const [page, program, given] = process.argv.slice(2).map((path) => resolve(path));
@@ -137,6 +138,33 @@ console.log(`moving all of it: ${all.mean.toFixed(0)} frames a second (the slowe
 hold("speed", drawn <= 3 * slow, `drawn after ${drawn} s`);
 hold("speed", all.mean >= 50 / slow && near.mean >= 50 / slow, `${all.mean} and ${near.mean} frames a second`);
 hold("speed", peak <= 4 * size * slow, `${peak} bytes of memory`);
+
+// A schedule of many sections: no task of the page lasts long while it comes, is shown, sorted and searched.
+const LONGEST = 200;
+await tab.context().close();
+const long = await fresh(browser, page);
+await long.click("#tab-options");
+await set(long, "per", "part");
+await long.evaluate(() => {
+  window.tasks = [];
+  new PerformanceObserver((list) => window.tasks.push(...list.getEntries().map(({ duration }) => duration))).observe({ type: "longtask" });
+});
+const longest = async () => {
+  await long.waitForTimeout(400);
+  return Math.max(0, ...(await long.evaluate(() => window.tasks.splice(0))));
+};
+await opened(long, [{ name: "sieve.dxf", mimeType: "", buffer: heavy(23_000) }], 300_000);
+const busy = { opened: await longest() };
+await long.click("#show-schedule");
+busy.shown = await longest();
+for (const heading of ["area_mm2", "section"]) {
+  await long.locator("#table thead button", { hasText: new RegExp(`^${heading}$`) }).click();
+  busy[`sorted by ${heading}`] = await longest();
+}
+await long.fill("#filter-words", "#77");
+busy.searched = await longest();
+console.log(`23,000 sections: the longest task in ms: ${Object.entries(busy).map(([what, time]) => `${what} ${time.toFixed(0)}`).join(", ")}`);
+for (const [what, time] of Object.entries(busy)) hold("23,000 sections", time <= LONGEST * slow, `${what}: ${time} ms`);
 await browser.close();
 rmSync(folder, { recursive: true });
 for (const one of faults) console.error(one);

@@ -44,13 +44,21 @@ async function openSheet(of) {
   say("");
 }
 
+/// What a schedule can be written as: the ending of its file, and its type.
+const TYPES = { csv: "text/csv", json: "application/json", xlsx: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet" };
+
+async function saveSchedule(name, of, format) {
+  save(`${name}.${format}`, await schedule(of, format), TYPES[format]);
+}
+
 const TAKES = {
-  csv: async () => save(`${stem(now.current.name)}.csv`, await schedule([now.current], "csv"), "text/csv"),
-  json: async () => save(`${stem(now.current.name)}.json`, await schedule([now.current], "json"), "application/json"),
-  "all-csv": async () => save("schedule.csv", await schedule(measured(), "csv"), "text/csv"),
-  "all-json": async () => save("schedule.json", await schedule(measured(), "json"), "application/json"),
+  ...Object.fromEntries(Object.keys(TYPES).flatMap((format) => [
+    [format, () => saveSchedule(stem(now.current.name), [now.current], format)],
+    [`all-${format}`, () => saveSchedule("schedule", measured(), format)],
+  ])),
   svg: async () => save(`${nameOfSection()}.svg`, await now.engine.bytes({ do: "picture", index: now.section, date: today() }), "image/svg+xml"),
   png: async () => save(`${nameOfSection()}.png`, await pixels(await now.engine.bytes({ do: "picture", index: now.section, date: today() })), "image/png"),
+  mark: async () => save(`${stem(now.current.name)}-marked.dxf`, await now.engine.bytes({ do: "mark", date: today() }), "image/vnd.dxf"),
   sheet: () => openSheet(),
   "section-sheet": () => openSheet(now.current.result.sections[now.section].name),
 };

@@ -78,7 +78,7 @@ export function buildOptions() {
     byId("panel-options"),
     element("h2", {}, "Options"),
     form,
-    element("p", {}, element("button", { type: "button", id: "options-none", on: { click: () => takeOptions({}, true) } }, "As at first")),
+    element("p", {}, element("button", { type: "button", id: "options-none", on: { click: () => takeOptions({}, true) } }, "Reset options")),
     element("div", { id: "differences", role: "status" }),
     element("h3", {}, "The same on a command line"),
     element("p", {}, element("code", { id: "command" }, command(now.options, now.current?.name ?? "drawing.dxf"))),

@@ -2,11 +2,11 @@
 import { byId, keepingFocus } from "./dom.js";
 import { Ended } from "./engine.js";
 import { differences, showDifferences } from "./options.js";
-import { sectionPanel } from "./panels.js";
 import { keep } from "./settings.js";
-import { redrawAll, sectionOfPanel } from "./shown.js";
+import { redrawAll, showSection } from "./shown.js";
 import { now, say } from "./state.js";
 import { askStrips } from "./tools.js";
+import { askTorsion } from "./torsion.js";
 import { isLayerShown, needsWork, work } from "./work.js";
 
 /// Shows what came of the drawing that is looked at.
@@ -93,6 +93,7 @@ export function choose(drawing, at) {
 /// Asks for the figures of the chosen section and shows them.
 export async function chosen() {
   now.told = undefined;
+  now.torsion = undefined;
   gather();
   const [drawing, at] = [now.current, now.section];
   redrawAll();
@@ -102,9 +103,10 @@ export async function chosen() {
     const answer = await now.engine.object({ do: "section", index: at });
     if (drawing !== now.current || at !== now.section) return;
     now.told = answer;
-    keepingFocus(() => sectionPanel(byId("panel-section"), sectionOfPanel()));
+    keepingFocus(showSection);
     now.stage.ask();
     askStrips();
+    askTorsion();
   } catch (error) {
     if (!(error instanceof Ended)) say(error.message);
   }

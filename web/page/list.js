@@ -4,7 +4,7 @@ import { STATES, counted } from "./words.js";
 
 /// More sections or rows than this are not laid out at once.
 const MOST_SECTIONS = 300;
-const MOST_ROWS = 400;
+const MOST_ROWS = 100;
 
 /// The drawings, each with its state; of the one that is looked at its sections.
 export function drawingsList(list, { drawings, current, section, choose }) {
@@ -76,48 +76,72 @@ function rowsOf(drawings) {
   return drawings.flatMap((drawing) => (drawing.result ? drawing.result.rows.map((cells, k) => [drawing, k, cells]) : []));
 }
 
-/// The schedule as a table that can be sorted and filtered.
+/// Whether one of a row's cells holds the words, which are in small letters.
+function holdsWords([{ result }, at, cells], words) {
+  result.small ??= [];
+  result.small[at] ??= cells.join("\n").toLowerCase();
+  return result.small[at].includes(words);
+}
+
+/// The schedule as a table that can be sorted and filtered, as many rows at a time as are laid out quickly.
 export class ScheduleTable {
   constructor(choose) {
     this.choose = choose;
     this.order = undefined;
-    this.shown = MOST_ROWS;
+    this.first = 0;
     for (const id of ["filter-status", "filter-words"]) {
       byId(id).addEventListener("input", () => {
-        this.shown = MOST_ROWS;
+        this.first = 0;
         this.draw(this.drawings);
       });
     }
+    byId("rows-before").addEventListener("click", () => this.turn(-MOST_ROWS));
+    byId("rows-after").addEventListener("click", () => this.turn(MOST_ROWS));
+  }
+
+  /// Shows the rows before or after those that are shown.
+  turn(by) {
+    this.first += by;
+    this.draw(this.drawings);
+    byId("table").scrollTop = 0;
+    // A button that can be pressed no more lets the keyboard go to the other.
+    const [pressed, other] = by < 0 ? ["rows-before", "rows-after"] : ["rows-after", "rows-before"];
+    byId(byId(pressed).disabled ? other : pressed).focus();
   }
 
   draw(drawings) {
     this.drawings = drawings;
     const place = byId("table");
-    const first = drawings.find((drawing) => drawing.result)?.result;
-    if (!first) {
+    const result = drawings.find((drawing) => drawing.result)?.result;
+    byId("rows-turn").hidden = true;
+    if (!result) {
       fill(byId("filter-count"));
       return fill(place, element("p", {}, "Nothing is measured yet."));
     }
-    const { headings, keys } = first;
+    const { headings, keys } = result;
     const status = keys.indexOf("status");
     const wanted = byId("filter-status").value;
     const words = byId("filter-words").value.toLowerCase();
     let rows = rowsOf(drawings);
     const total = rows.length;
-    rows = rows.filter(([, , cells]) => (!wanted || cells[status] === wanted) && (!words || cells.some((cell) => cell.toLowerCase().includes(words))));
-    if (this.order) rows.sort(by(headings.indexOf(this.order.heading), this.order.falls));
+    rows = rows.filter((row) => (!wanted || row[2][status] === wanted) && (!words || holdsWords(row, words)));
+    if (this.order) rows = sorted(rows, headings.indexOf(this.order.heading), this.order.falls);
     fill(byId("filter-count"), rows.length === total ? counted(total, "row") : `${rows.length} of ${counted(total, "row")}`);
     const head = headings.map((heading) => {
       const isOwn = this.order?.heading === heading;
       const sort = () => {
         this.order = isOwn && this.order.falls ? undefined : { heading, falls: isOwn };
+        this.first = 0;
         this.draw(this.drawings);
         byId("table").querySelector(`[data-heading="${CSS.escape(heading)}"]`)?.focus();
       };
       const mark = isOwn ? (this.order.falls ? " ▾" : " ▴") : "";
       return element("th", { scope: "col", "aria-sort": isOwn ? (this.order.falls ? "descending" : "ascending") : "none" }, element("button", { type: "button", "data-heading": heading, on: { click: sort } }, heading + mark));
     });
-    const some = rows.slice(0, this.shown);
+    // Drawings may have gone.
+    this.first = Math.max(0, Math.min(this.first, rows.length - 1));
+    this.first -= this.first % MOST_ROWS;
+    const some = rows.slice(this.first, this.first + MOST_ROWS);
     const isText = keys.map((key, k) => ["drawing", "section", "layer", "label", "findings"].includes(key) || some.every(([, , cells]) => cells[k] === "" || Number.isNaN(Number(cells[k]))));
     const cell = (text, k, [drawing, at]) => {
       if (keys[k] === "section") return element("td", { class: "text" }, element("button", { type: "button", on: { click: () => this.choose(drawing, at) } }, named(text || "–")));
@@ -127,24 +151,24 @@ export class ScheduleTable {
     };
     const body = some.map((row) => element("tr", {}, row[2].map((text, k) => cell(text, k, row))));
     fill(place, element("table", {}, element("thead", {}, element("tr", {}, head)), element("tbody", {}, body)));
-    if (rows.length > this.shown) {
-      const more = () => {
-        this.shown += MOST_ROWS;
-        this.draw(this.drawings);
-      };
-      place.append(element("p", {}, element("button", { type: "button", on: { click: more } }, `Show more: ${rows.length - this.shown} are left`)));
-    }
+    byId("rows-turn").hidden = rows.length <= MOST_ROWS;
+    byId("rows-before").disabled = this.first === 0;
+    byId("rows-after").disabled = this.first + MOST_ROWS >= rows.length;
+    const [from, to] = [this.first + 1, this.first + some.length].map((row) => row.toLocaleString("en"));
+    fill(byId("rows-shown"), `Rows ${from} to ${to}`);
     return undefined;
   }
 }
 
-/// Compares cells of a column: numbers by size, empty ones last.
-function by(at, falls) {
+const COLLATOR = new Intl.Collator("en", { numeric: true });
+
+/// Rows by the cells of a column: numbers by size, empty ones last.
+function sorted(rows, at, falls) {
   const sign = falls ? -1 : 1;
-  return ([, , a], [, , b]) => {
-    const [x, y] = [a[at], b[at]];
-    if (x === "" || y === "") return (x === "") - (y === "");
-    const [p, q] = [Number(x), Number(y)];
-    return sign * (Number.isNaN(p) || Number.isNaN(q) ? x.localeCompare(y, "en", { numeric: true }) : p - q);
-  };
+  const keys = rows.map((row) => ({ row, text: row[2][at], number: Number(row[2][at]) }));
+  keys.sort((a, b) => {
+    if (a.text === "" || b.text === "") return (a.text === "") - (b.text === "");
+    return sign * (Number.isNaN(a.number) || Number.isNaN(b.number) ? COLLATOR.compare(a.text, b.text) : a.number - b.number);
+  });
+  return keys.map(({ row }) => row);
 }

@@ -1,7 +1,7 @@
 // The page: it is put together, and everything that can be pressed is told what to do.
 import { openTake, take } from "./along.js";
 import { buildOptions } from "./asked.js";
-import { EXAMPLE_NAME, EXAMPLE_OF_PAGE, VERSION } from "./built.js";
+import { CAUTION, EXAMPLE_NAME, EXAMPLE_OF_PAGE, VERSION } from "./built.js";
 import { boxOfSection, choose, fitAll, keepView } from "./choosing.js";
 import { byId, element, fill } from "./dom.js";
 import { dropped } from "./dropped.js";
@@ -11,7 +11,7 @@ import { drawAbove } from "./overlay.js";
 import { keep } from "./settings.js";
 import { TABS, redrawAll, showPlace, showSchedule, tab } from "./shown.js";
 import { Stage } from "./stage.js";
-import { CAUTION, NO_CURVES, now, say } from "./state.js";
+import { NO_CURVES, now, say } from "./state.js";
 import { save } from "./take.js";
 import { addEnd, distanceWords, measureDistance, pressed, showStrips, step } from "./tools.js";
 import { forget, isLayerShown, open } from "./work.js";
@@ -24,6 +24,7 @@ function stageOfPage() {
       isShown: (layer) => isLayerShown(layer),
       // Where there is one section alone nothing needs to be told apart.
       chosen: now.current?.result?.sections.length > 1 ? now.section : -1,
+      torsion: now.isTorsionShown ? now.torsion?.curves : undefined,
       stateOf: (owner) => now.current?.result?.sections[owner]?.measured ?? false,
     }),
     overlay: (context, view, own) =>
@@ -158,7 +159,7 @@ export function about() {
     element("p", {}, `tracearm ${VERSION} measures outlines drawn in CAD: DXF drawings, text and binary. It integrates lines, arcs, ellipses and splines exactly, checks every section by strips both ways, and says what could not be measured, and where.`),
     element("p", {}, "Everything is done on this machine: the policy of this page allows no connection, and no drawing is kept. Options and the last view stay in this browser."),
     element("p", { class: "caution" }, CAUTION),
-    element("p", {}, "Workbooks, marked drawings, job files, ledgers and comparisons are in the command of the same name."),
+    element("p", {}, "Job files, ledgers and comparisons are in the command of the same name."),
   );
 }
 
@@ -177,11 +178,11 @@ async function begin() {
   wire();
   tab(TABS.includes(now.settings.tab) ? now.settings.tab : "section");
   redrawAll();
-  say("The engine is made ready");
+  say("Starting");
   try {
     await now.engine.begin();
   } catch (error) {
-    say(`This browser cannot run the page: ${error.message}. It needs WebAssembly and DecompressionStream: take one of 2023 or later.`);
+    say(`This browser cannot run the page: ${error.message}. It needs WebAssembly and DecompressionStream: use a browser from 2023 or later.`);
     return;
   }
   say("");

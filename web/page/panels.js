@@ -11,7 +11,7 @@ const STATUS = {
 const UNIT_SOURCES = { header: "as the drawing says", stated: "as stated in the options", assumed: "assumed, since the drawing says none" };
 
 /// The chosen section with its figures; `told` is what the engine says of it.
-export function sectionPanel(panel, { drawing, section, told, go }) {
+export function sectionPanel(panel, { drawing, section, told, go, isTorsionShown, showTorsion }) {
   if (!drawing) {
     fill(panel, element("p", {}, "No drawing is open."));
     return;
@@ -20,7 +20,7 @@ export function sectionPanel(panel, { drawing, section, told, go }) {
     const { read, result } = drawing;
     fill(panel, element("h2", {}, named(drawing.name)));
     if (read?.refused || (result && result.sections.length === 0)) add(panel, [element("p", {}, "Nothing was measured.")]);
-    add(panel, [element("p", {}, result ? "Choose a section in the list or on the drawing." : "The figures stand here as soon as it is measured.")]);
+    add(panel, [element("p", {}, result ? "Choose a section in the list or on the drawing." : "Figures appear here once it is measured.")]);
     return;
   }
   fill(
@@ -46,6 +46,7 @@ export function sectionPanel(panel, { drawing, section, told, go }) {
     const head = [["Figure"], ["Value", "n"], ["Unit"]];
     add(panel, [
       element("p", { class: "caution" }, told.caution, told.fieldCaution ? ` ${told.fieldCaution}` : ""),
+      told.fieldCaution ? torsionSwitch(isTorsionShown, showTorsion) : "",
       element(
         "div",
         { class: "wide", role: "region", tabindex: "0", "aria-label": "Figures of the section" },
@@ -60,6 +61,12 @@ export function sectionPanel(panel, { drawing, section, told, go }) {
       pieces,
     ]);
   }
+}
+
+/// Whether the lines of torsion are drawn, and what they are.
+function torsionSwitch(isShown, show) {
+  const isOn = element("input", { type: "checkbox", id: "torsion-on", checked: isShown, "aria-describedby": "torsion-words", on: { change: () => show(isOn.checked) } });
+  return [element("label", { class: "check", for: "torsion-on" }, isOn, "Draw the mesh and contour lines of torsion"), element("p", { class: "small", id: "torsion-words" })];
 }
 
 /// The closed outlines that a section is made of, behind a line that opens them.
@@ -97,13 +104,13 @@ function lettersOf({ letter, european, american }) {
 export function findingsPanel(panel, { drawing, findings, current, go }) {
   fill(panel, element("h2", {}, "Findings"));
   if (!drawing) return add(panel, [element("p", {}, "No drawing is open.")]);
-  if (findings.length === 0) return add(panel, [element("p", {}, drawing.result ? "Nothing is to be said of this drawing." : "The drawing is not measured yet.")]);
-  const items = findings.map((finding, k) => findingItem(finding, { about: finding.about, go: () => go(finding, k), isCurrent: k === current, id: `finding-${k}` }));
+  if (findings.length === 0) return add(panel, [element("p", {}, drawing.result ? "No findings." : "The drawing is not measured yet.")]);
   const most = 400;
+  const items = findings.slice(0, most).map((finding, k) => findingItem(finding, { about: finding.about, go: () => go(finding, k), isCurrent: k === current, id: `finding-${k}` }));
   return add(panel, [
     element("p", {}, `${counted(findings.length, "finding")}; those with a place are marked on the drawing: squares are failures, triangles warnings, circles notes.`),
-    element("ul", { class: "findings" }, items.slice(0, most)),
-    items.length > most ? element("p", {}, `and ${items.length - most} more, in the schedule`) : "",
+    element("ul", { class: "findings" }, items),
+    findings.length > most ? element("p", {}, `and ${findings.length - most} more, in the schedule`) : "",
   ]);
 }
 
@@ -117,7 +124,7 @@ export function layersPanel(panel, { drawing, shown, roles, show, choose }) {
     const states = [layer.off && "off", layer.frozen && "frozen", layer.locked && "locked", !layer.plotted && "not plotted"].filter(Boolean);
     const outcome = { skip: "left out", void: "cut out" }[roles(layer.name)] ?? outcomeOf(drawing, layer);
     const isShown = element("input", { type: "checkbox", id: `layer-${index}-shown`, checked: shown(index), on: { change: () => show(index, isShown.checked) } });
-    const role = element("select", { id: `layer-${index}-role`, "aria-label": `What becomes of layer ${fit(layer.name)}`, on: { change: () => choose(layer.name, role.value) } });
+    const role = element("select", { id: `layer-${index}-role`, "aria-label": `Use of layer ${fit(layer.name)}`, on: { change: () => choose(layer.name, role.value) } });
     for (const [value, words] of [["", "measured"], ["skip", "left out"], ["void", "cut out as voids"]]) {
       role.append(element("option", { value, selected: roles(layer.name) === value }, words));
     }
@@ -134,7 +141,7 @@ export function layersPanel(panel, { drawing, shown, roles, show, choose }) {
     layers.length > most ? element("p", {}, `and ${layers.length - most} more layers`) : "",
     element("h3", {}, "The drawing"),
     element("p", {}, `DXF ${fit(drawing.read.version)}, ${drawing.read.form}; ${counted(drawing.read.entities, "entity", "entities")}; unit: ${drawing.read.unit.name}, ${UNIT_SOURCES[drawing.read.unit.source] ?? ""}.`),
-    passed.length > 0 ? element("h3", {}, "Passed over") : "",
+    passed.length > 0 ? element("h3", {}, "Not read") : "",
     passed.length > 0
       ? element("ul", {}, passed.slice(0, 100).map((one) => element("li", {}, `${one.count} ${fit(one.kind)}`, one.layer === null ? "" : [" on ", named(one.layer)], `: ${fit(one.reason)}`)))
       : "",
@@ -169,9 +176,9 @@ export function stripsPanel(panel, { section, asked, ask }) {
   fill(
     panel,
     element("h2", {}, "By strips, as by hand"),
-    element("p", {}, "The section is cut into strips of equal width; each counts as a rectangle as long as the solid is in its middle. The more strips, the nearer their sums come to the exact figures."),
+    element("p", {}, "The section is cut into strips of equal width; each counts as a rectangle as long as the solid is in its middle. The more strips, the closer their sums come to the exact figures."),
     element("label", { class: "check", for: "strips-on" }, isOn, "Draw strips on the section"),
-    element("div", { class: "bar", role: "radiogroup", "aria-label": "Way of the strips" }, way("upright", "upright"), way("flat", "flat")),
+    element("div", { class: "bar", role: "radiogroup", "aria-label": "Direction of the strips" }, way("upright", "upright"), way("flat", "flat")),
     element("p", {}, element("label", { for: "strips" }, "Number of strips, 4 to 1,024: "), count),
     slider,
     element("div", { id: "strips-sums", role: "status" }, section ? "" : element("p", {}, "Choose a section first.")),
@@ -210,11 +217,11 @@ export function stripsSums(place, count, sums) {
         "table",
         {},
         element("caption", {}, counted(count, "strip")),
-        element("thead", {}, element("tr", {}, ["Sum", "Strips", "Exact", "Unit", "Apart"].map((words, k) => element("th", { scope: "col", class: [1, 2, 4].includes(k) ? "n" : undefined }, words)))),
+        element("thead", {}, element("tr", {}, ["Sum", "Strips", "Exact", "Unit", "Difference"].map((words, k) => element("th", { scope: "col", class: [1, 2, 4].includes(k) ? "n" : undefined }, words)))),
         element("tbody", {}, sums.lines.map(row)),
       ),
     ),
-    element("p", { class: "small" }, "Apart: the difference as a share of the figure; of a place, as a share of the size of the section."),
+    element("p", { class: "small" }, "Difference: as a share of the figure; of a place, as a share of the size of the section."),
   );
 }
 
@@ -225,11 +232,11 @@ export function takePanel(place, { drawing, section, drawings, take }) {
   fill(
     place,
     element("h3", {}, "Of ", drawing ? named(drawing.name) : "the drawing"),
-    element("div", { class: "bar" }, choice("csv", "Schedule as CSV", hasRows), choice("json", "Schedule as JSON", hasRows), choice("sheet", "Calculation sheet", hasRows)),
+    element("div", { class: "bar" }, choice("csv", "Schedule as CSV", hasRows), choice("json", "Schedule as JSON", hasRows), choice("xlsx", "Schedule as a workbook", hasRows), choice("sheet", "Calculation sheet", hasRows), choice("mark", "Marked drawing", hasRows)),
     element("h3", {}, "Of ", section ? named(section.name || drawing.name) : "the section"),
     element("div", { class: "bar" }, choice("svg", "Picture as SVG", section?.measured), choice("png", "Picture as PNG", section?.measured), choice("section-sheet", "Sheet of this section", Boolean(section?.measured))),
     element("h3", {}, `Of all drawings (${drawings})`),
-    element("div", { class: "bar" }, choice("all-csv", "One schedule as CSV", drawings > 0), choice("all-json", "One schedule as JSON", drawings > 0)),
-    element("p", { class: "small" }, "Each is byte for byte what the command tracearm writes of the same drawing with the same options; sines of this browser may round a last digit, and the strip check, otherwise. Workbooks and marked drawings: tracearm schedule -o NAME.xlsx and tracearm mark."),
+    element("div", { class: "bar" }, choice("all-csv", "One schedule as CSV", drawings > 0), choice("all-json", "One schedule as JSON", drawings > 0), choice("all-xlsx", "One schedule as a workbook", drawings > 0)),
+    element("p", { class: "small" }, "Each is byte for byte what the command tracearm writes of the same drawing with the same options; sines of this browser may round a last digit, and the strip check, otherwise."),
   );
 }

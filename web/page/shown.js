@@ -7,6 +7,7 @@ import { command } from "./options.js";
 import { findingsPanel, layersPanel, sectionPanel } from "./panels.js";
 import { keep } from "./settings.js";
 import { now } from "./state.js";
+import { showTorsion, tellTorsion } from "./torsion.js";
 import { isLayerShown } from "./work.js";
 
 /// The tabs beside the drawing.
@@ -39,8 +40,15 @@ function redraw() {
   byId("zoom-to").disabled = !boxOfSection();
 }
 
-export function sectionOfPanel() {
-  return { drawing: now.current, section: now.current?.result?.sections[now.section], told: now.told, go: goTo };
+/// The chosen section with its figures.
+export function showSection() {
+  sectionPanel(byId("panel-section"), sectionOfPanel());
+  tellTorsion();
+}
+
+function sectionOfPanel() {
+  const section = now.current?.result?.sections[now.section];
+  return { drawing: now.current, section, told: now.told, go: goTo, isTorsionShown: now.isTorsionShown, showTorsion };
 }
 
 export function redrawAll() {
@@ -51,7 +59,7 @@ function drawAll() {
   redraw();
   gather();
   if (now.finding >= now.findings.length) now.finding = -1;
-  sectionPanel(byId("panel-section"), sectionOfPanel());
+  showSection();
   findingsPanel(byId("panel-findings"), { drawing: now.current, findings: now.findings, current: now.finding, go: goTo });
   layersPanel(byId("panel-layers"), {
     drawing: now.current,

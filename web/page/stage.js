@@ -1,6 +1,7 @@
 // The drawing on its canvas: a picture of all curves that is made piece by piece and moved at once, and above it what is drawn
 // anew with every movement - the chosen section, marks, strips, distances.
 import { isSeen, trace, traceSolid } from "./curves.js";
+import { CONTOURS, MESH } from "./torsion.js";
 
 /// Ms in which a piece of the picture is made, so that the page answers all the while.
 const SLICE = 9;
@@ -9,7 +10,8 @@ const MARGIN = 0.4;
 
 /// The view: the point of the drawing in its middle, and px for a unit.
 export class Stage {
-  /// `content` has `layers` and `sections` (Curves), `isShown` of a layer, `stateOf` a section; `overlay` draws what lies above.
+  /// `content` has `layers` and `sections` (Curves), `isShown` of a layer, `stateOf` a section, `torsion` of the chosen one (Curves);
+  /// `overlay` draws what lies above.
   constructor(canvas, { content, overlay, moved }) {
     this.canvas = canvas;
     this.context = canvas.getContext("2d");
@@ -179,7 +181,7 @@ export class Stage {
   }
 
   *steps(context, view) {
-    const { layers, sections, isShown, stateOf, chosen } = this.content();
+    const { layers, sections, isShown, stateOf, chosen, torsion } = this.content();
     const wide = withEdges(view);
     for (const owner of sections.byOwner.keys()) {
       const seen = sections.byOwner.get(owner).filter((run) => isSeen(sections.box(run), wide));
@@ -193,8 +195,15 @@ export class Stage {
       context.fill("evenodd");
       yield;
     }
-    context.lineWidth = 1;
     context.lineJoin = "round";
+    if (torsion) {
+      for (const [owner, width, colour] of [[MESH, 0.6, "mesh"], [CONTOURS, 1.3, "contour"]]) {
+        context.lineWidth = width;
+        context.strokeStyle = this.colours(colour);
+        yield* this.strokes(context, torsion, wide, (own) => own === owner);
+      }
+    }
+    context.lineWidth = 1;
     context.strokeStyle = this.colours("thin");
     yield* this.strokes(context, layers, wide, isShown);
     // Of very many outlines far away, thick ones would be one blot.

@@ -5,8 +5,6 @@ import { Engine } from "./engine.js";
 import { tidied } from "./options.js";
 import { kept } from "./settings.js";
 
-/// The caution that stands wherever figures do.
-export const CAUTION = "All figures are geometry of the drawing as drawn. Whether a section is fit for its purpose is decided by the codes that apply where it is built and by a licensed engineer.";
 /// Curves of nothing.
 export const NO_CURVES = new Curves();
 
@@ -32,6 +30,9 @@ export const now = {
   findings: [],
   finding: -1,
   strips: { on: false, direction: "upright", count: 16 },
+  // The mesh and contour lines of torsion over the chosen section, with what they are in words, and whether they are wanted.
+  torsion: undefined,
+  isTorsionShown: true,
   isMeasuring: false,
   ends: [],
   isRunning: false,

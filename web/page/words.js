@@ -51,9 +51,9 @@ export function findingItem(finding, { about, go, isCurrent, id }) {
 
 /// What a status is called.
 export const STATES = {
-  waiting: "waits",
-  reading: "is read",
-  measuring: "is measured",
+  waiting: "waiting",
+  reading: "reading",
+  measuring: "measuring",
   stopped: "stopped",
 };
 

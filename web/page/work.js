@@ -59,6 +59,7 @@ export async function work() {
   now.isRunning = false;
   byId("stop").hidden = true;
   byId("progress").hidden = true;
+  tellProgress();
   document.body.dataset.state = "idle";
   const stopped = now.drawings.filter((drawing) => drawing.state === "stopped").length;
   const count = now.drawings.filter((drawing) => drawing.state === "done").length;
@@ -70,10 +71,31 @@ export async function work() {
 }
 
 function oneMeasured({ name, state, result, took }) {
-  if (state !== "done") return `${fit(name)} was not measured: the reason stands beside it.`;
+  if (state !== "done") return `${fit(name)} was not measured: the reason is beside it.`;
   const count = result?.sections.filter((one) => one.measured).length ?? 0;
   const time = took < 100 ? "less than 0.1" : (took / 1000).toFixed(took < 9950 ? 1 : 0);
   return `${fit(name)}: ${counted(count, "section")} measured in ${time} s.`;
+}
+
+/// Shows how far a drawing has come, as a share and in words; without them that it is not known. It is not spoken: it changes too
+/// often, and what goes on is told beside it.
+function tellProgress(share, words = "") {
+  const progress = byId("progress");
+  if (share === undefined) progress.removeAttribute("value");
+  else progress.value = share;
+  progress.setAttribute("aria-valuetext", words);
+  byId("progress-words").textContent = words;
+}
+
+function bytesRead(loaded, size) {
+  const megabytes = (bytes) => (bytes / 1e6).toFixed(size < 1e7 ? 1 : 0);
+  return `${megabytes(loaded)} of ${megabytes(size)} MB read`;
+}
+
+function layersMeasured({ traced: [traced, toTrace], measured: [measured, toMeasure] }) {
+  const share = (traced + measured) / (toTrace + toMeasure);
+  if (traced < toTrace) return [share, `outlines of ${traced} of ${counted(toTrace, "layer")} found`];
+  return [share, `${measured} of ${counted(toMeasure, "layer")} measured`];
 }
 
 /// Reads and measures a drawing; `look` where its curves are wanted too.
@@ -82,32 +104,35 @@ export async function measure(drawing, look) {
   drawing.state = "reading";
   drawing.why = undefined;
   drawing.isEnded = false;
-  const progress = byId("progress");
-  progress.hidden = false;
-  progress.removeAttribute("value");
+  byId("progress").hidden = false;
+  tellProgress();
   const many = now.drawings.length > 1 ? ` (${now.drawings.indexOf(drawing) + 1} of ${now.drawings.length})` : "";
   say(`Reading ${fit(drawing.name)}${many}`);
   soon();
   const began = performance.now();
   const curves = { generation: now.engine.generation };
-  const tell = ({ step, share, read, numbers, runs }) => {
-    if (step === "loaded") {
-      progress.value = share;
-      return;
+  const [rows, sections] = [[], []];
+  const tell = ({ step, loaded, size, progress: layers, read, numbers, runs, ...portion }) => {
+    if (step === "sections") {
+      rows.push(...portion.rows);
+      sections.push(...portion.sections);
+      return undefined;
     }
-    progress.removeAttribute("value");
+    if (step === "loaded") return tellProgress(loaded / size, bytesRead(loaded, size));
+    if (step === "measured") return tellProgress(...layersMeasured(layers));
+    tellProgress();
     drawing.state = "measuring";
     say(`Measuring ${fit(drawing.name)}${many}`);
-    if (asked !== now.options) return;
+    if (asked !== now.options) return undefined;
     drawing.read = read;
-    if (!look || read.refused) return;
+    if (!look || read.refused) return undefined;
     curves.layers = new Curves({ numbers, runs });
     curves.sections = NO_CURVES;
-    if (drawing !== now.current) return;
+    if (drawing !== now.current) return undefined;
     drawing.look = curves;
     firstView(drawing);
     now.stage.changed();
-    soon();
+    return soon();
   };
   try {
     const request = { do: "open", id: drawing.id, name: drawing.name, options: asked, look };
@@ -117,7 +142,7 @@ export async function measure(drawing, look) {
       return;
     }
     drawing.took = performance.now() - began;
-    settled(drawing, answer.measured);
+    settled(drawing, { ...answer.measured, rows, sections });
     if (look && drawing === now.current && curves.layers) {
       drawing.look = { ...curves, sections: new Curves(answer) };
     }

@@ -4,6 +4,10 @@ let engine;
 
 /// Pieces in which a file is read.
 const PIECE = 1 << 20;
+/// Ms between two words of how far it has come.
+const BETWEEN = 60;
+/// Sections that are handed over at once.
+const PORTION = 500;
 /// A page cannot hold more of a drawing.
 const LARGEST = 1_000_000_000;
 
@@ -45,6 +49,7 @@ async function askWithFile(request, file, tell) {
   const size = file.size;
   new Uint8Array(engine.memory.buffer, place, head.length).set(head);
   const pieces = piecesOf(file);
+  let told = performance.now();
   for (let from = 0; from < size; ) {
     const bytes = await pieces(from, Math.min(from + PIECE, size));
     if (!bytes?.length) {
@@ -52,22 +57,28 @@ async function askWithFile(request, file, tell) {
     }
     new Uint8Array(engine.memory.buffer, place + head.length + from, bytes.length).set(bytes);
     from += bytes.length;
-    tell({ step: "loaded", share: from / size });
+    if (performance.now() - told < BETWEEN) continue;
+    told = performance.now();
+    tell({ step: "loaded", loaded: from, size });
   }
+  pieces.end();
   return answered(head.length);
 }
 
 /// Gives the bytes of a file one piece after the other; nothing where it can no longer be read. Where the browser can, all pieces
 /// stand in the same room, so that none waits to be cleared away.
 function piecesOf(file) {
-  let reader;
-  let room = new ArrayBuffer(PIECE);
+  let [reader, room] = [];
   try {
-    reader = file.stream().getReader({ mode: "byob" });
+    // One browser at work on very much else never began some of a thousand small files that were read so.
+    if (file.size > PIECE) {
+      reader = file.stream().getReader({ mode: "byob" });
+      room = new ArrayBuffer(PIECE);
+    }
   } catch {
     // Piece by piece then.
   }
-  return async (from, to) => {
+  const pieces = async (from, to) => {
     try {
       if (!reader) return new Uint8Array(await file.slice(from, to).arrayBuffer());
       const { value } = await reader.read(new Uint8Array(room, 0, to - from));
@@ -77,6 +88,9 @@ function piecesOf(file) {
       return undefined;
     }
   };
+  // Lets go of the file: what was opened and not ended is kept open.
+  pieces.end = () => reader?.cancel().catch(() => {});
+  return pieces;
 }
 
 function objectOf({ output }) {
@@ -88,14 +102,30 @@ async function done(ticket, request, file) {
   if (request.do !== "open") {
     const answer = file ? await askWithFile(request, file, tell) : ask(request);
     if (answer.failed) return tell({ refusal: objectOf(answer) });
-    return tell({ output: answer.output, isObject: answer.numbers.length > 0 }, [answer.output.buffer]);
+    const { output, numbers, runs } = answer;
+    return tell({ output, isObject: numbers.length > 0, numbers, runs }, [output.buffer, numbers.buffer, runs.buffer]);
   }
   const read = await askWithFile({ ...request, do: "read" }, file, tell);
   if (read.failed) return tell({ refusal: objectOf(read) });
   tell({ step: "read", read: objectOf(read), numbers: read.numbers, runs: read.runs }, [read.numbers.buffer, read.runs.buffer]);
+  // Layer by layer, so that it can be told how far it has come.
+  let told = performance.now();
+  for (;;) {
+    const { more, ...progress } = objectOf(ask({ do: "go on" }));
+    if (!more) break;
+    if (performance.now() - told < BETWEEN) continue;
+    told = performance.now();
+    tell({ step: "measured", progress });
+  }
   const measured = ask({ do: "measure", id: request.id, look: request.look });
   if (measured.failed) return tell({ refusal: objectOf(measured) });
-  return tell({ measured: objectOf(measured), numbers: measured.numbers, runs: measured.runs }, [measured.numbers.buffer, measured.runs.buffer]);
+  // In portions, since the page stands still while it takes one over.
+  const { rows, sections, ...others } = objectOf(measured);
+  for (let from = 0; from < sections.length; from += PORTION) {
+    const to = from + PORTION;
+    tell({ step: "sections", rows: rows.slice(from, to), sections: sections.slice(from, to) });
+  }
+  return tell({ measured: others, numbers: measured.numbers, runs: measured.runs }, [measured.numbers.buffer, measured.runs.buffer]);
 }
 
 onmessage = async ({ data }) => {

@@ -4,10 +4,10 @@
 //! begins, turn, end), 3 an arc of an ellipse (centre, both half axes, parameter at which it begins, turn, end), 4 a
 //! span (degree, its points but the first), 5 a rational span (degree, its weights, its points but the first).
 //!
-//! Records stand in runs, so that what lies beside the view is passed over at once. Of each run a table has its layer or
-//! section, its first number, the number behind its last, and the box around it.
+//! Records stand in runs, so that what lies beside the view is passed over at once. Of each run a table has its layer,
+//! section or kind of line, its first number, the number behind its last, and the box around it.
 
-use tracearm::geometry::{Bounds, Curve, Point};
+use tracearm::geometry::{Bounds, Curve, Line, Point};
 
 /// So many curves stand in a run, about.
 const IN_RUN: usize = 256;
@@ -80,6 +80,16 @@ impl Numbers {
         self.at = Some(end);
         self.count += 1;
         self.bounds = Some(self.bounds.unwrap_or(Bounds::EMPTY).union(curve.bounds()));
+    }
+
+    /// Adds chords between points that follow on each other.
+    pub fn chords(&mut self, owner: usize, points: &[Point]) {
+        let chord = |ends: &[Point]| match *ends {
+            [start, end] => Some(Curve::Line(Line { start, end })),
+            _ => None,
+        };
+        let chords: Vec<Curve> = points.windows(2).filter_map(chord).collect();
+        self.chain(owner, &chords);
     }
 
     /// Ends a run, which belongs to one layer or section.

@@ -1,12 +1,14 @@
-//! A section that was chosen: its figures in words, its axes, its strips.
+//! A section that was chosen: its figures in words, its axes, its strips, the lines of torsion over it.
 
 use serde_json::{Value, json};
+use tracearm::field::{FieldOptions, FieldPicture, FieldProperties};
 use tracearm::geometry::Point;
 use tracearm::measure::Measurement;
 use tracearm::schedule::{CAUTION, FIELD_CAUTION, PIECE_COLUMNS, PieceColumn, Quantity, Style, piece_cells};
 use tracearm::section::{StripDirection, strip_sum};
 use tracearm::sheet::{self, Letter};
 
+use crate::curves::{Drawn, Numbers};
 use crate::options::Refusal;
 
 /// More pieces than this are not listed; a schedule's `--pieces` has all.
@@ -80,6 +82,33 @@ pub fn chosen(measurement: &Measurement, style: Style) -> Value {
         "unit": style.unit.symbol(),
         "factor": factor,
     })
+}
+
+/// What the curves of a field belong to.
+const MESH: usize = 0;
+const CONTOURS: usize = 1;
+
+/// The mesh and the contour lines of torsion, and what they are in words. They are found once more for the section that is chosen:
+/// kept for every section of a large drawing they would take more memory than there is.
+pub fn field(measurement: &Measurement, options: Option<&FieldOptions>) -> Result<(Value, Drawn), Refusal> {
+    let none = || Refusal::of("the section has no torsion, warping and shear constants");
+    let (Some(region), Some(section), Some(options)) =
+        (measurement.region(), measurement.properties(), options)
+    else {
+        return Err(none());
+    };
+    let mut options = *options;
+    options.picture = true;
+    let field = FieldProperties::of(region, section, &options).map_err(|_| none())?;
+    let picture = field.picture.ok_or_else(none)?;
+    let mut numbers = Numbers::default();
+    picture.edges.iter().for_each(|edge| numbers.chords(MESH, edge));
+    numbers.end(MESH);
+    picture.contours.iter().for_each(|contour| numbers.chords(CONTOURS, contour));
+    numbers.end(CONTOURS);
+    let words =
+        [FieldPicture::CONTOURS_IN_WORDS.to_owned(), picture.mesh_in_words(!picture.edges.is_empty())];
+    Ok((json!({ "words": words }), numbers.all()))
 }
 
 /// What strips come to beside the exact figures, in the unit of the schedule.

@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use serde_json::{Map, Value, json};
 use tracearm::drawing::{LengthUnit, ReadOptions, Space};
-use tracearm::field::FieldOptions;
+use tracearm::field::{DEFAULT_TOLERANCE, FieldOptions, PoissonRatio, Tolerance};
 use tracearm::finding::advice_with_options;
 use tracearm::measure::{self, Density, Hatches, LayerChoice, Length, Options, Patterns, Per, Widths};
 use tracearm::schedule::{Digits, Style};
@@ -141,16 +141,7 @@ impl Measuring {
 
 /// Torsion, warping and shear, where they are asked for, with the bounds that the command has for its options.
 fn field(given: &Given) -> Result<Option<FieldOptions>, Refusal> {
-    use tracearm::field::{COARSEST_TOLERANCE, DEFAULT_TOLERANCE, FINEST_TOLERANCE};
-    let number = |name: &'static str, least: f64, most: f64, otherwise: f64| match given.text(name) {
-        "" => Ok(otherwise),
-        text => {
-            let within = |number: &f64| (least..=most).contains(number);
-            let number = text.parse().ok().filter(within);
-            number.ok_or_else(|| refused(name, &format_args!("use a number from {least} to {most}")))
-        }
-    };
-    let tolerance = number("field_tolerance", FINEST_TOLERANCE, COARSEST_TOLERANCE, DEFAULT_TOLERANCE)?;
-    let poisson = number("poisson", 0.0, 0.5, 0.0)?;
+    let tolerance = given.parsed("field_tolerance")?.map_or(DEFAULT_TOLERANCE, Tolerance::share);
+    let poisson = given.parsed("poisson")?.map_or(0.0, PoissonRatio::number);
     Ok(given.flag("field").then(|| FieldOptions::new(tolerance, poisson)))
 }

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use serde_json::{Map, Value, json};
-use tracearm::schedule::Format;
+use tracearm::schedule::{CAUTION, Format};
 use tracearm::section::StripDirection;
 use tracearm::sheet::picture::{self, Look};
 
@@ -88,6 +88,7 @@ pub fn answer(state: &mut State, input: Input) -> Result<Answer, Refusal> {
         .map_err(|error| Refusal::of(format!("the request can't be understood: {error}")))?;
     let index = request.number("index") as usize;
     match request.text("do") {
+        "caution" => Ok(Answer::text(CAUTION.to_owned())),
         "check" => request.measuring().map(|_| Answer::json(&json!({}))),
         "read" => {
             let (measuring, name) = (request.measuring()?, request.text("name"));
@@ -96,6 +97,7 @@ pub fn answer(state: &mut State, input: Input) -> Result<Answer, Refusal> {
                 why => state.unreadable(name, measuring, why),
             }))
         }
+        "go on" => Ok(Answer::json(&state.go_on())),
         "measure" => state.measure(request.number("id"), request.flag("look")).map(Answer::with_curves),
         "failed" => {
             let how = match request.text("how") {
@@ -113,6 +115,7 @@ pub fn answer(state: &mut State, input: Input) -> Result<Answer, Refusal> {
             let (section, style) = state.section(index)?;
             Ok(Answer::json(&figures::chosen(section, style)))
         }
+        "field" => figures::field(state.section(index)?.0, state.field()).map(Answer::with_curves),
         "strips" => {
             let (section, style) = state.section(index)?;
             let direction = match request.text("direction") {
@@ -129,6 +132,7 @@ pub fn answer(state: &mut State, input: Input) -> Result<Answer, Refusal> {
             let none = || Refusal::of("the section was not measured, so there is no picture");
             picture.map(|picture| Answer::text(picture.svg)).ok_or_else(none)
         }
+        "mark" => state.marked(request.text("date")).map(|bytes| Answer { bytes, drawn: Drawn::default() }),
         "schedule" => {
             let format: Format =
                 request.text("format").parse().map_err(|error| Refusal::of(format!("{error}")))?;

@@ -4,9 +4,11 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 use tracearm::drawing::{Drawing, LayerIndex};
+use tracearm::field::FieldOptions;
 use tracearm::finding::{Code, Finding, Position};
-use tracearm::library::{DrawingFile, Unmatched, unmatched};
-use tracearm::measure::{self, Measurement, Message};
+use tracearm::library::{DrawingFile, LayerByLayer, Unmatched, unmatched};
+use tracearm::mark;
+use tracearm::measure::{self, Measurement, Message, Options, Progress};
 use tracearm::schedule::{Format, Row, Schedule, Style};
 
 use crate::curves::{Drawn, Numbers};
@@ -19,7 +21,7 @@ pub struct State {
     /// A drawing that was read and waits to be measured.
     waiting: Option<Waiting>,
     /// The sections that are looked at.
-    pub shown: Option<Shown>,
+    shown: Option<Shown>,
     /// The rows of every drawing by its number on the page.
     rows: BTreeMap<u64, Rows>,
 }
@@ -27,14 +29,41 @@ pub struct State {
 struct Waiting {
     name: String,
     /// Where it could not be read, why.
-    drawing: Result<Drawing, Finding>,
+    drawing: Result<UnderWay, Finding>,
     measuring: Measuring,
+}
+
+/// A drawing that was read, and is measured layer by layer once that has begun.
+struct UnderWay {
+    read: Option<Drawing>,
+    /// Names of its layers.
+    names: Vec<String>,
+    layers: Option<LayerByLayer<'static, Measurement>>,
+}
+
+impl UnderWay {
+    fn of(drawing: Drawing) -> UnderWay {
+        let names = drawing.layers.iter().map(|layer| layer.name.clone()).collect();
+        UnderWay { read: Some(drawing), names, layers: None }
+    }
+
+    /// Measures a layer; false where none is left.
+    fn go_on(&mut self, name: &str, options: &Options) -> bool {
+        if let Some(drawing) = self.read.take() {
+            self.layers = Some(LayerByLayer::of(name, drawing, options.clone()));
+        }
+        self.layers.as_mut().is_some_and(|layers| layers.go_on(&kept_whole))
+    }
 }
 
 /// Sections that are looked at, with the style of their figures.
 pub struct Shown {
-    pub sections: Vec<Measurement>,
-    pub style: Style,
+    sections: Vec<Measurement>,
+    style: Style,
+    /// Torsion, warping and shear, where they were asked for.
+    field: Option<FieldOptions>,
+    /// What is said of patterns that no layer matches.
+    unmatched: Vec<Finding>,
 }
 
 /// What remains of a drawing.
@@ -52,6 +81,11 @@ impl State {
         let shown = self.shown.as_ref().ok_or_else(|| Refusal::of("no drawing is open"))?;
         let section = shown.sections.get(index).ok_or_else(|| Refusal::of("there is no such section"))?;
         Ok((section, shown.style))
+    }
+
+    /// What was asked of torsion, warping and shear in the sections that are looked at.
+    pub fn field(&self) -> Option<&FieldOptions> {
+        self.shown.as_ref().and_then(|shown| shown.field.as_ref())
     }
 
     /// Takes note of a drawing that could not be handed over whole, for this reason.
@@ -85,22 +119,36 @@ impl State {
             Ok(drawing) if curves => drawn(drawing, measuring.hidden),
             _ => Drawn::default(),
         };
+        let drawing = drawing.map(UnderWay::of);
         self.waiting = Some(Waiting { name: name.to_owned(), drawing, measuring });
         (told, numbers)
     }
 
-    /// Measures the drawing that was read: its sections, and their outlines where it is to be looked at.
+    /// Measures a layer of the drawing that was read, and says how far that has come.
+    pub fn go_on(&mut self) -> Value {
+        let Some(Waiting { name, drawing: Ok(under_way), measuring }) = &mut self.waiting else {
+            return json!({ "more": false });
+        };
+        let more = under_way.go_on(name, &measuring.options);
+        let progress = under_way.layers.as_ref().map(LayerByLayer::progress).unwrap_or_default();
+        let Progress { traced, to_trace, measured, to_measure, .. } = progress;
+        json!({ "more": more, "traced": [traced, to_trace], "measured": [measured, to_measure] })
+    }
+
+    /// Measures what is left of the drawing that was read: its sections, and their outlines where it is to be looked at.
     pub fn measure(&mut self, id: u64, outlines: bool) -> Result<(Value, Drawn), Refusal> {
         let waiting = self.waiting.take().ok_or_else(|| Refusal::of("no drawing was read"))?;
         let Waiting { name, drawing, measuring } = waiting;
-        let drawing = match drawing {
-            Ok(drawing) => drawing,
+        let mut under_way = match drawing {
+            Ok(under_way) => under_way,
             Err(why) => return Ok(self.failed(id, &name, Failed::Refused(why), &measuring)),
         };
-        let layers: Vec<String> = drawing.layers.iter().map(|layer| layer.name.clone()).collect();
-        let without = unmatched(&layers, &measuring.options);
-        let file = DrawingFile::of_drawing(&name, drawing, &measuring.options, |section| section);
-        Ok(self.kept(id, file, &measuring, (layers, without), outlines))
+        while under_way.go_on(&name, &measuring.options) {}
+        let UnderWay { names, layers, .. } = under_way;
+        let layers = layers.ok_or_else(|| Refusal::of("the drawing was not measured"))?;
+        let file = layers.finish(&kept_whole);
+        let without = unmatched(&names, &measuring.options);
+        Ok(self.kept(id, file, &measuring, (names, without), outlines))
     }
 
     /// A drawing that could not be read, or whose measuring was ended, in place of its sections a row that says so.
@@ -132,6 +180,10 @@ impl State {
         let mut sections = file.sections;
         let rows = Row::all(&sections, style);
         let columns: Vec<_> = style.columns().collect();
+        let unmatched: Vec<Finding> = without
+            .iter()
+            .map(|pattern| Unmatched::finding(pattern, layers.iter().map(String::as_str)))
+            .collect();
         let cells = |row: &Row| -> Vec<String> {
             columns.iter().map(|column| row.cell(column.key, style).unwrap_or_default().to_owned()).collect()
         };
@@ -154,9 +206,7 @@ impl State {
             "rows": rows.iter().map(cells).collect::<Vec<_>>(),
             "sections": sections.iter().map(section).collect::<Vec<_>>(),
             "messages": messages,
-            "unmatched": without.iter()
-                .map(|pattern| finding(&Unmatched::finding(pattern, layers.iter().map(String::as_str))))
-                .collect::<Vec<_>>(),
+            "unmatched": unmatched.iter().map(finding).collect::<Vec<_>>(),
         });
         let mut numbers = Numbers::default();
         if outlines {
@@ -167,7 +217,8 @@ impl State {
                 numbers.end(index);
             }
             // Their order is that of the rows.
-            self.shown = Some(Shown { sections: std::mem::take(&mut sections), style });
+            let sections = std::mem::take(&mut sections);
+            self.shown = Some(Shown { sections, style, field: measuring.options.field, unmatched });
         }
         let was_read = file.layers.is_some();
         self.rows.insert(id, Rows { rows, style, unmatched: without, layers, was_read });
@@ -199,10 +250,33 @@ impl State {
         write().map(Ok).map_err(|error: std::io::Error| Refusal::of(error.to_string()))
     }
 
+    /// The marked drawing of the sections that are looked at.
+    pub fn marked(&mut self, date: &str) -> Result<Vec<u8>, Refusal> {
+        let shown = self.shown.as_mut().ok_or_else(|| Refusal::of("no drawing is open"))?;
+        let Shown { sections, style, unmatched, .. } = shown;
+        if !mark::has_marks(sections) {
+            return Err(Refusal::of("nothing was measured, so nothing can be marked"));
+        }
+        // What is said of all sections decides what is written as the status of each, and stands in no other answer.
+        for section in &mut *sections {
+            section.findings.extend(unmatched.iter().cloned());
+        }
+        let written = mark::dxf_dated(sections, *style, date);
+        for section in sections {
+            section.findings.truncate(section.findings.len() - unmatched.len());
+        }
+        written.map_err(|error| Refusal::of(error.to_string()))
+    }
+
     /// Lets go of the rows of a drawing that was closed.
     pub fn forget(&mut self, id: u64) {
         self.rows.remove(&id);
     }
+}
+
+/// Sections are kept as they are.
+fn kept_whole(section: Measurement) -> Measurement {
+    section
 }
 
 /// A file that can't be read, for this reason.

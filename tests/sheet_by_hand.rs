@@ -142,8 +142,11 @@ fn hold(what: &str, printed: &str, reckoned: f64, largest: f64) {
 
 /// The rows of a table: cells as text, heads of rows first.
 fn rows(table: &str) -> Vec<Vec<String>> {
-    let body = table.split("</thead>").nth(1).unwrap();
-    body.split("<tr>")
+    rows_of(table.split("</thead>").nth(1).unwrap())
+}
+
+fn rows_of(body: &str) -> Vec<Vec<String>> {
+    body.split("<tr")
         .skip(1)
         .map(|row| {
             let cells = row.split("<t").skip(1).filter(|cell| cell.starts_with('h') || cell.starts_with("d"));
@@ -189,17 +192,24 @@ fn segment(what: &str, words: &[&str], centroid: [&String; 2]) -> (f64, f64, f64
     (area, own(sine, cosine), own(cosine, sine))
 }
 
+/// What the table of both sides has of each equal-area axis.
+fn axes(article: &str) -> Vec<&str> {
+    let start = "<tr class=\"axis\">";
+    tables(article, "cut").iter().flat_map(|table| table.split(start).skip(1)).collect()
+}
+
 /// Holds the tables of both sides of each equal-area axis; gives how many values were held.
 fn both_sides(what: &str, article: &str, pieces: &[Vec<String>], counted: usize) -> usize {
     let mut held = 0;
     let steps: String = article.split("<p class=\"step\">").skip(1).map(text).collect();
-    for table in tables(article, "cut") {
-        let caption = text(table.split("</caption>").next().unwrap());
+    for axis in axes(article) {
+        let caption = text(axis.split("</th>").next().unwrap());
         let level = caption.split("axis at ").nth(1).and_then(|at| {
-            let (letter, level) = at.split(", a").next()?.split_once(" = ")?;
+            let (letter, level) = at.split(';').next()?.split_once(" = ")?;
             Some((letter.to_owned(), number(level)?))
         });
-        let rows = rows(table);
+        // Behind the row that names the axis.
+        let rows = rows_of(axis.split_once("</tr>").unwrap().1);
         let (foot, body) = rows.split_last().unwrap();
         let cell = |row: &[String], column: usize| number(&row[column]).unwrap_or(0.0);
         let most = |column: usize| body.iter().map(|row| cell(row, column).abs()).fold(0.0, f64::max);
@@ -354,7 +364,8 @@ fn section(what: &str, article: &str) -> usize {
         let (_, corners) = first.split_last().unwrap();
         let most = (1..4).map(|column| largest(&second, column)).fold(0.0, f64::max);
         for (k, (row, moments)) in corners.iter().zip(&second).enumerate() {
-            if row[0].ends_with("curved") {
+            if row[0].contains(' ') {
+                // Arcs, ellipses and splines.
                 continue;
             }
             let next = &corners[(k + 1) % corners.len()];
@@ -438,5 +449,5 @@ fn rings_segments_and_what_axes_cut() {
     assert!(ring.split(' ').next().unwrap().contains('+'), "{ring} is of two outlines");
     assert!(names.iter().any(|name| name.contains(" segment r ") && name.contains("φ 120°")), "{names:?}");
     // Both axes of the drawing and both principal ones.
-    assert_eq!(tables(article, "cut").len(), 4);
+    assert_eq!(axes(article).len(), 4);
 }

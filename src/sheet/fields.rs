@@ -29,15 +29,15 @@ pub(super) fn in_words(number: usize, measurement: &Measurement, style: Style) -
             figure style={ "--width:" (picture.width.ceil()) "px" } { (markup::picture(picture)) }
         }
         p {
-            "The torsion constant is no less than " (figure(ColumnKey::TorsionConstantLower)) ", by the stress function, and no \
-             more than " (figure(ColumnKey::TorsionConstantUpper)) ", by the warping function; half-way lies "
+            "The torsion constant is at least " (figure(ColumnKey::TorsionConstantLower)) " (by the stress function) and at most "
+            (figure(ColumnKey::TorsionConstantUpper)) " (by the warping function); the value used is half-way between them, "
             (figure(ColumnKey::TorsionConstant)) "."
             @if field.shear_centre.is_some() {
                 " The shear centre lies at x = " (figure(ColumnKey::ShearCentreX)) ", y = "
                 (within(ColumnKey::ShearCentreY, ColumnKey::ShearCentreError)) ". The warping constant is "
                 (within(ColumnKey::WarpingConstant, ColumnKey::WarpingConstantError)) "."
             } @else {
-                " The bodies do not hang together: there is no shear centre, nor what depends on one."
+                " The section is in separate bodies, so there is no shear centre and nothing that depends on one."
             }
         }
         @if field.shear_areas.is_some() {
@@ -59,19 +59,19 @@ pub(super) fn in_words(number: usize, measurement: &Measurement, style: Style) -
                 }
                 TorsionalStress::Unbounded { .. } => {
                     "The shear stress of torsion has no bound at x = " (figure(ColumnKey::TorsionStressX)) ", y = "
-                    (figure(ColumnKey::TorsionStressY)) ", a sharp re-entrant corner: a fillet there would give it one."
+                    (figure(ColumnKey::TorsionStressY)) ", a sharp re-entrant corner. With a fillet there it would have one."
                 }
                 TorsionalStress::OfMaterials => {
-                    "Each material bears its own shear stress of torsion; the largest is not given."
+                    "Each material has its own shear stress of torsion, so the largest is not given."
                 }
             }
         }
         p class="small" {
-            "Both fields were solved on curved triangles with " (field.unknowns) " unknowns. What stands after “within” is an \
-             estimate. Handbooks differ: their torsion constants add up a third of length times thickness cubed of each \
-             plate, with allowances for fillets and ends that were fitted to tests, and may be some per cent off; their warping \
-             constants and shear centres take walls as lines without thickness; their shear areas are often that of the web alone. \
-             Here the outline is taken as drawn, fillets and thickness with it. "
+            "Both functions were solved on curved triangles with " (field.unknowns) " unknowns. The figure after “within” is an \
+             estimate of the error. Values in handbooks differ, sometimes by a few per cent. Their torsion constant is the sum \
+             of length × thickness³ / 3 over all plates, with allowances for fillets and ends from tests. Their warping constants \
+             and shear centres are those of walls without thickness. Their shear area is often that of the web alone. Here the \
+             outline is measured as drawn, with its fillets and thicknesses. "
             (FIELD_CAUTION)
         }
     }

@@ -115,6 +115,11 @@ pub(super) fn length_markup(unit: LengthUnit, power: i32) -> Markup {
     html! { (unit.symbol()) @if power != 1 { sup { (power) } } }
 }
 
+/// The head of a column of figures: what they are, and below it their unit.
+pub(super) fn column_head(what: &Markup, unit: LengthUnit, power: i32) -> Markup {
+    html! { th scope="col" class="n" { (what) " " br; (unit_below(unit, power)) } }
+}
+
 /// The unit of a column, in small letters.
 pub(super) fn unit_below(unit: LengthUnit, power: i32) -> Markup {
     html! { span class="unit" { (length_markup(unit, power)) } }

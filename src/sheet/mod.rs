@@ -18,6 +18,7 @@ mod places;
 #[cfg(feature = "png")]
 mod png;
 mod polygon;
+mod provenance;
 mod results;
 mod shape;
 mod working;
@@ -27,13 +28,15 @@ pub use heading::Heading;
 pub use in_words::{Figure, Letter, about_letters, figures};
 #[cfg(feature = "png")]
 pub use png::{LARGEST_WIDTH, PngError, missing_font, png};
+pub use provenance::{Asked, Measured};
 
 use crate::drawing::LengthUnit;
 use crate::finding::{Finding, Severity};
 use crate::geometry::{Curve, Point};
 use crate::measure::{MaterialBody, MeasuredSection, Measurement, Status};
+use crate::outline::Ring;
 use crate::schedule::Style;
-use by_hand::Shape;
+use by_hand::{MOST_EDGES, Shape};
 use markup::{DOCTYPE, Markup, html};
 use overview::{contents, left_out, summary, unmeasured};
 use picture::{Look, Picture, StripDirection};
@@ -88,6 +91,9 @@ pub struct OpenLines {
     /// Ends that meet nothing, each with the end nearest to it.
     pub gaps: Vec<(Point, Point)>,
 }
+
+/// Of more sections than these the working is written where it is asked for alone.
+pub const MOST_IN_FULL: usize = 3;
 
 /// What a sheet has beside the results.
 #[derive(Clone, Debug, Default)]
@@ -242,8 +248,8 @@ fn working(number: usize, measurement: &Measurement, style: Style, form: &Form) 
             (by_strips_and_edges(&number.to_string(), measurement, corner, style, form))
         } @else {
             p {
-                "The section is of several materials. Each is worked out by itself below; in the sums its area counts \
-                 as often as its modular ratio says."
+                "The section has several materials. Each is worked out separately below; in the sums its area is \
+                 multiplied by its modular ratio."
             }
             @for (k, body) in bodies.iter().enumerate() {
                 h3 { "Working of " bdi { (body.section) } }
@@ -298,11 +304,14 @@ fn by_strips_and_edges(
                     @if form.strips.is_none() { p class="small" { "This part, by strips, is for teaching and is not printed." } }
                 }
             }
-            // Where every piece has a formula this is another way to the same figures; else it says what the curves are.
+            // Where every piece has a formula or its edges are listed, this is another way to the same figures.
             None => {
-                @let by_formulas = measurement.pieces.iter().all(|p| Shape::of(&p.piece.ring, corner, factor).is_some());
+                @let is_listed = |ring: &Ring| {
+                    ring.curves().len() <= MOST_EDGES || Shape::of(ring, corner, factor).is_some()
+                };
+                @let all_listed = measurement.pieces.iter().all(|piece| is_listed(&piece.piece.ring));
                 div class={
-                    @if by_formulas { "teaching" } @else { "edge-working" } @if form.strips.is_some() { " printed" }
+                    @if all_listed { "teaching" } @else { "edge-working" } @if form.strips.is_some() { " printed" }
                 } {
                     h4 { "Along the edge" }
                     (working::along_the_edge(measurement, corner, factor, style))
@@ -345,7 +354,7 @@ fn corner_line() -> Markup {
         p {
             i { "x′" } " = " i { "x" } " − " i { "x" } sub { "min" } " and " i { "y′" } " = " i { "y" } " − " i { "y" }
             sub { "min" } " are measured from the lower left corner of the section’s extent. Each value is rounded as it is \
-             written, and the next is reckoned from the written ones."
+             written, and the next one is calculated from the rounded values."
         }
     }
 }

@@ -3,7 +3,6 @@
 
 use super::markup::{Markup, html};
 use super::{Provenance, figures, letters, name, wide};
-use crate::drawing::LengthUnit;
 use crate::finding::Severity;
 use crate::measure::{Measurement, Status};
 use crate::schedule::{CAUTION, ColumnKey, Row, Style, Totals};
@@ -20,7 +19,7 @@ pub(super) fn summary(source: &Provenance, measurements: &[Measurement], style: 
     let font = names.chain([source.name.as_str()]).find_map(letters::font_for);
     let font = match font {
         Some(font) => {
-            format!(" Names hold letters of {font}: where boxes stand in their place, install that font.")
+            format!(" Some names need the font {font}: if you see boxes in their place, install it.")
         }
         None => String::new(),
     };
@@ -39,20 +38,8 @@ pub(super) fn summary(source: &Provenance, measurements: &[Measurement], style: 
     format!(
         "{}. All lengths in {}; x runs to the right and y up, as drawn. {CAUTION}{font}",
         words.join(", "),
-        plural(style.unit)
+        style.unit.plural()
     )
-}
-
-/// The unit in the plural, as a sentence has it.
-fn plural(unit: LengthUnit) -> String {
-    let name = unit.name();
-    if name.ends_with("inch") {
-        format!("{name}es")
-    } else if name.ends_with("foot") {
-        name.replace("foot", "feet")
-    } else {
-        format!("{name}s")
-    }
 }
 
 /// A list of the sections with their status and main figures.
@@ -64,7 +51,7 @@ pub(super) fn contents(measurements: &[Measurement], style: Style, pages: &[usiz
     let head = |key: ColumnKey, words: &str| {
         let unit = figures::unit_markup(key.column().quantity, style.units());
         html! {
-            th scope="col" class="n" { (words) br; span class="unit" { @if let Some(unit) = &unit { (unit) } } }
+            th scope="col" class="n" { (words) " " br; span class="unit" { @if let Some(unit) = &unit { (unit) } } }
         }
     };
     let figure = |key: ColumnKey, measurement: &Measurement| {
@@ -145,7 +132,7 @@ pub(super) fn left_out(measurements: &[Measurement]) -> Markup {
             p class="small" {
                 strong { "What is not on this sheet:" }
                 @if !has_all {
-                    " torsion and warping constants, shear centre and shear areas, as far as they do not stand above,"
+                    " torsion and warping constants, shear centre and shear areas, unless they are given above,"
                 }
                 " buckling, effective widths of slender parts, net areas at bolts, stresses under loads, and any resistance. \
                  This is geometry of what was drawn, not a design check."

@@ -38,13 +38,13 @@ table{border-collapse:collapse;width:100%}
 caption{text-align:left;font-weight:600;padding:.2rem 0}
 th,td{border-bottom:1px solid var(--line);padding:.2rem .45rem;text-align:left;vertical-align:top;font-weight:400}
 thead th{font-weight:600;vertical-align:bottom;border-bottom:2px solid var(--ink)}
-tfoot th,tfoot td{border-top:2px solid var(--ink);font-weight:600}
+tfoot th,tfoot td,.sum th,.sum td{border-top:2px solid var(--ink);font-weight:600}
 tbody tr:nth-child(even){background:var(--band)}
 .n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap;overflow-wrap:normal}\
 .title-block table{table-layout:fixed}.title-block th{width:6.8rem;white-space:nowrap;color:var(--soft)}.title-block td{border:1px solid var(--line)}\
 .title-block .sign td{height:1.8rem}.title-block tr{background:none!important}\
 .step{margin:.15rem 0;overflow-wrap:anywhere}.step .numbers{white-space:normal}.step .value{white-space:nowrap}
-.results i+sub,.step sub,.step sup{line-height:0}
+sub,sup{line-height:0}
 .halves{display:flex;flex-wrap:wrap;gap:0 1rem;align-items:flex-start}.halves .wide{flex:1 1 19rem}
 .g{margin-left:.17em}
 .figures{font-size:.9em}.results td{white-space:nowrap;overflow-wrap:normal}
@@ -61,25 +61,25 @@ footer{border-top:1px solid var(--line);margin-top:1.5rem;font-size:.85em;color:
 .results th,.results td{border:0;padding:0}.results th{flex:1 0 100%}.results .n{font-weight:600}
 .results td:nth-of-type(n+3){color:var(--soft)}
 .results td:nth-of-type(4)::before{content:\"EN: \"}.results td:nth-of-type(5)::before{content:\"US: \"}}
-@page{margin:13mm 12mm 11mm;font:7.5pt system-ui,\"DejaVu Sans\",\"Noto Sans CJK SC\",sans-serif}
+@page{margin:12mm 12mm 10mm;font:7.5pt system-ui,\"DejaVu Sans\",\"Noto Sans CJK SC\",sans-serif}
 @media print{:root{color-scheme:light;--paper:#fff;--ink:#000;--soft:#333;--line:#999;--band:#f3f3f3;--warn:#000;\
 --fail:#000;--link:#000}
 body{max-width:none;padding:0;font-size:8.5pt;line-height:1.25}a{text-decoration:none}
-h1{font-size:13pt;margin:0 0 1.5mm}h2{font-size:11pt;margin:2mm 0 1mm;padding-top:1mm}h3{font-size:10pt;margin:2mm 0 1mm}
-h4{font-size:9pt;margin:1.2mm 0 .3mm}p,ul{margin:1mm 0}
+h1{font-size:13pt;margin:0 0 1.5mm}h2{font-size:11pt;margin:1.5mm 0 1mm;padding-top:.6mm}h3{font-size:10pt;margin:2mm 0 1mm}
+h4{font-size:9pt;margin:1mm 0 .2mm}p,ul{margin:1mm 0}
 .small,.unit,figcaption,footer{font-size:7.5pt}.title-block,.figures,.results,.results .unit,.figures .unit{font-size:7.5pt}
 article{content-visibility:visible}article+article{break-before:page}.many article{break-before:page}
-.wide{overflow-x:visible;margin:1mm 0}th,td{padding:.12mm 1mm}.figures th,.figures td{padding:.12mm .8mm}
-.results{line-height:1.08}.halves{flex-wrap:nowrap;gap:4mm}.halves th,.halves td{padding:.1mm .4mm}
+.wide{overflow-x:visible;margin:.6mm 0}th,td{padding:.12mm 1mm}.figures th,.figures td{padding:.1mm .8mm 0}.cut th,.cut td{padding:.1mm .5mm 0}.results th,.results td{padding:.1mm 1mm 0}
+.results,.figures{line-height:1.1}caption{padding:.5mm 0}.small{margin:.6mm 0}sub{font-size:.78em;vertical-align:-.2em}sup{font-size:.75em;vertical-align:.32em}.axis th{font-weight:600}.read{font-size:7.5pt}.figures thead br{display:none}.halves{flex-wrap:nowrap;gap:4mm}.halves th,.halves td{padding:.1mm .4mm}
 footer{display:none}figure{margin:0;max-width:calc(var(--width)*.84)}
-.signs{gap:0 .8rem;margin:0}.steps{columns:2;column-gap:6mm}.steps h4{column-span:all}.steps,.together{break-inside:avoid}.pair{display:block}
+.signs{gap:0 .8rem;margin:0}.steps{columns:2;column-gap:4mm}.step,.together{break-inside:avoid}.pair{display:block}
 thead{display:table-header-group}tfoot{display:table-row-group}tr,figure,.title-block{break-inside:avoid}
 h1,h2,h3,h4,caption,thead{break-after:avoid}h2,h3,h4{break-inside:avoid}
-tfoot tr,tbody tr:last-child{break-before:avoid}p{orphans:3;widows:3}
+tfoot tr,tbody tr:last-child{break-before:avoid}.axis{break-after:avoid}p{orphans:3;widows:3}
 .title-block .sign td{height:4mm}.left-out,.read{break-inside:avoid}
 .teaching:not(.printed),.edge-working:not(.printed) .formulas{display:none}\
 .read table,.read tbody{display:block}.read tbody{columns:2}.read tr{display:flex;background:none!important}.read th{width:24mm;flex:none}
-.step{font-size:7.5pt}.corner{margin:.5mm 0}
+.step{font-size:7.5pt;line-height:1.22;margin:.25mm 0}.corner{margin:.5mm 0}
 .name{min-width:0}.places ul{columns:3;column-gap:4mm;font-size:7.5pt}.places h3{font-size:8.5pt;margin:1mm 0 0}
 }
 ";

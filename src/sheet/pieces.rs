@@ -1,6 +1,6 @@
 //! What each material of a section comes to, with sums that end in its own figures.
 
-use super::figures::{grouped, length_markup, unit_below};
+use super::figures::{column_head, grouped, length_markup};
 use super::markup::{Markup, html};
 use super::{math, wide};
 use crate::geometry::Point;
@@ -118,14 +118,12 @@ fn heads(kind: &str, materials: bool, style: Style) -> Markup {
         html! { (area) "·" (math::inline(&math::square("d", "y"))) },
         html! { (area) "·" (math::inline(&math::square("d", "x"))) },
     ];
-    let head = |what: &Markup, power: i32| {
-        html! { th scope="col" class="n" { (what) br; (unit_below(style.unit, power)) } }
-    };
+    let head = |what: &Markup, power: i32| column_head(what, style.unit, power);
     html! {
         thead {
             tr {
                 th scope="col" { (kind) }
-                @if materials { th scope="col" class="n" { "Modular ratio" br; "n" } }
+                @if materials { th scope="col" class="n" { "Modular ratio " br; "n" } }
                 @for name in ["x", "y"] { (head(&math::inline(&math::letter(&format!("{name}′"))), 1)) }
                 @for (what, power) in terms.iter().zip(POWERS) { (head(what, power)) }
             }

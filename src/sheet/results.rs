@@ -397,7 +397,7 @@ impl<'a> Figures<'a> {
                     }
                 }
             }
-            p class="small" { "Bold: the least of both sides. " (self.turned_page()) }
+            p class="small" { "Bold: the smaller of the two sides. " (self.turned_page()) }
         }
     }
 
@@ -419,7 +419,7 @@ impl<'a> Figures<'a> {
     pub(super) fn notes_text(&self) -> String {
         let codes = match self.lie {
             Lie::Square(profile, along) => format!(
-                "The section is recognised as {}. EN 1993-1-1, 1.7 lays y-y parallel to {}, which is the axis {} here; the \
+                "The section is recognised as {}. In EN 1993-1-1, 1.7, y-y is parallel to {}, which is the axis {} here; the \
                  American manual calls that axis x.",
                 profile.name(),
                 profile.guide(),
@@ -429,8 +429,8 @@ impl<'a> Figures<'a> {
                 }
             ),
             Lie::Turned(profile, angle) => format!(
-                "The section is recognised as {}, turned by {}°. The codes have letters for its own axes alone; for axes x \
-                 and y of the drawing they have none.",
+                "The section is recognised as {}, turned by {}°. The codes have letters only for its own axes, not for \
+                 axes x and y of the drawing.",
                 profile.name(),
                 figures::grouped_text(&self.style.digits.text(angle.to_degrees(), 360.0))
             ),
@@ -442,8 +442,8 @@ impl<'a> Figures<'a> {
         };
         format!(
             "x runs to the right and y up, as drawn. {codes} Sources: EN 1993-1-1:2005, 1.6 and 1.7; the American steel \
-             construction manual, tables of dimensions and properties. W is an elastic modulus in Europe and a weight in \
-             American tables; Z is a plastic modulus there; S an elastic one: go by the words. {}",
+             construction manual, tables of dimensions and properties. Letters differ: W is an elastic modulus in Europe and a \
+             weight in American tables, where Z is a plastic modulus and S an elastic one. Go by the names. {}",
             self.turned_page()
         )
     }

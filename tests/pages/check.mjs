@@ -71,9 +71,9 @@ function onPaper(pdf, said) {
   if (sums !== said.sums) out.push(`${said.sums} sums are printed ${sums} times`);
   const most = said.short ? said.sections + Math.ceil(said.sections / 10) + 1 : Infinity;
   if (pages.length > most) out.push(`${said.sections} sections in short form take ${pages.length} pages`);
-  // Several pieces, each followed through both sides of four equal-area axes, take a page more; and Letter, which is 18 mm
-  // lower than A4, may take one more.
-  const mostInFull = (said.isCut ? 4 : 3) + (said.isLetter ? 1 : 0);
+  // More than six pieces, each followed through both sides of four equal-area axes, may take a page more on Letter, which is
+  // 18 mm lower than A4.
+  const mostInFull = said.isLetter && said.pieces > 6 ? 4 : 3;
   if (!said.short && said.edges.length === 1 && said.edges[0] <= 12 && !said.strips && pages.length > mostInFull) {
     out.push(`a section of ${said.edges[0]} edges takes ${pages.length} pages in full form`);
   }
@@ -180,11 +180,11 @@ for (const file of files) {
   const said = await page.evaluate(() => ({
     headings: [...document.querySelectorAll("h2, h3, h4, caption")].map((element) => element.innerText.trim()),
     // What is for teaching may not be printed.
-    sums: [...document.querySelectorAll("tfoot tr")].filter((row) => row.offsetParent !== null).length,
+    sums: [...document.querySelectorAll("tfoot tr, tr.sum")].filter((row) => row.offsetParent !== null).length,
     sections: document.querySelectorAll("article").length,
     short: document.querySelectorAll(".halves").length > 0,
     edges: [...document.querySelectorAll("article[data-edges]")].map((article) => Number(article.dataset.edges)),
-    isCut: document.querySelectorAll("table.cut").length > 0,
+    pieces: document.querySelectorAll("table.areas tbody tr").length,
     strips: document.body.innerText.includes("For teaching: more and more strips"),
   }));
   for (const format of ["A4", "Letter"]) {

@@ -3,7 +3,7 @@
 use super::hand::Hand;
 use crate::geometry::{Curve, Point};
 use crate::section;
-use crate::sheet::figures::unit_below;
+use crate::sheet::figures::{column_head, grouped_text};
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::wide;
 
@@ -13,6 +13,7 @@ pub(in crate::sheet) const MOST_EDGES: usize = 32;
 /// The edge of a piece, summed along its edges.
 pub(super) struct Edges {
     number: usize,
+    any_curved: bool,
     rows: Vec<(String, Point, [f64; 6])>,
     sums: [f64; 6],
 }
@@ -61,7 +62,7 @@ impl Edges {
                         12.0 * moments.xx * factor.powi(4),
                         24.0 * moments.xy * factor.powi(4),
                     ];
-                    (format!("{} curved", k + 1), terms)
+                    (format!("{} {}", k + 1, kind(other, factor, hand)), terms)
                 }
             };
             let mut written = terms;
@@ -72,7 +73,8 @@ impl Edges {
         let sums = [0, 1, 2, 3, 4, 5].map(|k| {
             hand.sum(rows.iter().map(|(_, _, terms): &(String, Point, [f64; 6])| terms[k]), POWERS[k])
         });
-        Some(Edges { number, rows, sums })
+        let any_curved = curves.iter().any(|curve| !matches!(curve, Curve::Line(_)));
+        Some(Edges { number, any_curved, rows, sums })
     }
 
     /// Area, centroid, and second moments about it.
@@ -90,15 +92,17 @@ impl Edges {
         (area, at, own)
     }
 
+    /// Whether an edge is no straight line.
+    pub(super) fn any_curved(&self) -> bool {
+        self.any_curved
+    }
+
     pub(super) fn tables(&self, hand: &Hand) -> Markup {
         let unit = hand.style.unit;
-        let head = |what: &str, power: i32| {
-            html! { th scope="col" class="n" { (what) br; (unit_below(unit, power)) } }
-        };
+        let head = |what: &str, power: i32| column_head(&html! { (what) }, unit, power);
         let first =
             format!("Piece {}: edges, each from its corner 1 to the corner 2 of the next row", self.number);
         let second = format!("Piece {}: second moments of its edges about the corner", self.number);
-        let curved = self.rows.iter().any(|(name, ..)| name.ends_with("curved"));
         let total = |range: std::ops::Range<usize>| {
             html! { @for k in range { (hand.cell(self.sums[k], POWERS[k])) } }
         };
@@ -144,14 +148,34 @@ impl Edges {
                     tfoot { tr { th scope="row" { "Sum" } (total(3..6)) } }
                 }
             }))
-            p class="small" {
-                "Area: half of the first sum. x′ and y′ of the centroid: the second and third sum over three times the first. Own \
-                 I" sub { "x" } ", I" sub { "y" } ": a twelfth of the sums less A·y′² and A·x′²; own I" sub { "xy" }
-                ": a twenty-fourth less A·x′·y′."
-                @if curved {
-                    " Rows of curved edges hold the same integrals along the curve itself: 2, 6 and 6, 12, 12 and 24 times what \
-                     the line from the corner sweeps over, its first moments and its second moments."
-                }
+        }
+    }
+}
+
+/// What a curved edge is, beside its corners.
+fn kind(curve: &Curve, factor: f64, hand: &Hand) -> String {
+    match curve {
+        Curve::Line(_) => String::new(),
+        Curve::Arc(arc) => {
+            let radius = grouped_text(&hand.text(arc.radius * factor, 1));
+            format!("arc, r {radius}, {}°", grouped_text(&hand.text(arc.sweep.to_degrees(), 0)))
+        }
+        Curve::Ellipse(_) => "arc of an ellipse".to_owned(),
+        Curve::Span(_) => "spline".to_owned(),
+    }
+}
+
+/// How area, centroid and own second moments come from the sums along the edges.
+pub(super) fn note(any_curved: bool) -> Markup {
+    html! {
+        p class="small" {
+            "Area: half of the first sum. x′ and y′ of the centroid: the second and third sum over three times the first. Own \
+             I" sub { "x" } ", I" sub { "y" } ": a twelfth of the sums less A·y′² and A·x′²; own I" sub { "xy" }
+            ": a twenty-fourth less A·x′·y′."
+            @if any_curved {
+                " Rows of curved edges hold the same integrals along the curve itself, which turns anticlockwise by the angle \
+                 beside its radius: 2, 6 and 6, 12, 12 and 24 times what the line from the corner sweeps over, its first moments \
+                 and its second moments."
             }
         }
     }

@@ -5,7 +5,7 @@ use super::pieces::Sums;
 use crate::geometry::{Affine, Curve, Point};
 use crate::outline::Ring;
 use crate::section;
-use crate::sheet::figures::unit_below;
+use crate::sheet::figures::column_head;
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::wide;
 
@@ -99,14 +99,11 @@ impl Halves {
         Halves { rows, areas, firsts }
     }
 
-    /// The table, with the sides named as the moduli name them.
-    pub(super) fn table(&self, axis: &Axis, place: &Markup, hand: &Hand) -> Markup {
-        let (upper, lower) = match axis.name {
-            "x" | "1" => ("above", "below"),
-            _ => ("right", "left"),
-        };
-        let head = |what: Markup, power: i32| {
-            html! { th scope="col" class="n" { (what) br; (unit_below(hand.style.unit, power)) } }
+    /// The rows of an axis, which lies as `place` says.
+    pub(super) fn rows(&self, axis: &Axis, place: &Markup, hand: &Hand) -> Markup {
+        let sides = match axis.name {
+            "x" | "1" => "1 above, 2 below",
+            _ => "1 right, 2 left",
         };
         let cells = |side: &Side| {
             html! {
@@ -114,39 +111,48 @@ impl Halves {
                 @else { (hand.cell(side.area, 2)) (hand.cell(side.distance, 1)) (hand.cell(side.first, 3)) }
             }
         };
-        let name = format!("Both sides of the equal-area axis parallel to {}", axis.name);
-        wide(
-            &name,
-            &html! {
-                table class="figures cut" {
-                    caption { (letter("W", &format!("pl,{}", axis.name))) ": both sides of the " (place)
-                        ", " i { "a" } " from it" }
-                    thead {
-                        tr {
-                            th scope="col" { "Piece" }
-                            @for side in [upper, lower] {
-                                (head(letter("A", side), 2)) (head(letter("a", side), 1))
-                                (head(html! { (letter("A", "")) "·" (letter("a", "")) }, 3))
-                            }
-                        }
+        html! {
+            tbody {
+                tr class="axis" {
+                    th colspan="7" scope="rowgroup" {
+                        (letter("W", &format!("pl,{}", axis.name))) ": " (place) "; " (sides)
                     }
-                    tbody {
-                        @for (name, sides) in &self.rows {
-                            tr { th scope="row" { (name) } @for side in sides { (cells(side)) } }
-                        }
+                }
+                @for (name, sides) in &self.rows {
+                    tr { th scope="row" { (name) } @for side in sides { (cells(side)) } }
+                }
+                tr class="sum" {
+                    th scope="row" { "Sum" }
+                    @for side in [0, 1] {
+                        (hand.cell(self.areas[side], 2)) td {} (hand.cell(self.firsts[side], 3))
                     }
-                    tfoot {
-                        tr {
-                            th scope="row" { "Sum" }
-                            @for side in [0, 1] {
-                                (hand.cell(self.areas[side], 2)) td {} (hand.cell(self.firsts[side], 3))
-                            }
+                }
+            }
+        }
+    }
+}
+
+/// The table of both sides of each axis, whose rows these are.
+pub(super) fn table(axes: &[Markup], hand: &Hand) -> Markup {
+    let head = |what: &Markup, power: i32| column_head(what, hand.style.unit, power);
+    wide(
+        "Both sides of each equal-area axis",
+        &html! {
+            table class="figures cut" {
+                caption { "Plastic moduli: what each piece has on both sides of each equal-area axis, " i { "a" } " from it" }
+                thead {
+                    tr {
+                        th scope="col" { "Piece" }
+                        @for side in ["1", "2"] {
+                            @let (area, distance) = (letter("A", side), letter("a", side));
+                            (head(&area, 2)) (head(&distance, 1)) (head(&html! { (area) "·" (distance) }, 3))
                         }
                     }
                 }
-            },
-        )
-    }
+                @for axis in axes { (axis) }
+            }
+        },
+    )
 }
 
 /// Area, and ∬(distance) dA, of outlines above the axis and below it.

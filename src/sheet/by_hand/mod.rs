@@ -417,9 +417,9 @@ impl<'a> Reckoning<'a> {
                 };
                 let halves = Halves::of(&self.sums, &axis, corner, factor, &h);
                 let [above, under] = halves.firsts;
-                self.halves.push(halves.table(&axis, &where_it_lies, &h));
-                let sum = html! { "Σ " i { "A" } "·" i { "a" } };
-                let letters = html! { (sum) " + " (sum) };
+                self.halves.push(halves.rows(&axis, &where_it_lies, &h));
+                let sum = |side: &str| html! { "Σ " (letter("A", side)) "·" (letter("a", side)) };
+                let letters = html! { (sum("1")) " + " (sum("2")) };
                 let numbers = html! { (h.operand(above, 3)) " + " (h.operand(under, 3)) };
                 let (step, value) = self.step(name, letters, numbers, above + under, 3);
                 self.plastic.push(step);
@@ -456,8 +456,8 @@ impl<'a> Reckoning<'a> {
                 p {
                     "Piece " (piece) " has " (grouped(&edges.to_string())) " edges, too many for this sheet. "
                     @match appendix {
-                        Some(name) => { "They stand one by one in the file " bdi { (name) } " beside it." }
-                        None => { "They are summed, and not listed one by one." }
+                        Some(name) => { "They are listed in the file " bdi { (name) } " beside this sheet." }
+                        None => { "Only their sums are given." }
                     }
                 }
             }
@@ -470,7 +470,8 @@ impl<'a> Reckoning<'a> {
         let steps = |head: &str, steps: &[Step]| {
             html! {
                 @if !steps.is_empty() {
-                    div class="steps" { h4 { (head) } @for step in steps { (step.line()) } }
+                    @if !head.is_empty() { h4 { (head) } }
+                    div class="steps" { @for step in steps { (step.line()) } }
                 }
             }
         };
@@ -479,8 +480,8 @@ impl<'a> Reckoning<'a> {
             h4 { "Areas and centroid" }
             @if !ends {
                 p {
-                    "With the digits that a computer holds, this working loses some of the digits of the results: the section is \
-                     very slender, or figures nearly cancel. The results are integrated about their own axes and hold."
+                    "This working loses some digits of the results, because the section is very slender or figures nearly cancel. \
+                     The results themselves are not affected: they are integrated about their own axes."
                 }
             }
             (self.sums.tables(hand))
@@ -498,11 +499,10 @@ impl<'a> Reckoning<'a> {
                 }
             }
             @if self.halves.is_empty() {
-                (steps("Plastic moduli: both halves have the area A half; their centroids lie a₁ and a₂ from the equal-area axis", &self.plastic))
+                (steps("Plastic moduli: each half has half of the area A; their centroids lie a₁ and a₂ from the equal-area axis", &self.plastic))
             } @else {
-                h4 { "Plastic moduli: what each piece has on either side of the equal-area axis" }
-                @for table in &self.halves { (table) }
-                (steps("Plastic moduli: the sums of both sides", &self.plastic))
+                (halves::table(&self.halves, hand))
+                (steps("", &self.plastic))
             }
         }
     }

@@ -1,6 +1,6 @@
 //! The pieces of a section: areas, own second moments, and their transfer to the section's centroid.
 
-use super::edges::Edges;
+use super::edges::{self, Edges};
 use super::hand::{Hand, letter};
 use super::shapes::Shape;
 use crate::geometry::Point;
@@ -8,7 +8,7 @@ use crate::measure::Measurement;
 use crate::outline::Ring;
 use crate::schedule::PieceRow;
 use crate::section::{SecondMoments, Section};
-use crate::sheet::figures::unit_below;
+use crate::sheet::figures::column_head;
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::wide;
 
@@ -143,10 +143,16 @@ impl<'a> Sums<'a> {
         })
     }
 
+    /// The pieces that are summed along their edges.
+    fn edges(&self) -> impl Iterator<Item = &Edges> {
+        self.lines.iter().filter_map(|line| line.edges.as_ref())
+    }
+
     /// The tables of pieces.
     pub(super) fn tables(&self, hand: &Hand) -> Markup {
         html! {
-            @for edges in self.lines.iter().filter_map(|line| line.edges.as_ref()) { (edges.tables(hand)) }
+            @for edges in self.edges() { (edges.tables(hand)) }
+            @if self.edges().next().is_some() { (edges::note(self.edges().any(Edges::any_curved))) }
             (self.areas(hand))
             @if self.lines.len() > 1 || self.lines.iter().all(|line| line.edges.is_none()) { (self.own_moments(hand)) }
         }
@@ -154,9 +160,7 @@ impl<'a> Sums<'a> {
 
     fn areas(&self, hand: &Hand) -> Markup {
         let counted = self.lines.iter().any(|line| line.count.is_some_and(|count| count != 1.0));
-        let head = |what: Markup, power: i32| {
-            html! { th scope="col" class="n" { (what) br; (unit_below(hand.style.unit, power)) } }
-        };
+        let head = |what: Markup, power: i32| column_head(&what, hand.style.unit, power);
         wide(
             "Pieces",
             &html! {
@@ -165,7 +169,7 @@ impl<'a> Sums<'a> {
                     thead {
                         tr {
                             th scope="col" { "Piece" }
-                            @if counted { th scope="col" class="n" { "counts" br; "n" } }
+                            @if counted { th scope="col" class="n" { "counts " br; "n" } }
                             (head(letter("A", ""), 2)) (head(letter("x′", ""), 1)) (head(letter("y′", ""), 1))
                             (head(html! { (letter("A", "")) "·" (letter("x′", "")) }, 3))
                             (head(html! { (letter("A", "")) "·" (letter("y′", "")) }, 3))
@@ -198,9 +202,7 @@ impl<'a> Sums<'a> {
     }
 
     fn own_moments(&self, hand: &Hand) -> Markup {
-        let head = |what: Markup| {
-            html! { th scope="col" class="n" { (what) br; (unit_below(hand.style.unit, 4)) } }
-        };
+        let head = |what: Markup| column_head(&what, hand.style.unit, 4);
         let own = |below: &str| head(html! { "own " (letter("I", below)) });
         html! {
             (self.formulas())
@@ -239,7 +241,9 @@ impl<'a> Sums<'a> {
                     " right triangle b × h: b·h³/36, h·b³/36, ∓b²·h²/72;"
                 }
                 @if any(|shape| matches!(shape, Shape::Segment(..))) {
-                    " segment of radius r whose arc turns by φ (in formulas in radians): A = r²·(φ − sin φ)/2; its centroid lies e                      = 4·r·sin³(φ/2) / (3·(φ − sin φ)) from the centre M, in the direction β to the middle of the arc; along and                      across that direction I" sub { "a" } " = r⁴·((φ − sin φ)/8 − sin³(φ/2)·cos(φ/2)/6) and I" sub { "b" }
+                    " segment of radius r whose arc turns by φ (in radians in the formulas): A = r²·(φ − sin φ)/2; its centroid lies e \
+                     = 4·r·sin³(φ/2) / (3·(φ − sin φ)) from the centre M, in the direction β to the middle of the arc; along and \
+                     across that direction I" sub { "a" } " = r⁴·((φ − sin φ)/8 − sin³(φ/2)·cos(φ/2)/6) and I" sub { "b" }
                     " = r⁴·((φ + sin φ)/8 − cos³(φ/2)·sin(φ/2)/2) − A·e²; turned: I" sub { "b" } "·sin²β + I" sub { "a" }
                     "·cos²β, I" sub { "b" } "·cos²β + I" sub { "a" } "·sin²β, (I" sub { "b" } " − I" sub { "a" }
                     ")·sin β·cos β;"
@@ -252,11 +256,9 @@ impl<'a> Sums<'a> {
     /// The transfer to the centroid.
     pub(super) fn transfers(&self, hand: &Hand) -> Markup {
         if self.lines.len() == 1 {
-            return html! { p { "There is one piece: its centroid is the section’s, so that nothing is transferred." } };
+            return html! { p { "There is one piece: its centroid is that of the section, so nothing is transferred." } };
         }
-        let head = |what: Markup, power: i32| {
-            html! { th scope="col" class="n" { (what) br; (unit_below(hand.style.unit, power)) } }
-        };
+        let head = |what: Markup, power: i32| column_head(&what, hand.style.unit, power);
         let (dx, dy) = (letter("d", "x"), letter("d", "y"));
         wide(
             "Transfer to the centroid",

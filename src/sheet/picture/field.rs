@@ -31,17 +31,13 @@ pub fn field(measurement: &Measurement, style: &Style, look: Look, id: &str) -> 
     let has_mesh = mesh(&mut layout, drawn);
     let all = contours(&mut layout, drawn);
     outlines(&mut layout, region, false);
-    layout.sign(true, "contour lines of the stress function of torsion: the shear stress runs along them, and is larger where they \
-                       lie nearer to each other".to_owned(), |canvas| axes::sample(canvas, "contour"));
+    let contours_in_words = FieldPicture::CONTOURS_IN_WORDS.to_owned();
+    layout.sign(true, contours_in_words, |canvas| axes::sample(canvas, "contour"));
+    let mesh_in_words = drawn.mesh_in_words(has_mesh);
     if has_mesh {
-        layout.sign(true, format!("mesh of {} triangles", drawn.triangles), |canvas| {
-            axes::sample(canvas, "mesh");
-        });
+        layout.sign(true, mesh_in_words, |canvas| axes::sample(canvas, "mesh"));
     } else {
-        layout.notes.push(format!(
-            "the mesh of {} triangles is left out: they could not be told apart",
-            drawn.triangles
-        ));
+        layout.notes.push(mesh_in_words);
     }
     if !all {
         layout.notes.push("some of the contour lines are left out: there are too many".to_owned());

@@ -61,6 +61,6 @@ pub fn open(
     Some(layout.finish(
         &measurement.section,
         &title,
-        &format!("The lines of a section that does not close. {count}"),
+        &format!("The lines of a section whose outline does not close. {count}"),
     ))
 }

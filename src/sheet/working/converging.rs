@@ -5,7 +5,7 @@ use crate::geometry::Point;
 use crate::measure::Measurement;
 use crate::schedule::Style;
 use crate::section::{self, StripDirection, StripSum};
-use crate::sheet::figures::unit_below;
+use crate::sheet::figures::column_head;
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::wide;
 
@@ -66,9 +66,7 @@ pub(in crate::sheet) fn converging(
 
 /// What stands above the columns.
 fn heads(style: Style) -> Markup {
-    let head = |name: &str, power: i32| {
-        html! { th scope="col" class="n" { i { (name) } br; (unit_below(style.unit, power)) } }
-    };
+    let head = |name: &str, power: i32| column_head(&html! { i { (name) } }, style.unit, power);
     html! {
         thead {
             tr {

@@ -5,7 +5,7 @@ use crate::geometry::{Curve, Point};
 use crate::measure::Measurement;
 use crate::schedule::Style;
 use crate::section;
-use crate::sheet::figures::{grouped_text, unit_below};
+use crate::sheet::figures::{column_head, grouped_text};
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::{math, wide};
 
@@ -59,9 +59,7 @@ pub(in crate::sheet) fn along_the_edge(
     for (_, terms) in &rows {
         sums.iter_mut().zip(terms).for_each(|(sum, term)| *sum += term);
     }
-    let head = |sign: &Markup, power: i32| {
-        html! { th scope="col" class="n" { (sign) br; (unit_below(style.unit, power)) } }
-    };
+    let head = |sign: &Markup, power: i32| column_head(sign, style.unit, power);
     let row =
         |head: &str, terms: &[f64; 3]| html! { tr { th scope="row" { (head) } (digits.moments(terms)) } };
     html! {
@@ -136,8 +134,8 @@ fn formulas() -> Markup {
         p {
             "Going round the edge with the solid on the left, outer edges anticlockwise and holes clockwise, the line \
              from the corner to the moving point sweeps over the area. A piece of edge sweeps over a triangle of area "
-            (triangle) ", whose centroid lies at two thirds of the way; what is swept over outwards and back again \
-             cancels. So the sums of the columns are the area and its first moments, and second moments come in the \
+            (triangle) ", whose centroid lies at two thirds of the way from the corner to the edge; what is swept over twice, out \
+             and back, cancels. So the sums of the columns are the area and its first moments, and second moments come in the \
              same way from " (integral(4, &math::square("x′", ""))) ", " (integral(4, &math::square("y′", "")))
             " and " (integral(4, &product)) "."
         }

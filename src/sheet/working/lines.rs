@@ -4,7 +4,7 @@ use super::Digits;
 use crate::geometry::Point;
 use crate::schedule::Style;
 use crate::section::{Section, StripDirection};
-use crate::sheet::figures::{grouped, length_markup, unit_below};
+use crate::sheet::figures::{column_head, grouped, length_markup, unit_below};
 use crate::sheet::markup::{Markup, html};
 use crate::sheet::polygon::{Band, PolygonEdge, Working};
 use crate::sheet::{math, wide};
@@ -118,7 +118,7 @@ fn strips(
     let integral = |what: Option<&str>, power: i32| {
         let what = what.map(math::letter).unwrap_or_default();
         let sign = math::inline(&html! { mo { "∫" } (what) (math::step("A")) });
-        html! { th scope="col" class="n" { (sign) br; (unit_below(digits.style.unit, power)) } }
+        column_head(&sign, digits.style.unit, power)
     };
     let mut sums = [0.0; 3];
     for band in bands {
@@ -131,7 +131,7 @@ fn strips(
                 caption { (name) }
                 thead {
                     tr {
-                        th scope="col" { i { (across) } " from … to" br; (unit_below(digits.style.unit, 1)) }
+                        th scope="col" { i { (across) } " from … to " br; (unit_below(digits.style.unit, 1)) }
                         th scope="col" { "from edge … to edge" }
                         th scope="col" { "dA" }
                         (integral(None, 2))
@@ -171,7 +171,7 @@ fn in_words(direction: StripDirection) -> Markup {
     html! {
         p {
             "A strip at " i { (across) } " is d" i { (across) } " wide and reaches from the " (lower) " edge to the "
-            (upper) " one. Its area is " (math::inline(&area)) "; its centroid lies midway, so that its first moments are "
+            (upper) " edge. Its area is " (math::inline(&area)) "; its centroid lies midway, so its first moments are "
             (math::inline(&moment)) " and " (math::inline(&middle)) "."
         }
     }

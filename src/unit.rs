@@ -101,6 +101,18 @@ impl LengthUnit {
     pub fn name(self) -> &'static str {
         self.row().4
     }
+
+    /// Its name in the plural, such as `millimetres` or `inches`: a symbol such as `in` reads ill in a sentence.
+    pub fn plural(self) -> String {
+        let name = self.name();
+        if name.ends_with("inch") {
+            format!("{name}es")
+        } else if name.ends_with("foot") {
+            name.replace("foot", "feet")
+        } else {
+            format!("{name}s")
+        }
+    }
 }
 
 impl fmt::Display for LengthUnit {

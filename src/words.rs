@@ -14,7 +14,7 @@ pub struct UnknownWord {
 impl fmt::Display for UnknownWord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let known = self.known.join(", ");
-        write!(f, "there is no “{}”; there are: {known}", self.word.escape_debug())?;
+        write!(f, "there is no “{}”; use one of these: {known}", self.word.escape_debug())?;
         match nearest(&self.word, self.known.iter().copied()) {
             Some(near) => write!(f, "; perhaps {near} is meant"),
             None => Ok(()),

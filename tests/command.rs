@@ -177,7 +177,7 @@ fn a_pattern_that_matches_nothing() {
     let run = folder.run(&["schedule", "--layers", "PLAET*", "plate.dxf"]);
     let found = rows(&run.out);
     assert_eq!((run.code, found[0]["status"].as_str()), (1, "failed"));
-    assert!(found[0]["findings"].contains("no layer fits the pattern “PLAET*”; perhaps PLATE is meant"));
+    assert!(found[0]["findings"].contains("no layer matches the pattern “PLAET*”; perhaps PLATE is meant"));
     assert!(
         ["PLAET*", "PLATE", "SHIMS", "--layers"].iter().all(|word| run.err.contains(word)),
         "{}",
@@ -187,7 +187,7 @@ fn a_pattern_that_matches_nothing() {
     let run = folder.run(&["schedule", "--layers", "plate", "--skip", "SHMIS", "plate.dxf"]);
     let found = rows(&run.out);
     assert_eq!((run.code, found.len(), found[0]["status"].as_str()), (1, 1, "warning"));
-    assert!(found[0]["findings"].contains("no layer fits the pattern “SHMIS”; perhaps SHIMS is meant"));
+    assert!(found[0]["findings"].contains("no layer matches the pattern “SHMIS”; perhaps SHIMS is meant"));
     assert!(run.err.contains("SHMIS") && run.err.contains("SHIMS"), "{}", run.err);
     let run = folder.run(&["inspect", "--layers", "PLAET*", "plate.dxf"]);
     assert_eq!(run.code, 1);
@@ -225,7 +225,7 @@ fn a_section_that_fails() {
     assert!(
         found[1..].iter().all(|row| row["area_mm2"].is_empty() && row["findings"].contains("not closed"))
     );
-    assert!(run.err.contains("layer CLAMP: not measured") && run.err.contains("200,40.8"), "{}", run.err);
+    assert!(run.err.contains("layer CLAMP: not measured") && run.err.contains("(200, 40.8)"), "{}", run.err);
 }
 
 #[test]
@@ -367,7 +367,7 @@ fn units_of_the_drawing() {
     assert!(assumed["findings"].contains("millimetres are assumed"), "{}", assumed["findings"]);
     let stated = row(&["--drawing-units", "m", "none.dxf"]);
     close(&stated["area_mm2"], PLATE_AREA * 1e6);
-    assert!(!stated["findings"].contains("assumed") && stated["findings"].contains("120 x 50 m large"));
+    assert!(!stated["findings"].contains("assumed") && stated["findings"].contains("measures 120 x 50 m"));
 }
 
 #[test]
@@ -414,7 +414,11 @@ fn the_joining_tolerance() {
     // A bare number is in the unit of the schedule: 0.03 in is 0.762 mm.
     assert_eq!(statuses(&["--units", "in", "--join", "0.03"]), (1, words(["failed", "warning"])));
     let run = folder.run(&["schedule", &path]);
-    assert!(["200,40", "200,40.8", "--join"].iter().all(|word| run.err.contains(word)), "{}", run.err);
+    assert!(
+        ["(200, 40)", "(200, 40.8)", "--join 1mm", "--join 0.8mm"].iter().all(|word| run.err.contains(word)),
+        "{}",
+        run.err
+    );
 }
 
 #[test]

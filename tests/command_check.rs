@@ -182,7 +182,7 @@ fn wrong_usage() {
     let folder = folder("section,area_mm2\nLUG,1000\n");
     for (more, part) in [
         (&["--within", "0.5"][..], "0.5%"),
-        (&["--within", "aera=1%"], "nearest is area"),
+        (&["--within", "aera=1%"], "perhaps area is meant"),
         (&["--within", "parts=1%"], "exactly"),
         (&["-o", "frame.dxf"], "is the drawing frame.dxf"),
         (&["-o", "./expected.csv"], "the table of expected values"),

@@ -164,7 +164,7 @@ fn several_rows_of_one_name() {
     assert_eq!(lines[1], ["gone", "LUG", "3"], "{}", run.out);
     assert_eq!(lines[2], ["changed", "LUG", "2", "area_mm2", "2", "2.5", "25", "1"], "{}", run.out);
     assert!(
-        run.err.contains("before.csv: warning: section “LUG” of “a.dxf” stands here 3 times"),
+        run.err.contains("before.csv: warning: section “LUG” of “a.dxf” appears 3 times here"),
         "{}",
         run.err
     );
@@ -442,7 +442,7 @@ fn two_columns_of_one_property() {
     // The very same heading twice.
     let (_, run) = compare(one, "section,area_mm2,area_mm2\nLUG,1000,99\n", &[]);
     assert_eq!((run.code, run.out.as_str()), (1, "0 added, 0 gone, 0 changed, 1 unchanged\n"));
-    assert!(run.err.contains("the column area_mm2 stands twice"), "{}", run.err);
+    assert!(run.err.contains("the column area_mm2 appears twice"), "{}", run.err);
 }
 
 /// A library of a hundred thousand sections, all of which have changed, and the same in another order.

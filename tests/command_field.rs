@@ -66,7 +66,7 @@ fn the_columns_follow_the_others() {
     for column in ["shear_centre_x_mm", "warping_constant_mm6", "shear_area_1_mm2", "monosymmetry_2_mm"] {
         assert_eq!(cell(pair, column), "", "{column}");
     }
-    assert!(cell(pair, "findings").contains("2 bodies do not hang together"));
+    assert!(cell(pair, "findings").contains("the section is in 2 separate bodies"));
     assert_eq!(cell(pair, "status"), "ok");
 }
 

@@ -365,7 +365,7 @@ fn reasons_come_first() {
         0\nLWPOLYLINE\n8\nDefpoints\n90\n4\n70\n0\n10\n20\n20\n30\n10\n140\n20\n30\n10\n140\n20\n95\n10\n20\n20\n30.8\n\
         0\nENDSEC\n0\nEOF\n";
     let folder = Folder::with(&[("open.dxf", text)]);
-    let order = ["an outline is not closed", "names no unit", "is not plotted"];
+    let order = ["an outline is not closed", "names no unit", "is set not to plot"];
     let assert_order = |what: &str, messages: &str| {
         let places: Vec<Option<usize>> = order.iter().map(|words| messages.find(words)).collect();
         assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{what}: {places:?} in {messages}");

@@ -7,7 +7,7 @@ fn a_page_is_html() {
     let folder = Folder::with(&[("letter.txt", "Dear Sirs")]);
     let run = folder.run(&["page", "-o", "letter.txt"]);
     assert_eq!((run.code, run.out.as_str()), (2, ""));
-    assert!(run.err.contains("letter.txt does not end in .html"), "{}", run.err);
+    assert!(run.err.contains("letter.txt must end in .html"), "{}", run.err);
     assert_eq!(folder.read("letter.txt"), "Dear Sirs");
     assert_eq!(folder.run(&["page"]).code, 2);
 }

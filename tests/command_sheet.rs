@@ -128,11 +128,14 @@ fn what_cannot_be_written_is_said() {
     std::fs::remove_file(folder.path().join("both.html")).unwrap();
     for (arguments, said) in [
         (vec!["sheet", "two.dxf", "-o", "sheet.docx"], ".html, .pdf, .svg or .png"),
-        (vec!["sheet", "two.dxf", "-o", "a.svg"], "choose it by --section; there are: A, B"),
-        (vec!["sheet", "two.dxf", "-o", "a.html", "--section", "C"], "no section “C”; there are: A, B"),
-        (vec!["sheet", "none.dxf", "-o", "a.html"], "cannot open none.dxf"),
+        (vec!["sheet", "two.dxf", "-o", "a.svg"], "choose it with --section; its sections are: A, B"),
+        (
+            vec!["sheet", "two.dxf", "-o", "a.html", "--section", "C"],
+            "no section “C”; its sections are: A, B",
+        ),
+        (vec!["sheet", "none.dxf", "-o", "a.html"], "there is no file none.dxf"),
         (vec!["mark", "two.dxf", "-o", "two.dxf"], "is the drawing two.dxf"),
-        (vec!["mark", "two.dxf", "-o", "marks.csv"], "does not end in .dxf"),
+        (vec!["mark", "two.dxf", "-o", "marks.csv"], "must end in .dxf"),
     ] {
         let run = folder.run(&arguments);
         assert_eq!(run.code, 2, "{arguments:?}");
@@ -319,7 +322,9 @@ fn the_title_block_says_what_is_given_and_nothing_else() {
             "--approved",
             "c",
         ]);
-        assert_eq!((run.code, run.err.as_str()), (0, ""), "{project}");
+        // A machine may have fonts, but none with these letters.
+        let said = run.err.lines().filter(|line| !line.contains("no font on this machine")).count();
+        assert_eq!((run.code, said), (0, 0), "{project}: {}", run.err);
         let page = folder.read("sheet.html");
         assert!(text(&page).contains(project), "{project}");
         assert!(!page.contains("<script") && page.matches("</style>").count() == 1, "{project}");

@@ -47,7 +47,7 @@ fn a_title_block_comes_from_a_file_and_options_go_before_it() {
     for (file, said) in [
         (
             "wrong.toml",
-            "wrong.toml: a title block has no “revison”: perhaps revision is meant; there are: project",
+            "wrong.toml: a title block has no “revison”: perhaps revision is meant; its names are: project",
         ),
         ("broken.toml", "broken.toml: line 1: "),
         ("none.toml", "cannot read none.toml"),
@@ -68,7 +68,7 @@ fn edges_that_are_too_many_stand_in_a_file_beside_the_sheet() {
     assert_eq!((run.code, run.err.as_str()), (0, ""));
     let page = text(&folder.read("sheet.html"));
     assert!(
-        page.contains("Piece 1 has 10000 edges, too many for this sheet. They stand one by one in the file"),
+        page.contains("Piece 1 has 10000 edges, too many for this sheet. They are listed in the file"),
         "{page}"
     );
     assert!(page.contains("sheet-edges.csv"));
@@ -110,11 +110,11 @@ fn fonts_of_names_are_named() {
         assert_eq!(run.code, 0, "{}", run.err);
         // A machine without that font says so too.
         assert!(run.err.is_empty() || run.err.contains(&format!("install {font}")), "{}", run.err);
-        assert!(folder.read("sheet.html").contains(&format!("Names hold letters of {font}")), "{layer}");
+        assert!(folder.read("sheet.html").contains(&format!("Some names need the font {font}")), "{layer}");
     }
     let folder = Folder::with(&[("plate.dxf", &drawing(4, "", &plate("Träger Ж", 0.0)))]);
     let run = folder.run(&["sheet", "plate.dxf", "-o", "sheet.html"]);
-    assert!(run.err.is_empty() && !folder.read("sheet.html").contains("Names hold letters"));
+    assert!(run.err.is_empty() && !folder.read("sheet.html").contains("Some names need the font"));
 }
 
 /// A PDF where a Chromium is installed; else the reason and nothing written.

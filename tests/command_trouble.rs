@@ -375,12 +375,12 @@ fn what_became_of_drawings_is_named() {
         look[1..],
         [
             text("new", "lib/p009.dxf", "was not measured before"),
-            text("changed", "lib/p002.dxf", "is not as it was measured"),
+            text("changed", "lib/p002.dxf", "has changed since it was measured"),
             text("moved", "lib/renamed.dxf", &moved),
             text("vanished", &named("p001.dxf"), "is no longer there"),
-            text("unchanged", "lib/0.dxf", "is as it was measured"),
-            text("unchanged", "lib/bad.dxf", "is as it was measured"),
-            text("unchanged", "lib/p003.dxf", "is as it was measured"),
+            text("unchanged", "lib/0.dxf", "has not changed since it was measured"),
+            text("unchanged", "lib/bad.dxf", "has not changed since it was measured"),
+            text("unchanged", "lib/p003.dxf", "has not changed since it was measured"),
         ]
     );
 }

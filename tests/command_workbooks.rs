@@ -143,7 +143,7 @@ fn saved_again_by_a_spreadsheet_program() {
     let run = compare(&workbook_of(&[("Schedule", &sheet(&second_row("<v>1801</v>")))], STRINGS), &["--all"]);
     assert!(run.code == 1 && run.out.contains("changed  WEB      area_mm2  1800.5   1801"), "{}", run.out);
     for (area, part) in [
-        ("<f>900*2</f>", "“=900*2” in the column area_mm2 of section “WEB” of “a.dxf” is no number"),
+        ("<f>900*2</f>", "“=900*2” in the column area_mm2 of section “WEB” of “a.dxf” is not a number"),
         ("<f t=\"shared\" si=\"0\"/>", "“=” in the column area_mm2"),
     ] {
         let run = compare(&workbook_of(&[("Schedule", &sheet(&second_row(area)))], STRINGS), &[]);

@@ -325,7 +325,7 @@ fn layers_that_are_solid_and_void() {
     assert_eq!(run("\"CUT*\"", "\"CUT SLOT\"").1, "1800");
     let (code, area, findings) = run("\"CUT PLATE\", \"CUT SLOT\"", "\"cut slot\"");
     assert_eq!((code, area.as_str()), (1, ""));
-    assert!(findings.contains("named both under solid and under void: layer CUT SLOT"), "{findings}");
+    assert!(findings.contains("layer CUT SLOT is named both under solid and under void"), "{findings}");
     // Two names of one material are one body: nothing is transformed, and no overlap is told.
     folder.write(
         "cut.toml",

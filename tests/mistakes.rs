@@ -177,7 +177,7 @@ fn patterns_that_fit_nothing() {
         for row in &found {
             assert!(
                 row["status"] != "ok"
-                    && row["findings"].contains("no layer fits the pattern “HOLE”; perhaps HOLES"),
+                    && row["findings"].contains("no layer matches the pattern “HOLE”; perhaps HOLES"),
                 "{row:?}"
             );
         }
@@ -216,7 +216,8 @@ fn what_was_not_measured_has_a_row() {
             run.err
         );
         assert!(
-            row["drawing"] == "empty.dxf" && row["findings"].contains("holds nothing that draws an outline")
+            row["drawing"] == "empty.dxf"
+                && row["findings"].contains("holds nothing that could be an outline")
         );
         assert_eq!((row["drawing_unit"].as_str(), row["area_mm2"].as_str()), ("mm (header)", ""));
     }
@@ -226,7 +227,7 @@ fn what_was_not_measured_has_a_row() {
     assert_eq!((found[0]["status"].as_str(), found[1]["status"].as_str()), ("failed", "ok"));
     assert!(
         found[0]["findings"].contains(
-            "lacks its closing side: a polyline of 3 sides begins at 0,0 and ends at 0,30, 30 mm apart"
+            "lacks its closing side: a polyline of 3 sides begins at (0, 0) and ends at (0, 30), a gap of 30 mm"
         ),
         "{}",
         found[0]["findings"]
@@ -427,7 +428,7 @@ fn what_can_hardly_be_meant() {
     assert!(status == "warning" && words.contains("7.85 g/cm³ would be 7850 kg/m³"), "{words}");
     folder.write("tall.dxf", drawing(&[("WEB", [10, 20, 5, 195])], ""));
     let (status, words) = findings(&["schedule", "tall.dxf", "--drawing-units", "m", "--density", "7850"]);
-    assert!(status == "warning" && words.contains("in mm it would be"), "{words}");
+    assert!(status == "warning" && words.contains("drawn in millimetres it would be"), "{words}");
     folder.write(
         "soft.toml",
         "[materials.soft]\nmodulus = 210\n".to_owned()
@@ -437,7 +438,7 @@ fn what_can_hardly_be_meant() {
     let (status, words) = findings(&["schedule", "--job", "soft.toml"]);
     assert!(status == "warning" && words.contains("210 kN/mm² would be 210000 N/mm²"), "{words}");
     let (status, words) = findings(&["schedule", "g.dxf", "--layers", "WEB", "--join", "2mm"]);
-    assert!(status == "warning" && words.contains("more than 1 % of what is drawn"), "{words}");
+    assert!(status == "warning" && words.contains("more than 1 % of the size of what is drawn"), "{words}");
     assert!(!findings(&["schedule", "g.dxf", "--layers", "WEB", "--join", "0.5mm"]).1.contains("1 %"));
 }
 
@@ -452,7 +453,7 @@ fn layers_that_were_measured() {
     assert_eq!((row["layer"].as_str(), row["area_mm2"].as_str()), ("FLANGE+WEB", "2000"));
     assert!(
         row["findings"].contains("closed outlines cross (FLANGE, WEB)")
-            && row["findings"].contains("what they share, 100 mm²,"),
+            && row["findings"].contains("their overlap, 100 mm²,"),
         "{}",
         row["findings"]
     );

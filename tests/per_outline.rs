@@ -285,7 +285,10 @@ fn common_cuts_that_are_drawn_once() {
     assert_eq!(column(&found, "area_mm2"), ["5600", "4800", "3600"]);
     assert_eq!(column(&found, "holes"), ["1", "0", "0"]);
     assert_eq!(column(&found, "cut_length_mm"), ["400", "280", "240"]);
-    assert!(found[0]["findings"].contains("3 faces of area 6000, 4800, 3600 (mm²) are an outline each"));
+    assert!(
+        found[0]["findings"]
+            .contains("3 faces with areas of 6000, 4800, 3600 mm² are each measured as an outline")
+    );
     assert!(found[1]["findings"].contains("120"), "both edges are shared: {}", found[1]["findings"]);
     let (_, found) = measure(&drawn, &[&plate[..], &["--common-cuts"]].concat());
     assert_eq!(column(&found, "cut_length_mm"), ["400", "220", "180"]);
@@ -308,6 +311,6 @@ fn common_cuts_that_are_drawn_once() {
         found
             .iter()
             .all(|row| row["status"] == "warning"
-                && row["findings"].contains("1 of them (area 900) lie inside"))
+                && row["findings"].contains("1 of them (900 mm²) lie inside"))
     );
 }

@@ -33,7 +33,8 @@ use common::seed::of_clock;
 use common::table;
 use exact::figures;
 use outlines::PUBLISHED;
-use verdict::{Fault, Verdict, dxf, story, verdict};
+pub use verdict::dxf;
+use verdict::{Fault, Verdict, story, verdict};
 
 /// Drawings in all.
 const SEEDS: u64 = 10_000;

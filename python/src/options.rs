@@ -46,7 +46,7 @@ const MEASURING: [&str; 21] = [
 /// Those of schedules alone.
 const OF_SCHEDULES: [&str; 4] = ["columns", "job", "jobs", "time_limit"];
 
-/// So many drawings at the same time at most, as on the command line.
+/// The most drawings measured in parallel, as on the command line.
 const MOST_JOBS: u64 = 1024;
 
 /// Options that were understood.
@@ -60,7 +60,7 @@ pub struct Options {
     pub style: Style,
     /// The sections of a job, where one is asked for.
     pub job: Option<Arc<JobSections>>,
-    /// So many drawings at the same time.
+    /// Number of drawings measured in parallel.
     pub jobs: usize,
     /// How long a drawing may take.
     pub time_limit: Option<Duration>,
@@ -123,13 +123,13 @@ impl<'py> Given<'_, 'py> {
         let layers = LayerChoice::new(&self.texts("layers")?, &self.texts("skip")?, self.flag("hidden")?);
         let label_layers = self.patterns("label_layers")?;
         if !label_layers.is_empty() && !per.is_labelled() {
-            return Err(self.refused("label_layers", "goes with per=\"part\" and per=\"outline\""));
+            return Err(self.refused("label_layers", "works only with per=\"part\" or per=\"outline\""));
         }
         let common_cuts = self.flag("common_cuts")?;
         if common_cuts && (per != Per::Outline || thickness.is_none()) {
             return Err(self.refused(
                 "common_cuts",
-                "goes with per=\"outline\" and thickness=: other rows unite plates that share an edge",
+                "works only with per=\"outline\" and thickness=: otherwise plates that share an edge are one part",
             ));
         }
         let mut options = measure::Options::default();
@@ -265,7 +265,7 @@ impl<'py> Given<'_, 'py> {
                 self.refused("columns", format_args!("“{name}” exists only with thickness="))
             }
             ColumnChoiceError::NotInStyle(name, Group::Field) => {
-                self.refused("columns", format_args!("“{name}” is there with field=True"))
+                self.refused("columns", format_args!("“{name}” exists only with field=True"))
             }
             other => self.refused("columns", other),
         })
@@ -309,7 +309,9 @@ impl<'py> Given<'_, 'py> {
         let Some(value) = self.given("job")? else { return Ok(None) };
         for other in ["layers", "skip", "void_layers", "per"] {
             if self.given(other)?.is_some() {
-                return Err(self.refused(other, "does not go with job=, which says itself what is measured"));
+                return Err(
+                    self.refused(other, "cannot be used with job=: the job file says what is measured")
+                );
             }
         }
         let path: PathBuf = value.extract().map_err(|_| self.refused("job", "name a job file"))?;

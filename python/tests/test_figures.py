@@ -159,7 +159,7 @@ def test_torsion_and_shear_of_a_rectangle():
         assert section.torsion_stress == pytest.approx(1 / modulus, rel=1e-2)
         assert section.shear_area_x == pytest.approx(2000 * 5 / 6, rel=1e-4) and section.sharp_corners == 0
         assert section.shear_centre_x == pytest.approx(60, abs=0.1) and section.units["warping_constant"] == "mm⁶"
-        assert type(section).torsion_constant.__doc__.endswith("there with field=True")
+        assert type(section).torsion_constant.__doc__.endswith("only with field=True")
     plain = tracearm.read(drawn([rectangle(10, 5, 110, 25)]))["SHAPE"]
     assert plain.torsion_constant is None and "torsion_constant_mm4" not in plain.to_dict()
 

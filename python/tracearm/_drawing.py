@@ -245,10 +245,10 @@ def _add_figures() -> None:
         unit = "" if column.unit is None else f", in {column.unit} unless units= asks for others"
         there = {
             "common": "",
-            "label": "; there with per=\"part\" and per=\"outline\"",
-            "plate": "; there with thickness=",
-            "stated": "; there for a job with axes of its own",
-            "field": "; there with field=True",
+            "label": "; only with per=\"part\" or per=\"outline\"",
+            "plate": "; only with thickness=",
+            "stated": "; only for a job with axes of its own",
+            "field": "; only with field=True",
         }
         return property(
             lambda section: section._measured.value(key),
@@ -327,7 +327,7 @@ class Drawing:
                 if same(section.name):
                     return section
         names = ", ".join(section.name for section in self._sections)
-        raise KeyError(f"{self.name} has no section “{name}”; there are: {names}")
+        raise KeyError(f"{self.name} has no section “{name}”; its sections are: {names}")
 
     def __iter__(self) -> Iterator[Section]:
         return iter(self._sections)
@@ -368,9 +368,9 @@ def read(
     :param options: those of :class:`tracearm.options.Options`.
     :raises tracearm.DrawingMissing: there is no file at the path.
     :raises tracearm.CannotRead: the file can't be opened or read.
-    :raises tracearm.NotADrawing: it is no DXF drawing.
+    :raises tracearm.NotADrawing: it is not a DXF drawing.
     :raises tracearm.OverLimit: it goes over a limit.
-    :raises tracearm.OptionsError: an option, its value or two together can't be had.
+    :raises tracearm.OptionsError: there is no such option, its value is not valid, or two options contradict each other.
     """
     if name is not None and not isinstance(name, str):
         raise TypeError(f"name: give text, not {type(name).__name__}")

@@ -128,10 +128,10 @@ def schedule(
     """Measures many drawings on all cores: files, and folders, which are searched for .dxf files.
 
     Rows come in the order of the paths, those of a folder sorted by name. A drawing that can't be read has a row that says so;
-    it costs itself alone. With ``job=`` paths may be left out: the job names its drawings. Ctrl-C ends the run.
+    the others are measured as usual. With ``job=`` paths may be left out: the job names its drawings. Ctrl-C ends the run.
 
     :param options: those of :class:`tracearm.options.ScheduleOptions`.
-    :raises tracearm.OptionsError: an option, its value or two together can't be had.
+    :raises tracearm.OptionsError: there is no such option, its value is not valid, or two options contradict each other.
     """
     drawings = [] if paths is None else _files.paths_of(paths)
     understood = Understood(dict(options), True, drawings)

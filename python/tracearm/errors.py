@@ -40,7 +40,7 @@ class Error(Exception):
 
     @property
     def hint(self) -> str:
-        """What to try next; ``""`` where the message says it itself."""
+        """What to try next; ``""`` where the message itself says it."""
         return "" if self.finding is None else self.finding.hint
 
     # What has another exception of Python among its classes would be shown as that one shows itself.
@@ -49,7 +49,7 @@ class Error(Exception):
 
 
 class CannotRead(Error, OSError):
-    """The system does not let the drawing be read."""
+    """The drawing exists but cannot be opened or read."""
 
 
 class DrawingMissing(CannotRead, FileNotFoundError):
@@ -57,7 +57,7 @@ class DrawingMissing(CannotRead, FileNotFoundError):
 
 
 class NotADrawing(Error, ValueError):
-    """What was read is no DXF drawing, or is damaged from its first line on: an empty file, a DWG drawing, a picture."""
+    """The file is not a DXF drawing, or is damaged from its first line on: an empty file, a DWG drawing, a picture."""
 
 
 class OverLimit(Error):
@@ -65,7 +65,7 @@ class OverLimit(Error):
 
 
 class OptionsError(Error, ValueError):
-    """The value of an option can't be had, or two options contradict each other."""
+    """The value of an option is not valid, or two options contradict each other."""
 
 
 class UnknownOption(OptionsError, TypeError):

@@ -1,6 +1,6 @@
 """The options of :func:`tracearm.read` and :func:`tracearm.schedule`.
 
-They are those of the command ``tracearm schedule``, with underscores for hyphens, and their values are spelled as there; numbers
+They are those of the command ``tracearm schedule``, with underscores for hyphens, with the same values; numbers
 may be given as numbers. A bare number is in the unit of ``units``. ``None`` is the same as leaving an option out.
 """
 
@@ -18,56 +18,56 @@ Texts = Union[str, Iterable[str]]
 
 
 class Options(TypedDict, total=False):
-    """What can be asked of everything that measures."""
+    """Options of :func:`tracearm.read` and :func:`tracearm.schedule`."""
 
     units: str
-    """Unit of all figures: ``"mm"`` (unless asked), ``"cm"``, ``"m"``, ``"in"`` or ``"ft"``."""
+    """Unit of all figures: ``"mm"`` (the default), ``"cm"``, ``"m"``, ``"in"`` or ``"ft"``."""
     mass_units: str
-    """``"kg"`` (unless asked), with kg/m, or ``"lb"``, with lb/ft."""
+    """``"kg"`` (the default), with kg/m, or ``"lb"``, with lb/ft."""
     per: str
-    """What one section is: ``"layer"`` (unless asked), ``"part"``, ``"outline"`` or ``"drawing"``."""
+    """What one section is: ``"layer"`` (the default), ``"part"``, ``"outline"`` or ``"drawing"``."""
     layers: Texts
-    """Take only layers whose name matches: ``"PLATE*"``."""
+    """Only layers whose name matches: ``"PLATE*"``."""
     skip: Texts
     """Leave out layers whose name matches."""
     void_layers: Texts
-    """Cut the closed outlines on layers whose name matches from every section that they lie over."""
+    """Cut the closed outlines on layers whose name matches out of every section that they lie over."""
     label_layers: Texts
-    """Name parts and outlines by the texts on layers whose name matches alone."""
+    """Name parts and outlines only by the texts on layers whose name matches."""
     hidden: bool
     """Measure layers that are off or frozen too, and entities marked invisible."""
     density: Union[str, float]
     """Density for masses: a number in kg/m³ (steel: 7850), or text such as ``"490 lb/ft3"``."""
     thickness: Length
-    """Take sections as flat plates of this thickness, which adds the columns of plates."""
+    """Measure sections as flat plates of this thickness, which adds the columns of plates."""
     common_cuts: bool
-    """With ``per="outline"`` and ``thickness``: an edge that two plates share is cut once."""
+    """With ``per="outline"`` and ``thickness``: count an edge that two plates share once."""
     field: bool
-    """Add torsion, warping and shear constants: elastic theory of a straight bar with the same section all along."""
+    """Add torsion, warping and shear constants, by elastic theory for a straight bar with the same section all along."""
     field_tolerance: Union[str, float]
-    """With ``field=True``: how near to each other the bounds of the torsion constant are to come, as a share of it, 1e-7 to
-    0.01; 1e-3 unless asked."""
+    """With ``field=True``: how close together the bounds of the torsion constant must be, as a share of it: 1e-7 to
+    0.01; 1e-3 unless stated."""
     poisson: Union[str, float]
-    """With ``field=True``: Poisson ratio of the material for shear areas, 0 (unless asked) to 0.5; steel has 0.3."""
+    """With ``field=True``: Poisson ratio of the material for shear areas, 0 (the default) to 0.5; steel has 0.3."""
     join: Length
-    """Join ends that are this near to each other; 0.01 mm unless asked."""
+    """Join ends that are this near to each other; 0.01 mm unless stated."""
     hatches: str
-    """What hatches count for: ``"ignore"``, ``"only-where-no-other"`` (unless asked) or ``"use"``."""
+    """What hatches count as: ``"ignore"``, ``"only-where-no-other"`` (the default) or ``"use"``."""
     widths: str
-    """What polylines with a width count for: ``"centre-line"`` (unless asked) or ``"solid"``."""
+    """What polylines with a width count as: ``"centre-line"`` (the default) or ``"solid"``."""
     drawing_units: str
     """Unit of the drawings' coordinates, whatever their headers say."""
     space: str
-    """Which space is read: ``"model"`` (unless asked) or ``"paper"``."""
+    """The space that is read: ``"model"`` (the default) or ``"paper"``."""
     limit: Union[Texts, Mapping[str, Union[str, int]]]
     """Limits that keep a drawing from taking all memory: ``"memory=4GB"`` or ``{"memory": "4GB", "layers": 200_000}``."""
     digits: Union[str, int]
-    """Significant digits of what is written (CSV, workbooks, tables, pictures), 1 to 17, or ``"full"``; 6 unless asked. Figures
+    """Significant digits of what is written (CSV, workbooks, tables, pictures), 1 to 17, or ``"full"``; 6 unless stated. Figures
     in Python have all their digits whatever this says."""
 
 
 class ScheduleOptions(Options, total=False):
-    """What can be asked of :func:`tracearm.schedule` beside that."""
+    """Options of :func:`tracearm.schedule`: those of everything that measures, and these."""
 
     columns: Texts
     """These columns only, in this order: names without units, patterns and groups, such as

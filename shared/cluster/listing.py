@@ -38,12 +38,13 @@ def is_dxf(name):
 
 
 def in_folder(source):
-    """The drawings of a folder, links followed, with walkdir's words for what could not be searched."""
+    """The drawings of a folder, links followed, with tracearm's words for what could not be searched."""
     drawings, complaints, open_folders, linked = [], [], [], False
 
     def complain(path, error):
         complaints.append(
-            f"IO error for operation on {shown(path)}: {os.strerror(error.errno)} (os error {error.errno})"
+            f"{shown(path)}: this cannot be searched: {os.strerror(error.errno)} (os error {error.errno}): "
+            "check that it is there and that you may read it"
         )
 
     def enter(path):
@@ -78,7 +79,8 @@ def in_folder(source):
                 enter(entry.path)
             else:
                 complaints.append(
-                    f"File system loop found: {shown(entry.path)} points to an ancestor {shown(ancestor)}"
+                    f"{shown(entry.path)}: this link leads back to the folder {shown(ancestor)}, so it was not followed: "
+                    "remove the link if drawings are missing"
                 )
         elif stat.S_ISREG(mode) and is_dxf(entry.name):
             drawings.append(entry.path)

@@ -435,7 +435,7 @@ mod tests {
             assert_eq!(all, [(ChangeKind::Gone, Some(3)), (ChangeKind::Changed, Some(2))]);
             let messages = messages(changes);
             assert!(
-                messages[0].contains("“LUG” stands here 3 times, and 2 times in the other"),
+                messages[0].contains("“LUG” appears 3 times here and 2 times in the other"),
                 "{messages:?}"
             );
             assert_eq!(changes.findings()[0].finding.severity, Severity::Warning);

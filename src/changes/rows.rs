@@ -301,7 +301,7 @@ mod tests {
         let messages = messages(&rows);
         assert_eq!(messages.len(), 2, "{messages:?}");
         assert!(
-            messages[0].contains("nearest is area_mm2") && messages[1].contains("area_cm2 stands twice"),
+            messages[0].contains("nearest is area_mm2") && messages[1].contains("area_cm2 appears twice"),
             "{messages:?}"
         );
         let severities: Vec<Severity> = rows.findings().iter().map(|finding| finding.severity).collect();

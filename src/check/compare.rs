@@ -439,7 +439,7 @@ mod tests {
         let comparison = against(table, &sections("a.dxf"), &[]);
         assert_eq!(passes(&comparison), [true]);
         assert_eq!(comparison.findings.len(), 4);
-        assert!(messages(&comparison)[0].contains("“1,000” in the column area_mm2 is no number"));
+        assert!(messages(&comparison)[0].contains("“1,000” in the column area_mm2 is not a number"));
     }
 
     #[test]

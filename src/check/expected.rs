@@ -122,6 +122,8 @@ impl Expected {
         expected.rows.kept = (0..headings.len()).map(|at| used.contains(&at)).collect();
         // No more than the table itself has, and nothing is copied as they grow.
         expected.rows.text.reserve_exact(text.len());
+        let lines = text.bytes().filter(|byte| *byte == b'\n').count();
+        expected.rows.ends.reserve_exact(lines.min(text.len() / headings.len().max(1) + 1) * headings.len());
         while let Some((line, cells)) = reading.next_row().map_err(TableError::unreadable)? {
             if cells.len() == headings.len() {
                 expected.rows.push(line, &cells);
@@ -194,7 +196,7 @@ mod tests {
             "names its unit: principal_angle_deg",
             "“colour”",
             "findings is not compared",
-            "stands twice",
+            "appears twice",
             "no heading",
         ];
         assert_eq!(messages.len(), parts.len(), "{messages:#?}");

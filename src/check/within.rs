@@ -57,8 +57,9 @@ fn named(name: &str) -> Result<(&'static Column, Option<Units>), String> {
     let found = by_key.or_else(|| by_heading(name).map(|(column, unit)| (column, Some(unit))));
     let Some((column, unit)) = found else {
         let meant = nearest(name, Column::ALL.iter().map(|c| c.key.name()));
-        let hint = meant
-            .map_or("the columns are those of the schedule".to_owned(), |m| format!("the nearest is {m}"));
+        let hint = meant.map_or("use the names of the schedule's columns, such as area".to_owned(), |m| {
+            format!("perhaps {m} is meant")
+        });
         return Err(format!("there is no column “{}”: {hint}", name.escape_debug()));
     };
     if let Some(why) = not_compared(column.key) {
@@ -192,7 +193,7 @@ mod tests {
             ("area=-1%", "0 or more"),
             ("nan%", "0 or more"),
             ("area=1e999", "0 or more"),
-            ("aera=1%", "nearest is area"),
+            ("aera=1%", "perhaps area is meant"),
             ("parts=1", "exactly"),
             ("status=1%", "exactly"),
             ("strip_check=1%", "rounding"),

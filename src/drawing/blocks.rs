@@ -346,8 +346,8 @@ impl Blocks {
         let Some(own) = own.filter(|own| own.millimetres() != unit.millimetres()) else { return };
         let finding = Finding::of(Code::BlockUnitDiffers)
             .with("block", Value::Name(block.name.clone()))
-            .with("block_unit", own.symbol())
-            .with("drawing_unit", unit.symbol());
+            .with("block_unit", own.plural())
+            .with("drawing_unit", unit.plural());
         sink.findings.once(sink.layers, reference.spot, finding);
     }
 

@@ -57,8 +57,11 @@ impl ReadError {
             io::ErrorKind::PermissionDenied => Code::FileForbidden,
             _ => Code::FileNotOpened,
         };
-        let finding =
-            Finding::of(code).with("path", paths::text(&path).into_owned()).with("error", error.to_string());
+        let finding = Finding::of(code).with("path", paths::text(&path).into_owned());
+        let finding = match code {
+            Code::FileMissing => finding,
+            _ => finding.with("error", error.to_string()),
+        };
         ReadError { source: Some(error), ..ReadError::of(finding) }
     }
 

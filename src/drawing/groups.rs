@@ -41,13 +41,13 @@ impl<'a> Group<'a> {
     /// The value as a number.
     #[inline]
     pub fn real(&self) -> Result<f64, Fault> {
-        self.value.real().ok_or_else(|| self.fault("is no number"))
+        self.value.real().ok_or_else(|| self.fault("is not a number"))
     }
 
     /// The value as a whole number.
     #[inline]
     pub fn whole(&self) -> Result<i64, Fault> {
-        self.value.whole().ok_or_else(|| self.fault("is no whole number"))
+        self.value.whole().ok_or_else(|| self.fault("is not a whole number"))
     }
 
     /// The value as text.

@@ -4,7 +4,7 @@
 use std::fmt;
 
 use super::error::ReadError;
-use crate::finding::{Code, Finding};
+use crate::finding::{Code, Finding, Value};
 
 /// Plans of a whole works are some 100 MB; a larger file than this is no drawing of parts, and a source without an end
 /// must end somewhere.
@@ -109,11 +109,11 @@ impl fmt::Display for UnknownLimit {
         match self {
             UnknownLimit::Name(name) => {
                 let names = Limits::NAMES.join(", ");
-                write!(f, "there is no limit “{}”; there are: {names}", name.escape_debug())
+                write!(f, "there is no limit “{}”; the limits are: {names}", name.escape_debug())
             }
             UnknownLimit::Number { number, of_bytes } => {
                 let what = if *of_bytes { "whole number of bytes, KB, MB or GB" } else { "whole number" };
-                write!(f, "“{}” is no {what}", number.escape_debug())
+                write!(f, "“{}” is not a {what}", number.escape_debug())
             }
         }
     }
@@ -188,8 +188,7 @@ impl Limits {
             Limit::Vertices => self.vertices,
             Limit::Pieces => self.pieces,
             Limit::Nesting => self.nesting.min(DEEPEST_NESTING),
-            // Told in megabytes.
-            Limit::Memory => self.memory / 1_000_000,
+            Limit::Memory => self.memory,
         }
     }
 
@@ -205,7 +204,11 @@ impl Limits {
             Limit::Nesting => Code::NestingTooDeep,
             Limit::Memory => Code::MemoryToRead,
         };
-        ReadError::of(Finding::of(code).with("what", what).with("limit", self.value(limit)))
+        let value = match limit {
+            Limit::Memory => Value::megabytes(self.memory),
+            other => Value::Count(self.value(other)),
+        };
+        ReadError::of(Finding::of(code).with("what", what).with("limit", value))
     }
 }
 

@@ -76,7 +76,7 @@ impl Nurbs {
             return Err(format!("{} knots for {n} control points of degree {p}", self.knots.len()));
         }
         if self.knots.windows(2).any(|pair| pair[1] < pair[0]) {
-            return Err("knots that fall".to_owned());
+            return Err("knots that decrease".to_owned());
         }
         let weighted: Vec<Weighted> = (0..n)
             .map(|i| {

@@ -85,7 +85,7 @@ codes! {
 
     /// The file is not there.
     FileMissing, "file-missing", Failure,
-        "cannot open {path:text}: {error:text}",
+        "there is no file {path:text}",
         "check the spelling of the path, and the folder it starts from";
     /// The file may not be read.
     FileForbidden, "file-forbidden", Failure,
@@ -102,7 +102,7 @@ codes! {
     /// Reading broke off.
     FileNotReadOn, "file-not-read-on", Failure,
         "reading stopped: {error:text}",
-        "check that the path names a file, not a folder, and that its disk is still there";
+        "check that the path names a file, not a folder, and that its disk is still connected";
     /// The file holds nothing.
     FileEmpty, "file-empty", Failure,
         "the file is empty",
@@ -117,16 +117,16 @@ codes! {
         "open it where it was made and export it as DXF text (ASCII), then try again";
     /// Text in UTF-16 or UTF-32.
     FileIsWideText, "file-is-wide-text", Failure,
-        "this is text in UTF-16 or UTF-32; DXF text is read in UTF-8 or the drawing's code page",
+        "this is text in UTF-16 or UTF-32; a DXF must be in UTF-8 or in the drawing's code page",
         "save it in UTF-8 with a text editor, then try again";
     /// Another kind of file, known by its first bytes.
     FileIsOther, "file-is-other", Failure,
-        "this is {kind:text}, not a DXF",
+        "this is {kind:text}, not a DXF drawing",
         "open it where it was made and export it as DXF text (ASCII), then try again";
     /// Not group codes and values in turn, or none of the sections of a drawing.
     FileIsNoDxf, "file-is-no-dxf", Failure,
         "this is no DXF: [{what:text}|it holds no section]",
-        "check that it is a DXF, and not another file with its ending; export it again as DXF text";
+        "check that the file is a DXF and not another kind with the ending .dxf; export it again as DXF text";
     /// The file is larger than may be read.
     FileTooLarge, "file-too-large", Failure,
         "the drawing is not read: {what:text} is over the limit of {limit:count} bytes",
@@ -153,12 +153,12 @@ codes! {
         "explode the blocks, or raise the limit on nesting";
     /// The drawing takes more memory than it may.
     MemoryToRead, "memory-to-read", Failure,
-        "the drawing is not read: {what:text} takes more than the {limit:count} MB of memory that one drawing may take",
+        "the drawing is not read: {what:text} takes more than the {limit:number} MB of memory that one drawing may take",
         "split the drawing, or raise the limit on memory";
     /// Measuring would take more memory than it may.
     MemoryToMeasure, "memory-to-measure", Failure,
-        "its outlines [would take about {needed:count} MB of memory, more|cross so often that they would take more memory] than the \
-         {left:count} MB that are left of what one drawing may take",
+        "its outlines [would take about {needed:number} MB of memory, more|cross so often that they would take more \
+         memory] than the {left:number} MB that are left of what one drawing may take",
         "measure fewer layers at once, or raise the limit on memory";
 
     // Drawings that are read, but not as they should be.
@@ -170,34 +170,35 @@ codes! {
     /// The code page is not known.
     CodePageUnknown, "code-page-unknown", Note,
         "code page “{code_page:name}” is not known: layer names are taken as UTF-8, else as code page 1252",
-        "export as R2007 or newer if names of layers come out wrong";
+        "if layer names come out wrong, export as R2007 or newer";
     /// Splines are given by points that they run through.
     SplinesFitted, "splines-fitted", Note,
-        "splines with fit points only: {count:count}, taken as cubics with continuous curvature through them",
-        "export them with control points to have them as drawn";
+        "{count/1 spline has fit points only and is taken as a smooth curve (cubic, continuous curvature) through \
+         them/# splines have fit points only and are taken as smooth curves (cubic, continuous curvature) through them}",
+        "export splines with control points to get them exactly as drawn";
     /// A damaged place costs an entity.
     DamagedEntity, "damaged-entity", Warning,
-        "{what:text} in {damaged:position}: the {entity:text} that begins in {begin:position} is left out, and reading goes \
-         on in {next:position}",
-        "part of the drawing may be missing or not as drawn: copy or export the file again";
+        "{what:text} in {damaged:position}: the {entity:text} that begins in {begin:position} is left out, and reading \
+         goes on in {next:position}",
+        "part of the drawing may be missing or wrong: copy or export the file again";
     /// A damaged place costs a part of the header.
     DamagedHeader, "damaged-header", Warning,
         "{what:text} in {damaged:position}: a part of the header is lost, perhaps the unit of the drawing, and reading \
          goes on in {next:position}",
-        "part of the drawing may be missing or not as drawn: copy or export the file again";
+        "part of the drawing may be missing or wrong: copy or export the file again";
     /// A damaged place costs an entry of a table.
     DamagedTable, "damaged-table", Warning,
-        "{what:text} in {damaged:position}: an entry of a table is left out, so that a layer may be off or frozen unseen, \
-         and reading goes on in {next:position}",
-        "part of the drawing may be missing or not as drawn: copy or export the file again";
+        "{what:text} in {damaged:position}: a table entry is left out, so a layer that is off or frozen may be taken as \
+         visible; reading goes on in {next:position}",
+        "part of the drawing may be missing or wrong: copy or export the file again";
     /// A damaged place costs what stands there.
     DamagedPlace, "damaged-place", Warning,
         "{what:text} in {damaged:position}: what stands there[ in the {section:text} section|] is left out, and reading \
          goes on in {next:position}",
-        "part of the drawing may be missing or not as drawn: copy or export the file again";
+        "part of the drawing may be missing or wrong: copy or export the file again";
     /// More damaged places than are reported one by one.
     MoreDamaged, "more-damaged", Warning,
-        "{count:count} more places of the file are damaged, and what stands there is left out",
+        "{count:count} more places in the file are damaged, and what stands there is left out",
         "copy or export the file again";
     /// A section of the file has no name.
     SectionWithoutName, "section-without-name", Warning,
@@ -212,15 +213,15 @@ codes! {
     /// An entity holds a bad value.
     EntityBad, "entity-bad", Warning,
         "{entity:text} left out: {reason:text}",
-        "correct it where it was drawn, or delete it there if it draws nothing, and export again";
+        "correct it in the drawing, or delete it there if it draws nothing, and export again";
     /// An entity holds what is not read.
     EntityNotRead, "entity-not-read", Warning,
         "{entity:text} left out: {reason:text}",
-        "explode it into lines and arcs where it was drawn, and export again";
+        "explode it into lines and arcs in the drawing, and export again";
     /// More entities with bad values than are reported one by one.
     MoreEntitiesBad, "more-entities-bad", Warning,
         "{count:count} more entities hold bad values and are left out",
-        "see what is passed over, by kind and layer";
+        "see what was not read, by kind and layer";
     /// Entities of a kind that may bound an outline are passed over.
     EntitiesPassedOver, "entities-passed-over", Warning,
         "{entity:text} {count/was/(# of them) were} left out: {reason:text}",
@@ -232,9 +233,9 @@ codes! {
         "turn them into the drawing plane and export again";
     /// Circles have negative radii.
     RadiusNegative, "radius-negative", Warning,
-        "{count/{entity:text} has a negative radius, which is measured without its sign/# {entity:text} have negative \
-         radii, which are measured without their signs}",
-        "draw them again with the radius that is meant, and export again";
+        "{count/{entity:text} has a negative radius, which is taken as positive/# {entity:text} have negative radii, \
+         which are taken as positive}",
+        "draw them again with the right radius, and export again";
     /// Multilines have no style.
     MultilineStyleMissing, "multiline-style-missing", Warning,
         "{count/{entity:text} is drawn without caps: its style is not in the drawing/# {entity:text} are drawn without \
@@ -242,32 +243,32 @@ codes! {
         "close their ends with lines, or export again with the multiline styles";
     /// A reference shows a part of its block alone.
     BlockClipped, "block-clipped", Warning,
-        "a block reference is clipped, and is taken as a whole",
-        "explode the reference and trim what it shows, where it was drawn, and export again";
+        "a block reference is clipped, but the whole block is measured",
+        "explode the reference in the drawing, trim it, and export again";
     /// A block is in another unit than the drawing, and not scaled.
     BlockUnitDiffers, "block-unit-differs", Warning,
-        "block “{block:name}” is in {block_unit:text} and the drawing in {drawing_unit:text}, but the reference does not \
-         scale it: taken as drawn",
-        "check its size; scale the reference, or correct the block's units, where it was drawn";
+        "block “{block:name}” is in {block_unit:text} and the drawing in {drawing_unit:text}, but the reference does \
+         not scale it: taken as drawn",
+        "check its size; scale the reference, or correct the block's units in the drawing";
     /// A block is not in the drawing.
     BlockMissing, "block-missing", Warning,
-        "the drawing has no block “{block:name}”, so what refers to it is left out",
+        "the drawing has no block “{block:name}”, so references to it are left out",
         "export the drawing again with its blocks, or explode the references before exporting";
     /// A block is another drawing.
     BlockExternal, "block-external", Warning,
         "block “{block:name}” is another drawing file, which is not opened",
-        "bind the external reference where it was drawn, or measure that file too";
+        "bind the external reference in the drawing, or measure that file too";
     /// A block contains itself.
     BlockWithinItself, "block-within-itself", Warning,
-        "block “{block:name}” contains itself, so that reference is left out",
-        "redefine the block where it was drawn";
+        "block “{block:name}” contains itself, so the reference to itself is left out",
+        "define the block again in the drawing";
 
     // Outlines.
 
     /// An entity has coordinates that are no numbers.
     EntityNotFinite, "entity-not-finite", Warning,
-        "an entity with coordinates that are no numbers was left out",
-        "redraw it";
+        "an entity whose coordinates are not numbers was left out",
+        "draw it again";
     /// Entities have no length.
     EntityWithoutLength, "entity-without-length", Note,
         "[{more:count} more entities without length were left out|an entity without length was left out]",
@@ -279,42 +280,41 @@ codes! {
         "";
     /// Ends had a choice of others that are as near.
     EndsAsNear, "ends-as-near", Note,
-        "at {count/a place/# places} ends lie as near to others as to those that they were joined to: the nearest were \
-         joined",
+        "at {count/one place/# places} another way of joining the ends was as good as the one taken",
         "check it in a marked drawing; if it is wrong, draw the ends so that they meet";
     /// Curves cross more often than can be sought.
     CrossingsNotSought, "crossings-not-sought", Warning,
-        "curves cross or run along each other over and over: where they cross was not sought",
+        "curves cross or overlap so many times that their crossings were not looked for",
         "draw the outline once, closed";
     /// More ends lie in one place than can be told apart.
     EndsCrowded, "ends-crowded", Warning,
-        "so many ends lie within the joining tolerance of each other that it is unclear which belong together: ends near \
-         each other were joined",
-        "join with a smaller tolerance";
+        "so many ends lie within the joining tolerance of each other that it is unclear which belong together; ends \
+         close together were joined",
+        "use a smaller joining tolerance";
     /// The outer edge can't be told.
     OutlineTangled, "outline-tangled", Failure,
-        "lines branch and cross so near to each other that the outer edge can't be told",
-        "draw the ends so that they meet, or join with a smaller tolerance";
+        "lines branch and cross so close together that the outer edge cannot be found",
+        "draw the ends so that they meet, or use a smaller joining tolerance";
     /// Lines branch, and are taken as joints of one solid.
     LinesBranch, "lines-branch", Note,
-        "[lines branch in {more:count} more outlines, taken as solid likewise|lines branch: {faces:count} faces of area \
-         {areas:areas} ({unit}²) are taken as one solid, the lines between them as joints]",
+        "[lines branch in {more:count} more outlines, which are taken as solid too|lines branch: {faces:count} faces \
+         with areas of {areas:areas} {unit}² are taken as one solid, and the lines between them as joints]",
         "";
     /// Lines branch, and what lies inside may be an opening.
     LinesBranchInside, "lines-branch-inside", Warning,
-        "lines branch: {faces:count} faces of area {areas:areas} ({unit}²) are taken as one solid, the lines between them \
-         as joints; {inside:count} of them (area {inside_areas:areas}) lie inside",
-        "if one is an opening, draw it as a closed outline of its own that no line joins to the edge";
+        "lines branch: {faces:count} faces with areas of {areas:areas} {unit}² are taken as one solid, and the lines \
+         between them as joints; {inside:count} of them ({inside_areas:areas} {unit}²) lie inside",
+        "if one is an opening, draw it as a closed outline that no line joins to the edge";
     /// Lines branch, and each face between them is an outline.
     Faces, "faces", Note,
-        "[lines branch in {more:count} more outlines, whose faces are outlines likewise|lines branch: {faces:count} faces of \
-         area {areas:areas} ({unit}²) are an outline each]",
+        "[lines branch in {more:count} more outlines, whose faces are measured one by one too|lines branch: \
+         {faces:count} faces with areas of {areas:areas} {unit}² are each measured as an outline]",
         "";
     /// Lines branch, each face between them is an outline, and what lies inside may be an opening.
     FacesInside, "faces-inside", Warning,
-        "lines branch: {faces:count} faces of area {areas:areas} ({unit}²) are an outline each; {inside:count} of them (area \
-         {inside_areas:areas}) lie inside",
-        "if one is an opening, draw it as a closed outline of its own that no line joins to the edge";
+        "lines branch: {faces:count} faces with areas of {areas:areas} {unit}² are each measured as an outline; \
+         {inside:count} of them ({inside_areas:areas} {unit}²) lie inside",
+        "if one is an opening, draw it as a closed outline that no line joins to the edge";
     /// The outline closes only where lines cross.
     ClosedAtCrossings, "closed-at-crossings", Warning,
         "the outline closes only where lines cross; what runs past the crossings was cut off",
@@ -325,78 +325,80 @@ codes! {
         "";
     /// An outline is nearly closed.
     OutlineNotClosed, "outline-not-closed", Warning,
-        "[{more:count} more outlines are not closed|an outline is not closed: it is {length:length} {unit} long, \
-         with open ends at {start:point} and {end:point}; the gap to the next end is {gap:length} {unit}]",
-        "[close it in the drawing, or join it with a tolerance above {gap:length} {unit}|]";
+        "[{more:count} more gaps keep outlines open|an outline is not closed: gap of {gap:length} {unit} between \
+         {start:point} and {end:point}; drawn length {length:length} {unit}]",
+        "[close it in the drawing, or use a joining tolerance of {join:above}|]";
     /// All that a layer holds is a polyline that lacks its closing side.
     ClosingSideMissing, "closing-side-missing", Failure,
-        "the outline lacks its closing side: a polyline of {sides:count} sides begins at {start:point} and ends at {end:point}, \
-         {gap:length} {unit} apart",
+        "the outline lacks its closing side: a polyline of {sides:count} sides begins at {start:point} and ends at \
+         {end:point}, a gap of {gap:length} {unit}",
         "close it in the drawing";
     /// Straight chains of pieces close nothing.
     ChainsOpen, "chains-open", Note,
-        "{count/1 open chain of pieces closes nothing and was left out/# open chains of pieces close nothing and were left \
-         out}; the longest, {length:length} long, runs from {start:point} to {end:point} ({unit})",
+        "{count/1 line or chain of lines belongs to no closed outline and was left out: it is/# lines or chains of \
+         lines belong to no closed outline and were left out; the longest is} {length:length} {unit} long and runs from \
+         {start:point} to {end:point}",
         "";
     /// Bent chains of pieces close nothing.
     BentChainsOpen, "bent-chains-open", Warning,
-        "{count/1 open chain of pieces closes nothing and was left out/# open chains of pieces close nothing and were left \
-         out}; the longest, {length:length} long, runs from {start:point} to {end:point} ({unit})",
+        "{count/1 line or chain of lines belongs to no closed outline and was left out: it is/# lines or chains of \
+         lines belong to no closed outline and were left out; the longest is} {length:length} {unit} long and runs from \
+         {start:point} to {end:point}",
         "if it is part of an outline, draw the missing edge";
     /// An outline that is not closed goes round closed ones.
     OpenOutlineAround, "open-outline-around", Failure,
-        "an outline that is not closed goes round {count/a closed one/# closed ones}: what is solid and what is a hole \
-         can't be told",
-        "close it in the drawing; if its other pieces are on another layer, measure the layers together";
+        "{count/a closed outline lies/# closed outlines lie} inside an outline that is not closed, so it is unclear \
+         what is solid and what is a hole",
+        "close the outer one in the drawing; if the missing lines are on another layer, measure both layers together";
     /// An outline that is not closed lies within closed ones.
     OpenOutlineWithin, "open-outline-within", Failure,
-        "an outline that is not closed lies within {count/a closed one/# closed ones}: what is solid and what is a hole \
-         can't be told",
-        "close it in the drawing; if its other pieces are on another layer, measure the layers together";
+        "an outline that is not closed lies inside {count/a closed one/# closed ones}, so it is unclear what is solid \
+         and what is a hole",
+        "close it in the drawing; if the missing lines are on another layer, measure both layers together";
     /// Slips of drafting were mended.
     SlipsMended, "slips-mended", Note,
-        "the ends of {count/a joint lie/# joints lie up to} {apart:length} apart[; gaps of up to {gap:length} were closed, \
-         overhangs of up to {overhang:length} were cut off|; gaps of up to {gap:length} were closed|; overhangs of up to \
-         {overhang:length} were cut off|] ({unit})[: the area may be off by up to {area:bound}, the second moments by up \
-         to {second_moments:bound}|]",
+        "{count/the ends at a joint are/the ends at # joints are up to} {apart:length} {unit} apart[; gaps of up to \
+         {gap:length} {unit} were closed, and overhangs of up to {overhang:length} {unit} cut off|; gaps of up to \
+         {gap:length} {unit} were closed|; overhangs of up to {overhang:length} {unit} were cut off|][: the area may be \
+         off by up to {area:bound}, the second moments by up to {second_moments:bound}|]",
         "";
     /// Slips of drafting were mended that the figures may hang on.
     SlipsDoubtful, "slips-doubtful", Warning,
-        "the ends of {count/a joint lie/# joints lie up to} {apart:length} apart[; gaps of up to {gap:length} were closed, \
-         overhangs of up to {overhang:length} were cut off|; gaps of up to {gap:length} were closed|; overhangs of up to \
-         {overhang:length} were cut off|] ({unit}): the area may be off by up to {area:bound}, the second moments by up to \
-         {second_moments:bound}",
+        "{count/the ends at a joint are/the ends at # joints are up to} {apart:length} {unit} apart[; gaps of up to \
+         {gap:length} {unit} were closed, and overhangs of up to {overhang:length} {unit} cut off|; gaps of up to \
+         {gap:length} {unit} were closed|; overhangs of up to {overhang:length} {unit} were cut off|]: the area may be \
+         off by up to {area:bound}, the second moments by up to {second_moments:bound}",
         "draw the ends so that they meet";
 
     // Solids and holes.
 
     /// Closed outlines are drawn again, the same but for rounding.
     OutlineRepeated, "outline-repeated", Note,
-        "{count/a closed outline is drawn twice/# closed outlines are drawn again} and counted once",
+        "{count/a closed outline is drawn twice/# closed outlines are drawn more than once} and counted once",
         "";
     /// Closed outlines are drawn again a little aside.
     OutlineRetraced, "outline-retraced", Warning,
-        "{count/a closed outline is drawn twice/# closed outlines are drawn again}, up to {apart:length} ({unit}) apart, \
-         and counted once; the area may be off by up to {area:area}",
-        "if it bounds a thin wall, join with a smaller tolerance";
+        "{count/a closed outline is drawn twice/# closed outlines are drawn more than once}, up to {apart:length} \
+         {unit} apart, and counted once; the area may be off by up to {area:area} {unit}²",
+        "if the two lines are the faces of a thin wall, use a smaller joining tolerance";
     /// Outlines can't be told apart.
     OutlinesTooNear, "outlines-too-near", Failure,
-        "outlines run so near to each other that solid and void can't be told apart",
+        "outlines run so close together that solid and void cannot be told apart",
         "draw them so that they clearly cross, touch or keep apart there";
     /// Outlines that nearly touch are taken to touch.
     OutlinesNear, "outlines-near", Warning,
-        "outlines run within {within:length} ({unit}) of each other and are taken to touch; the area may be off by up to \
-         {area:area}",
+        "outlines run within {within:length} {unit} of each other and are taken to touch; the area may be off by up to \
+         {area:area} {unit}²",
         "draw them so that they clearly cross, touch or keep apart there";
     /// Closed outlines cross.
     OutlinesCross, "outlines-cross", Warning,
-        "closed outlines cross[ ({layers:text})|]: they are taken as one body, and what they share[, {area:area} {unit}²,|] is \
-         counted once",
-        "if one of them is to be cut out, put it on a layer of its own, and have that cut out";
+        "closed outlines cross[ ({layers:text})|]: they are measured as one body, and their overlap[, {area:area} \
+         {unit}²,|] is counted once",
+        "if one of them should be cut out, put it on a layer of its own, and cut that layer out";
     /// Outlines in holes are solid.
     SolidsInHoles, "solids-in-holes", Note,
-        "{count/1 outline lies in a hole and counts as solid/# outlines lie in holes and count as solid} ({area:area} {unit}²), by \
-         the rule that outlines in outlines are solid, hole, solid",
+        "{count/1 outline lies in a hole and counts as solid/# outlines lie in holes and count as solid} ({area:area} \
+         {unit}²), because nested outlines alternate: solid, hole, solid",
         "if it is the edge of a countersink or of a raised face, leave it out";
     /// Outlines of one layer are holes in the solid of another.
     HolesOfOtherLayer, "holes-of-other-layer", Note,
@@ -404,13 +406,13 @@ codes! {
         "if that is a body of its own, such as reinforcement, compose the section of bodies";
     /// Closed outlines cross, each of which is a section.
     OutlinesLap, "outlines-lap", Warning,
-        "closed outlines cross[ ({layers:text})|]: each is a section of its own, and what they share[, {area:area} {unit}²,|] is in \
-         each of them",
+        "closed outlines cross[ ({layers:text})|]: each is a section of its own, and their overlap[, {area:area} \
+         {unit}²,|] is counted in each",
         "draw them apart, or measure them as one part";
     /// A closed outline crosses or touches itself.
     OutlineMeetsItself, "outline-meets-itself", Warning,
-        "a closed outline crosses or touches itself at {place:point}[ and at {more:count} more places|]: all that it goes \
-         round is taken as solid",
+        "a closed outline crosses or touches itself at {place:point}[ and at {more:count} more places|]: everything \
+         inside it is taken as solid",
         "check it in the drawing";
     /// The voids leave nothing.
     NothingLeft, "nothing-left", Failure,
@@ -420,66 +422,66 @@ codes! {
     OtherOutlines, "other-outlines", Warning,
         "[{count:count} of {drawn:count} closed outlines|{count/a closed outline/# closed outlines}] on [{layers:count} \
          layers (“{layer:layer}”, “{second_layer:layer}” …)|layer “{layer:layer}”] [lie in this section, {within:count} \
-         within it and {across:count} across its edge|{across/lies/lie} across the edge of this section|{count/lies/lie} \
-         within this section]: {share:share} of its area, not cut out",
-        "if they are holes, have that layer cut out; if the layers are one section, measure them together; if neither, \
-         leave the layer out";
+         within it and {across:count} across its edge|{across/lies/lie} across the edge of this \
+         section|{count/lies/lie} within this section]: {share:share} of its area, not cut out",
+        "if they are holes, cut that layer out; if the layers are one section, measure them together; if neither, leave \
+         the layer out";
     /// So many layers lie in the section that it may be a frame.
     MayBeFrame, "may-be-frame", Note,
-        "closed outlines on more than {layers:count} other layers lie within this section or across its edge, not cut out: \
-         it may be a frame",
-        "leave its layer out if it is no section; have those layers cut out that hold its holes";
+        "closed outlines on more than {layers:count} other layers lie within this section or across its edge, not cut \
+         out: it may be a frame",
+        "if it is not a section, leave its layer out; cut out the layers that hold its holes";
 
     // What is drawn in other ways than by outlines.
 
     /// Hatches are left out, as asked.
     HatchesIgnored, "hatches-ignored", Note,
-        "{count/a HATCH was left out/# HATCH were left out}, as asked",
+        "{count/a hatch was/# hatches were} left out, as requested",
         "";
     /// Hatches are left out beside outlines that bound what they fill.
     HatchesBeside, "hatches-beside", Note,
-        "{count/a HATCH was left out/# HATCH were left out} beside other outlines",
-        "what they fill can be counted as solid too";
+        "{count/a hatch was/# hatches were} left out, because there are other outlines",
+        "the hatched area can be counted as solid too";
     /// Hatches fill more than the outlines beside which they are left out.
     HatchesFillMore, "hatches-fill-more", Warning,
-        "{count/a HATCH was left out/# HATCH were left out} beside other outlines, which bound {bounded:area} ({unit}²): \
-         hatches fill {beyond:area} more",
-        "have what they fill counted as solid too, or leave them out in any case";
+        "{count/a hatch was/# hatches were} left out, because there are other outlines; these enclose \
+         {bounded:area} {unit}², and hatches fill {beyond:area} {unit}² more",
+        "count the hatched area as solid too, or leave hatches out everywhere";
     /// Whether outlines bound what hatches fill can't be told.
     HatchesUnclear, "hatches-unclear", Warning,
-        "{count/a HATCH was left out/# HATCH were left out} beside other outlines; whether these bound what hatches fill \
-         can't be told",
-        "have what they fill counted as solid too, or leave them out in any case";
+        "{count/a hatch was/# hatches were} left out, because there are other outlines; it is unclear whether these \
+         enclose what the hatches fill",
+        "count the hatched area as solid too, or leave hatches out everywhere";
     /// Polylines with a width are taken along their centre lines.
     WidthsIgnored, "widths-ignored", Warning,
-        "{count/a polyline with a width is taken along its centre line/# polylines with a width are taken along their \
-         centre lines}: [the area is {along:area} ({unit}²) that way|no area can be told that way], [and {bands:area} \
-         ({unit}²) with bands as wide as drawn|nor with bands as wide as drawn]",
-        "have the bands measured";
+        "{count/a polyline with a width is measured along its centre line/# polylines with a width are measured along \
+         their centre lines}: [the area is {along:area} {unit}² that way|no area is found that way], [and {bands:area} \
+         {unit}² at the drawn width|and no area at the drawn width either]",
+        "measure them at their drawn width";
     /// Polylines with a width are taken along their centre lines, which close nothing.
     WidthsCloseNothing, "widths-close-nothing", Note,
-        "{count/a polyline with a width is taken along its centre line/# polylines with a width are taken along their \
-         centre lines}: nothing closes that way, [and {bands:area} ({unit}²) with bands as wide as drawn|nor with bands as \
-         wide as drawn]",
-        "have the bands measured";
+        "{count/a polyline with a width is measured along its centre line/# polylines with a width are measured along \
+         their centre lines}: no outline closes that way, [and {bands:area} {unit}² at the drawn width|and no area at \
+         the drawn width either]",
+        "measure them at their drawn width";
     /// Polylines have a width on a part of their length.
     WidthPartly, "width-partly", Note,
-        "{count/a polyline has a width on a part of its length alone: it is taken along its centre line/# polylines have a \
-         width on a part of their length alone: they are taken along their centre lines}",
-        "draw the parts with and without a width as polylines of their own";
+        "{count/a polyline has a width on only part of its length: it is measured along its centre line/# polylines \
+         have a width on only part of their length: they are measured along their centre lines}",
+        "draw the parts with and without a width as separate polylines";
     /// Corners of a band are too sharp for a mitre.
     BandBevelled, "band-bevelled", Note,
-        "a polyline with a width turns too sharply for a mitre{count/: its corner is taken as cut off/ at # vertices: its \
-         corners are taken as cut off}",
+        "a polyline with a width turns too sharply for a mitre{count/: its corner is cut off/ at # vertices: its \
+         corners are cut off}",
         "";
     /// A width is nothing beside the polyline's size.
     BandTooThin, "band-too-thin", Warning,
         "a polyline is too thin for its length to be measured as a band, and was left out",
-        "draw the edge of what it covers instead";
+        "draw the edge of the area that it covers instead";
     /// What a polyline with a width covers can't be told.
     BandUnclear, "band-unclear", Failure,
-        "what a polyline with a width covers can't be told",
-        "draw the edge of what it covers instead";
+        "the area that a polyline with a width covers could not be found",
+        "draw the edge of that area instead";
 
     // Units and layers.
 
@@ -487,27 +489,27 @@ codes! {
     UnitAssumed, "unit-assumed", Note,
         "[the drawing's unit is not known ($INSUNITS {unknown:text})|the drawing says that it has no unit ($INSUNITS \
          {unitless:count})|the drawing names no unit]: millimetres are assumed",
-        "state the drawing's unit if that is wrong";
+        "if that is wrong, state the drawing's unit";
     /// Nothing names the unit, but the drawing was set up for metric ones.
     UnitMetric, "unit-metric", Note,
         "[the drawing's unit is not known ($INSUNITS {unknown:text})|the drawing says that it has no unit ($INSUNITS \
-         {unitless:count})|the drawing names no unit] but was set up for metric units ($MEASUREMENT 1): millimetres are \
-         assumed",
-        "state the drawing's unit if that is wrong";
+         {unitless:count})|the drawing names no unit], but it was set up for metric units ($MEASUREMENT 1): millimetres \
+         are assumed",
+        "if that is wrong, state the drawing's unit";
     /// Nothing names the unit, and the drawing was set up for inches.
     UnitPerhapsInches, "unit-perhaps-inches", Warning,
         "[the drawing's unit is not known ($INSUNITS {unknown:text})|the drawing says that it has no unit ($INSUNITS \
-         {unitless:count})|the drawing names no unit] and was set up for inches ($MEASUREMENT 0), as many metric drawings \
-         are: millimetres are assumed[, so that this measures {size:size}; if inches, {size_in_inches:size}|]",
+         {unitless:count})|the drawing names no unit], and it was set up for inches ($MEASUREMENT 0), as many metric \
+         drawings are: millimetres are assumed[, so that this measures {size:size}; if inches, {size_in_inches:size}|]",
         "state whether the drawing is in millimetres or in inches";
     /// A layer is not plotted.
     LayerNotPlotted, "layer-not-plotted", Note,
-        "layer {layer:layer} is not plotted, and counts like any other",
+        "layer {layer:layer} is set not to plot, but is measured like any other",
         "";
     /// A layer that is not plotted counts beside others.
     LayerNotPlottedBeside, "layer-not-plotted-beside", Warning,
-        "layer {layer:layer} is not plotted, and counts like any other",
-        "leave it out if it holds construction lines only";
+        "layer {layer:layer} is set not to plot, but is measured like any other",
+        "if it holds only construction lines, leave it out";
     /// Layers hold something that does not close.
     LayersWithoutOutline, "layers-without-outline", Note,
         "no closed outline on layer {layers:text}",
@@ -515,10 +517,10 @@ codes! {
     /// Layers are off or frozen.
     LayersHidden, "layers-hidden", Note,
         "left out because off or frozen: layer {layers:text}",
-        "have hidden layers measured too, or switch them on in the drawing";
+        "measure hidden layers too, or switch them on in the drawing";
     /// The drawing holds nothing that draws an outline.
     NothingDrawn, "nothing-drawn", Failure,
-        "the drawing holds nothing that draws an outline",
+        "the drawing holds nothing that could be an outline",
         "";
     /// No layer has a section.
     NoSection, "no-section", Failure,
@@ -526,7 +528,7 @@ codes! {
         "see what the drawing holds and where its ends are open";
     /// Nothing that shows is on the layers that were chosen.
     NothingChosen, "nothing-chosen", Failure,
-        "no section found: nothing that shows is on the layers chosen",
+        "no section found: nothing visible is drawn on the chosen layers",
         "see which layers are chosen, left out, off or frozen";
 
     // Figures.
@@ -541,17 +543,17 @@ codes! {
         "check the drawing's scale and units";
     /// The two ways to the figures contradict each other.
     StripsContradict, "strips-contradict", Failure,
-        "boundary integrals and strips give different figures, so no figures are given[; they first differ at the station {axis:text} = \
-         {station:length}|]",
-        "look for outlines that cross; if there are none, report the drawing as a defect";
+        "boundary integrals and strips give different figures, so no figures are given[; they first differ at the \
+         station {axis:text} = {station:length}|]",
+        "look for outlines that cross; if there are none, this is a fault of the program: please report it with the drawing";
     /// The two ways to the figures differ by more than rounding.
     StripsDiffer, "strips-differ", Warning,
         "strips and boundary integrals differ by {difference:ratio}",
-        "use no more digits than that; report the drawing as a defect";
+        "use no more digits than that; this is a fault of the program: please report it with the drawing";
     /// An equal-area axis may lie anywhere in a gap.
     AxisInGap, "axis-in-gap", Note,
-        "the equal-area axis parallel to {axis:text} lies in a gap between parts: any place from {low:length} to \
-         {high:length} ({unit}) halves the area, its middle is given",
+        "the equal-area axis parallel to {axis:text} lies in a gap between parts: any position from {low:length} to \
+         {high:length} {unit} halves the area, and the middle is given",
         "";
     /// Torsion, warping and shear constants need a mesh, and none fits.
     ConstantsNotMeshed, "constants-not-meshed", Warning,
@@ -569,11 +571,11 @@ codes! {
     ConstantsCoarse, "constants-coarse", Warning,
         "the bounds of the torsion constant are {apart:ratio} of it apart, not {wanted:ratio}: more triangles than are allowed \
          would be needed",
-        "look at the bounds and the errors that are stated, and allow a larger tolerance if they do";
+        "if the bounds and errors that are stated are good enough, use a larger tolerance";
     /// Bodies that do not hang together have no shear centre.
     NotOfOnePiece, "not-of-one-piece", Note,
-        "{count:count} bodies do not hang together: the torsion constant is that of all, twisted alike; there is no shear centre, \
-         and no warping constant, shear area or monosymmetry constant",
+        "the section is in {count:count} separate bodies: the torsion constant is that of all, twisted alike; there is \
+         no shear centre, and no warping constant, shear area or monosymmetry constant",
         "";
     /// A material has no shear modulus though others have one.
     ConstantsOfMaterials, "constants-of-materials", Warning,
@@ -583,12 +585,12 @@ codes! {
     /// Constants of several materials refer to one of them.
     ConstantsTransformed, "constants-transformed", Note,
         "torsion constant and shear areas are for the shear modulus of [the material “{material:name}”|the first layer], warping and \
-         monosymmetry constants for its modulus of elasticity; shear moduli over its: {ratios:text}[; {mixed:text}]",
+         monosymmetry constants for its modulus of elasticity; ratios of the shear moduli: {ratios:text}[; {mixed:text}]",
         "";
     /// Sharp re-entrant corners.
     StressUnbounded, "stress-unbounded", Note,
-        "the shear stress of torsion has no bound in {count/a sharp re-entrant corner/# sharp re-entrant corners, of which the \
-         sharpest is meant}",
+        "the shear stress of torsion has no bound in {count/a sharp re-entrant corner/# sharp re-entrant corners; the place \
+         given is the sharpest}",
         "";
     /// Measuring took too long.
     OverTime, "over-time", Failure,
@@ -613,7 +615,8 @@ codes! {
 
     /// Outlines that are one part share edges.
     EdgesShared, "edges-shared", Warning,
-        "plates that share an edge are one part here: {length:length} {unit} of cut between them is not in the cut length",
+        "plates that share an edge are measured as one part: {length:length} {unit} of cut between them is not in the \
+         cut length",
         "measure each outline by itself";
     /// An outline shares edges with others.
     EdgeShared, "edge-shared", Note,
@@ -625,34 +628,34 @@ codes! {
 
     /// The joining tolerance is large beside what is drawn.
     JoinWide, "join-wide", Warning,
-        "ends are joined within {join:length} {unit}, more than 1 % of what is drawn, {size:length} {unit} across: edges and gaps \
-         that short may vanish",
-        "join with a smaller tolerance";
+        "ends up to {join:length} {unit} apart are joined, which is more than 1 % of the size of what is drawn \
+         ({size:length} {unit}): shorter edges and gaps may vanish",
+        "use a smaller joining tolerance";
 
     /// A density that no material has.
     DensityImplausible, "density-implausible", Warning,
-        "a density of {density:number} kg/m³ is that of no usual material[; {density:number} {unit_meant:text} would be \
+        "no usual material has a density of {density:number} kg/m³[; {density:number} {unit_meant:text} would be \
          {meant:number} kg/m³|]",
-        "state it in kg/m³";
+        "state the density in kg/m³";
     /// A modulus that no structural material has.
     ModulusImplausible, "modulus-implausible", Warning,
-        "a modulus of {modulus:number} N/mm² is that of no usual material (“{material:name}”); {modulus:number} kN/mm² would be \
-         {meant:number} N/mm²",
-        "state it in N/mm²";
+        "no usual material has a modulus of {modulus:number} N/mm² (“{material:name}”); {modulus:number} kN/mm² would \
+         be {meant:number} N/mm²",
+        "state the modulus in N/mm²";
     /// A section that is very large or very small.
     SizeImplausible, "size-implausible", Warning,
-        "the section is {size:size} large as the drawing was read[; in {unit_meant:text} it would be {size_meant:size}|]",
-        "state the drawing's unit if that is wrong";
+        "the section measures {size:size} as the drawing was read[; drawn in {unit_meant:text} it would be {size_meant:size}|]",
+        "if that is wrong, state the drawing's unit";
 
     // Sections of job files.
 
     /// None of the layers of a section has a closed outline.
     SectionWithoutOutline, "section-without-outline", Failure,
         "no closed outline on the layers of this section; the drawing has: {layers:text}",
-        "check solid in the job file";
+        "check the layers under solid in the job file";
     /// A pattern for layers meets none.
     PatternUnmatched, "pattern-unmatched", Warning,
-        "no layer fits the pattern “{pattern:name}”[; perhaps {near:layer} is meant|]",
+        "no layer matches the pattern “{pattern:name}”[; perhaps {near:layer} is meant|]",
         "check the pattern against the names of the layers";
     /// A name in a job is none of the drawing's layers.
     JobLayerUnknown, "job-layer-unknown", Failure,
@@ -660,15 +663,15 @@ codes! {
         "write the name as the drawing has it, or take it out of the job; * stands for any characters";
     /// A job names layers both as solid and as void.
     LayersSolidAndVoid, "layers-solid-and-void", Failure,
-        "named both under solid and under void: layer {layers:text}",
+        "layer {layers:text} is named both under solid and under void",
         "name it under one of them";
     /// A job names layers that are off or frozen.
     HiddenLayersNamed, "hidden-layers-named", Note,
-        "off or frozen, but measured because the job names it: layer {layers:text}",
+        "layer {layers:text} is off or frozen, but measured because the job names it",
         "";
     /// A pattern of a job meets layers that are off or frozen.
     HiddenLayersByPattern, "hidden-layers-by-pattern", Warning,
-        "left out because off or frozen, though a pattern of the job meets it: layer {layers:text}",
+        "left out because off or frozen, although a pattern in the job matches it: layer {layers:text}",
         "if it belongs to the section, write its name into the job, or switch it on in the drawing";
     /// Nothing is drawn on layers that a job names as solid.
     NamedLayersEmpty, "named-layers-empty", Warning,
@@ -689,16 +692,16 @@ codes! {
         "if one of them is to be cut out, name it under void";
     /// Nothing on a layer that a job names closes.
     NamedLayerOpen, "named-layer-open", Warning,
-        "the job names layer {layer:layer}, on which nothing is closed: it has no effect",
-        "close what is drawn there, or take the layer out of the job";
+        "the job names layer {layer:layer}, but no outline on it is closed: it has no effect",
+        "close the outline, or take the layer out of the job";
     /// What is to be cut out lies beside the solid.
     VoidElsewhere, "void-elsewhere", Warning,
-        "the job cuts out layer {layer:layer}, which lies beside all that is solid: it has no effect",
-        "check the layer, and where it is drawn";
+        "the job cuts out layer {layer:layer}, but nothing solid lies there: it has no effect",
+        "check the layer, and where its outlines are drawn";
     /// Bodies of a composed section do not touch.
     BodiesApart, "bodies-apart", Note,
-        "{layers:text} and {others:text} do not touch: they are {gap:length} {unit} apart, and the figures take them to act \
-         as one",
+        "{layers:text} and {others:text} do not touch: they are {gap:length} {unit} apart, and the figures assume that \
+         they act as one",
         "";
     /// A material has no modulus.
     ModulusMissing, "modulus-missing", Failure,
@@ -728,7 +731,7 @@ codes! {
         "write drawing = \"….dxf\" into it";
     /// Several drawings were given for a section.
     JobOfOneDrawing, "job-of-one-drawing", Failure,
-        "a job takes one drawing from outside, not several",
+        "only one drawing can be given with a job",
         "let each section name its own with drawing = \"….dxf\"";
 
     // Tables of expected values, and schedules that are compared.
@@ -751,7 +754,7 @@ codes! {
         "open it in a spreadsheet program, and save it again as .xlsx or as CSV";
     /// A workbook can't be read without a password, or is of a form of before .xlsx.
     WorkbookEncrypted, "workbook-encrypted", Failure,
-        "the workbook is protected by a password, or is of the form before .xlsx",
+        "the workbook is protected by a password, or in the format before .xlsx",
         "save it as .xlsx without a password, or as CSV";
     /// A workbook unpacks to too much.
     WorkbookTooLarge, "workbook-too-large", Failure,
@@ -792,7 +795,7 @@ codes! {
     /// A schedule has no rows.
     ScheduleWithoutRows, "schedule-without-rows", Failure,
         "the schedule has no row that can be compared[{first:text}|]",
-        "it takes a row for each section";
+        "write a row for each section";
     /// One schedule names drawings and the other does not.
     ScheduleWithoutDrawings, "schedule-without-drawings", Failure,
         "the schedule does not say which drawings its sections are of, but the other does",
@@ -812,7 +815,7 @@ codes! {
         "give a cell for each heading, empty where nothing is known";
     /// A column stands twice.
     ColumnTwice, "column-twice", Failure,
-        "the column {column:text} stands twice, and the first one was compared",
+        "the column {column:text} appears twice, and the first one was compared",
         "take one of them out";
     /// A column is never compared.
     ColumnNotCompared, "column-not-compared", Note,
@@ -833,7 +836,7 @@ codes! {
         "to compare them too, write both schedules with the same options";
     /// A column holds what another one holds in another unit.
     ColumnRepeated, "column-repeated", Failure,
-        "the column {column:text} was not compared: {other:text} holds the same property, and was",
+        "the column {column:text} was not compared: {other:text} holds the same property and was compared instead",
         "take one of them out, or write both schedules with the same columns";
     /// Nothing was measured in one of two schedules where the other has sections.
     NotMeasuredHere, "not-measured-here", Failure,
@@ -858,11 +861,11 @@ codes! {
     /// Several rows fit a section.
     SectionTwice, "section-twice", Failure,
         "section “{section:name}” of “{drawing:name}” has several rows (lines {lines:text}), so none was compared",
-        "leave one of them, or tell them apart by their drawings";
+        "keep one of them, or tell them apart by their drawings";
     /// A cell is no number.
     CellNoNumber, "cell-no-number", Failure,
-        "“{cell:name}” in the column {column:text}[ of section “{section:name}”|][ of “{drawing:name}”|] is no number, so \
-         it was not compared",
+        "“{cell:name}” in the column {column:text}[ of section “{section:name}”|][ of “{drawing:name}”|] is not a \
+         number, so it was not compared",
         "write the number alone, with a point and without commas; its unit stands in the heading";
     /// A section that is compared was not measured.
     SectionNotMeasured, "section-not-measured", Failure,
@@ -870,7 +873,7 @@ codes! {
         "see what the drawing holds and where its ends are open";
     /// A share of an expected 0 allows nothing.
     ShareOfNought, "share-of-nought", Failure,
-        "a percentage of an expected 0 is 0: {column:text} was compared with 0 itself",
+        "a percentage of 0 is 0: where 0 is expected, {column:text} was compared with 0 itself",
         "give its tolerance as a number in its unit";
     /// A share of a former 0 allows nothing.
     ShareOfFormerNought, "share-of-former-nought", Note,
@@ -891,8 +894,8 @@ codes! {
         "if the drawings have other names now, pair sections by their names alone";
     /// Rows of one name were paired in their order.
     PairedInOrder, "paired-in-order", Warning,
-        "section “{section:name}”[ of “{drawing:name}”|] stands here {here/once/# times}, and {there/once/# times} in the \
-         other schedule: they were paired in their order, so it may be others that were added or are gone",
+        "section “{section:name}”[ of “{drawing:name}”|] appears {here/once/# times} here and {there/once/# times} in \
+         the other schedule: they were compared in order, so the ones shown as added or gone may be others",
         "";
     /// More findings than are reported one by one.
     More, "more", Note,

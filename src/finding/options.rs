@@ -9,29 +9,31 @@ use super::Code;
 /// The advice for a kind of finding, to those who have the options of the command `tracearm`.
 pub fn advice_with_options(code: Code) -> Option<&'static str> {
     let words = match code {
-        Code::FileTooLarge => "raise it with --limit file-size=NUMBER",
-        Code::LineTooLong => "raise it with --limit line-length=NUMBER",
-        Code::TooManyLayers => "raise it with --limit layers=NUMBER",
-        Code::TooManyVertices => "raise it with --limit vertices=NUMBER",
+        Code::FileTooLarge => "raise the limit with --limit file-size=NUMBER",
+        Code::LineTooLong => "raise the limit with --limit line-length=NUMBER",
+        Code::TooManyLayers => "raise the limit with --limit layers=NUMBER",
+        Code::TooManyVertices => "raise the limit with --limit vertices=NUMBER",
         Code::TooManyPieces => {
-            "explode or thin out the blocks and arrays, or raise it with --limit pieces=NUMBER"
+            "explode or thin out the blocks and arrays, or raise the limit with --limit pieces=NUMBER"
         }
-        Code::NestingTooDeep => "explode the blocks, or raise it with --limit nesting=NUMBER",
+        Code::NestingTooDeep => "explode the blocks, or raise the limit with --limit nesting=NUMBER",
         Code::MemoryToRead => "split the drawing, or allow more with --limit memory=BYTES",
         Code::MemoryToMeasure => "choose layers with --layers, or allow more with --limit memory=BYTES",
-        Code::EndsCrowded | Code::JoinWide => "join with a smaller --join",
-        Code::OutlineTangled => "draw the ends so that they meet, or join with a smaller --join",
-        Code::OutlineNotClosed => {
-            "[close it in the drawing, or join it with --join above {gap:length} {unit}|]"
+        Code::EndsCrowded | Code::JoinWide => "use a smaller --join",
+        Code::OutlineTangled => "draw the ends so that they meet, or use a smaller --join",
+        Code::OutlineNotClosed => "[close it in the drawing, or use --join {join:above}|]",
+        Code::OpenOutlineAround => {
+            "close the outer one in the drawing; if the missing lines are on another layer, measure both layers together \
+             with --per drawing"
         }
-        Code::OpenOutlineAround | Code::OpenOutlineWithin => {
-            "close it in the drawing; if its other pieces are on another layer, measure the layers together with --per \
+        Code::OpenOutlineWithin => {
+            "close it in the drawing; if the missing lines are on another layer, measure both layers together with --per \
              drawing"
         }
-        Code::SlipsDoubtful => "draw the ends so that they meet; inspect lists the largest",
-        Code::OutlineRetraced => "if it bounds a thin wall, join with a smaller --join",
+        Code::SlipsDoubtful => "draw the ends so that they meet; tracearm inspect lists the widest",
+        Code::OutlineRetraced => "if the two lines are the faces of a thin wall, use a smaller --join",
         Code::OutlinesCross => {
-            "if one of them is to be cut out, put it on a layer of its own and name that with --void-layers"
+            "if one of them should be cut out, put it on a layer of its own and name that layer with --void-layers"
         }
         Code::HolesOfOtherLayer => {
             "if that is a body of its own, such as reinforcement, compose the section in a job file; if it is nothing, leave \
@@ -41,7 +43,7 @@ pub fn advice_with_options(code: Code) -> Option<&'static str> {
             "if it is the edge of a countersink or of a raised face, put it on a layer of its own and leave that out with --skip"
         }
         Code::ConstantsCoarse => {
-            "look at the bounds and the errors that are stated, and allow a larger --field-tolerance if they do"
+            "if the bounds and errors that are stated are good enough, use a larger --field-tolerance"
         }
         Code::ConstantsTooLarge => "measure parts by themselves with --per part, or leave out --field",
         Code::NothingLeft => "check which layers --void-layers names",
@@ -50,26 +52,29 @@ pub fn advice_with_options(code: Code) -> Option<&'static str> {
              job file; if neither, leave the layer out with --skip"
         }
         Code::MayBeFrame => {
-            "leave it out with --skip if it is no section; name with --void-layers what is to be cut out"
+            "if it is not a section, leave it out with --skip; name the layers that hold its holes with --void-layers"
         }
-        Code::HatchesBeside => "--hatches use counts what they fill as solid too",
+        Code::HatchesBeside => "with --hatches use the hatched area counts as solid too",
         Code::HatchesFillMore | Code::HatchesUnclear => {
-            "--hatches use counts what they fill as solid too; --hatches ignore leaves them out in any case"
+            "with --hatches use the hatched area counts as solid too; with --hatches ignore hatches are left out everywhere"
         }
         Code::EdgesShared => {
-            "--per outline measures each plate by itself, and --common-cuts counts such a cut once"
+            "use --per outline to measure each plate by itself, and --common-cuts to count such a cut once"
         }
-        Code::WidthsIgnored | Code::WidthsCloseNothing => "--widths solid measures the bands",
+        Code::WidthsIgnored | Code::WidthsCloseNothing => {
+            "use --widths solid to measure them at their drawn width"
+        }
         Code::UnitAssumed | Code::UnitMetric | Code::SizeImplausible => {
-            "state --drawing-units if that is wrong"
+            "if that is wrong, state the unit with --drawing-units"
         }
-        Code::UnitPerhapsInches => "state --drawing-units mm or --drawing-units in",
-        Code::LayerNotPlottedBeside => "leave it out with --skip if it holds construction lines only",
-        Code::LayersHidden => "--hidden measures them too",
+        Code::UnitPerhapsInches => "state the unit with --drawing-units mm or --drawing-units in",
+        Code::LayerNotPlottedBeside => "if it holds only construction lines, leave it out with --skip",
+        Code::LayersHidden => "use --hidden to measure them too",
         Code::NoSection | Code::SectionNotMeasured => {
             "tracearm inspect shows what the drawing holds and where its ends are open"
         }
-        Code::NothingChosen => "see --layers, --skip and --hidden",
+        Code::MoreEntitiesBad => "tracearm inspect lists what was not read, by kind and layer",
+        Code::NothingChosen => "check --layers, --skip and --hidden",
         Code::OverTime => "measure it by itself, or with a longer --time-limit",
         Code::JobWithoutDrawing => "write drawing = \"….dxf\" into it, or name a drawing on the command line",
         Code::TableWithoutNames => {

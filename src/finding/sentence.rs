@@ -3,13 +3,19 @@
 //! - `{gap:length}` stands for the value of the key `gap`, which is a length.
 //! - `{count/a joint lies/# joints lie}` are the words for one and for many; `#` is the number, a count.
 //! - `{unit}` is the symbol of the finding's unit.
+//! - `{gap:above}` is a round length above the length of that key, with a unit that options take: `0.8mm`.
 //! - `[one {gap:length}|other]` is the first of these of which all values are there, and nothing where there is none. The
 //!   last may be without values, or empty.
 
+use super::value::short;
 use super::{Finding, Value};
+use crate::unit::LengthUnit;
 
 /// The words that stand for the unit of the drawing where it is not known.
 const UNKNOWN_UNIT: &str = "drawing units";
+
+/// What stands for a round length above another.
+const ABOVE: &str = "above";
 
 /// A sentence with the values of a finding.
 pub(super) fn of(template: &str, finding: &Finding) -> String {
@@ -36,6 +42,7 @@ pub(super) fn keys(template: &'static str) -> Vec<(&'static str, &'static str)> 
             Some('/') => "count",
             _ => continue,
         };
+        let kind = if kind == ABOVE { "length" } else { kind };
         if !keys.contains(&(key, kind)) {
             keys.push((key, kind));
         }
@@ -112,7 +119,11 @@ fn value(inner: &str, finding: &Finding, out: &mut String) -> bool {
         return true;
     }
     let words = parts(inner, '/');
-    let (key, _) = words[0].split_once(':').unwrap_or((words[0], ""));
+    let (key, kind) = words[0].split_once(':').unwrap_or((words[0], ""));
+    if let (ABOVE, Some(Value::Length(length))) = (kind, finding.value(key)) {
+        out.push_str(&length_above(*length, finding.unit()));
+        return true;
+    }
     match (finding.value(key), words.as_slice()) {
         (Some(Value::Count(1)), [_, one, _]) => write(one, finding, Some(1), out),
         (Some(Value::Count(count)), [_, _, many]) => write(many, finding, Some(*count), out),
@@ -122,6 +133,36 @@ fn value(inner: &str, finding: &Finding, out: &mut String) -> bool {
         }
         _ => false,
     }
+}
+
+/// A round length above another, with its unit, as a tolerance to type.
+fn length_above(length: f64, unit: Option<LengthUnit>) -> String {
+    /// Units that a length on a command line may have.
+    const TYPED: [LengthUnit; 5] = [
+        LengthUnit::Millimetre,
+        LengthUnit::Centimetre,
+        LengthUnit::Metre,
+        LengthUnit::Inch,
+        LengthUnit::Foot,
+    ];
+    match unit {
+        None => format!("{} {UNKNOWN_UNIT}", short(round_above(length))),
+        Some(unit) if TYPED.contains(&unit) => format!("{}{}", short(round_above(length)), unit.symbol()),
+        Some(unit) => format!("{}mm", short(round_above(length * unit.millimetres()))),
+    }
+}
+
+/// The next of the lengths 1, 1.2, 1.5 … 10 times a power of ten that is clearly larger.
+fn round_above(length: f64) -> f64 {
+    const ROUND: [f64; 11] = [1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
+    /// Larger by this much, so that no rounding between units makes it smaller than the length.
+    const CLEARLY: f64 = 1.001;
+    let power = 10_f64.powf(length.log10().floor());
+    if !(power.is_normal() && length.is_finite()) {
+        return length;
+    }
+    let least = CLEARLY * length / power;
+    ROUND.iter().find(|round| **round >= least).unwrap_or(&12.0) * power
 }
 
 /// Writes the first of several wordings of which all values are there.
@@ -153,15 +194,27 @@ mod tests {
             (&gap, "[{gap:length} and {overhang:length}|{gap:length}]", "0.125"),
             (&gap, "{count/one/[{overhang:length}|# at {gap:length}]}, # 1", "3 at 0.125, # 1"),
             (&finding, "an { open brace", "an "),
+            (&gap, "--join {gap:above}", "--join 0.15in"),
+            (&finding, "{apart:above}", "0.3 drawing units"),
         ] {
             assert_eq!(of(template, finding), words, "{template}");
         }
     }
 
     #[test]
+    fn lengths_above_are_round_and_can_be_typed() {
+        let lengths = [0.7, 0.8, 0.12, 1.0, 0.05, 9.9, 0.012_728, 35.0, 0.0].map(round_above).map(short);
+        assert_eq!(lengths, ["0.8", "1", "0.15", "1.2", "0.06", "10", "0.015", "40", "0"]);
+        let typed = |unit| length_above(0.7, Some(unit));
+        assert_eq!(typed(LengthUnit::Millimetre), "0.8mm");
+        // 0.7 yd are 640.08 mm; yards are no unit of an option.
+        assert_eq!(typed(LengthUnit::Yard), "800mm");
+    }
+
+    #[test]
     fn keys_have_kinds() {
         assert_eq!(
-            keys("{count/a {what:text}/# of [{gap:length}|{gap:length}]} {unit}"),
+            keys("{count/a {what:text}/# of [{gap:length}|{gap:length}]} {unit} {gap:above}"),
             [("count", "count"), ("what", "text"), ("gap", "length")]
         );
     }

@@ -74,16 +74,20 @@ impl fmt::Display for Value {
             Value::Bound(share) => f.write_str(&at_most(*share)),
             Value::Areas(areas) => f.write_str(&list(areas)),
             Value::Size(size) => f.write_str(&metric(*size)),
-            Value::Point(point) => f.write_str(&coordinates(*point)),
+            Value::Point(point) => write!(f, "({}, {})", short(point.x), short(point.y)),
             Value::Position(position) => position.fmt(f),
         }
     }
 }
 
 impl Value {
-    /// So many bytes, in whole megabytes.
+    /// So many bytes, in megabytes: whole ones, or two digits of what is less than ten.
     pub(crate) fn megabytes(bytes: u64) -> Value {
-        Value::Count(bytes / 1_000_000)
+        if bytes >= 10_000_000 {
+            return Value::Number((bytes / 1_000_000) as f64);
+        }
+        let step = 10_u64.pow(bytes.checked_ilog10().unwrap_or(0).saturating_sub(1));
+        Value::Number((bytes / step * step) as f64 / 1e6)
     }
 }
 
@@ -198,6 +202,13 @@ fn to_three_digits(value: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn megabytes_keep_two_digits_below_ten() {
+        let shown = [0, 7, 1_000, 56_789, 999_999, 3_450_000, 10_900_000, 1_234_567_890];
+        let shown = shown.map(|bytes| Value::megabytes(bytes).to_string());
+        assert_eq!(shown, ["0", "0.000007", "0.001", "0.056", "0.99", "3.4", "10", "1234"]);
+    }
 
     #[test]
     fn bounds_are_rounded_up_to_two_digits() {

@@ -1,9 +1,11 @@
 //! One drawing file, read and measured, with what there is to tell of it.
 
+use std::borrow::Cow;
 use std::io::Read;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
+use super::LayerByLayer;
 use super::digest::Digesting;
 use super::report::NO_DRAWING;
 use super::{Failure, JobSections, SourceError};
@@ -230,40 +232,19 @@ impl<T> DrawingFile<T> {
         options: &Options,
         keep: impl Fn(Measurement) -> T,
     ) -> DrawingFile<T> {
-        let (mut sections, mut failed) = (Vec::new(), Vec::new());
-        let draws_nothing = drawing.entities.is_empty();
-        let (measured_drawing, drawing) =
-            measure::each_section_of_own(name, drawing, options, &mut |section| {
-                if section.status() == Status::Failed {
-                    failed.push(Message::not_measured(&section, options));
-                }
-                sections.push(keep(section));
-            });
-        let mut file = DrawingFile {
-            layers: Some(drawing.layers.iter().map(|layer| layer.name.clone()).collect()),
-            sections,
-            messages: Vec::new(),
-            failures: failed
-                .first()
-                .map(|_| Failure::Section)
-                .into_iter()
-                .chain(over_memory(&failed))
-                .collect(),
-            sha256: None,
-        };
-        let reason = reason(draws_nothing, &measured_drawing);
-        file.tell_layers(name, &drawing, &measured_drawing, reason);
-        file.messages.append(&mut failed);
-        if file.sections.is_empty() {
-            file.sections.push(keep(without_sections(name, &drawing, options, &measured_drawing, reason)));
-        }
-        file.failures.sort_unstable();
-        file.failures.dedup();
-        file
+        let mut layers = LayerByLayer::begin(name, drawing, Cow::Borrowed(options));
+        while layers.go_on(&keep) {}
+        layers.finish(&keep)
     }
 
     /// Names what gave no row; where there is none at all, for this reason.
-    fn tell_layers(&mut self, name: &str, drawing: &Drawing, measured: &MeasuredDrawing, reason: Code) {
+    pub(super) fn tell_layers(
+        &mut self,
+        name: &str,
+        drawing: &Drawing,
+        measured: &MeasuredDrawing,
+        reason: Code,
+    ) {
         let is_routine = measured.without_outline.iter().all(|layer| layer.open == 0);
         let without_outline = layers_without_outline(measured).map(|finding| Message::of(name, finding));
         self.messages.extend(without_outline.map(|message| Message { is_routine, ..message }));
@@ -290,7 +271,7 @@ impl<T> DrawingFile<T> {
 }
 
 /// The row of a drawing in which nothing can be measured, with the reasons.
-fn without_sections(
+pub(super) fn without_sections(
     name: &str,
     drawing: &Drawing,
     options: &Options,
@@ -310,7 +291,7 @@ fn without_sections(
 }
 
 /// Why a drawing has no section.
-fn reason(draws_nothing: bool, measured: &MeasuredDrawing) -> Code {
+pub(super) fn reason(draws_nothing: bool, measured: &MeasuredDrawing) -> Code {
     if draws_nothing {
         Code::NothingDrawn
     } else if !measured.without_outline.is_empty() {
@@ -345,7 +326,7 @@ pub fn unmatched(layers: &[String], options: &Options) -> Vec<String> {
 }
 
 /// Whether memory is among what failed.
-fn over_memory(messages: &[Message]) -> Option<Failure> {
+pub(super) fn over_memory(messages: &[Message]) -> Option<Failure> {
     let mut findings = messages.iter().flat_map(|message| &message.findings);
     findings.any(|finding| finding.code == Code::MemoryToMeasure).then_some(Failure::Memory)
 }

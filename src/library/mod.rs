@@ -26,6 +26,7 @@ mod digest;
 mod drawing_file;
 mod failure;
 mod job_sections;
+mod layer_by_layer;
 #[cfg(feature = "ledger")]
 mod ledger;
 mod machine;
@@ -48,6 +49,7 @@ pub use digest::sha256;
 pub use drawing_file::{DrawingFile, unmatched};
 pub use failure::Failure;
 pub use job_sections::JobSections;
+pub use layer_by_layer::LayerByLayer;
 #[cfg(feature = "ledger")]
 pub use ledger::{Ledger, LedgerError};
 pub use machine::memory_for_one;

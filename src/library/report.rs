@@ -221,10 +221,10 @@ impl Report {
                 (_, Some(from)) => (2, "moved", drawing.clone(), format!("was at {from}")),
                 (Change::New, _) => (0, "new", drawing.clone(), "was not measured before".to_owned()),
                 (Change::Changed, _) => {
-                    (1, "changed", drawing.clone(), "is not as it was measured".to_owned())
+                    (1, "changed", drawing.clone(), "has changed since it was measured".to_owned())
                 }
                 (Change::Unchanged, _) => {
-                    (4, "unchanged", drawing.clone(), "is as it was measured".to_owned())
+                    (4, "unchanged", drawing.clone(), "has not changed since it was measured".to_owned())
                 }
             });
         }

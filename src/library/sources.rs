@@ -35,7 +35,7 @@ pub enum SourceError {
 impl std::fmt::Display for SourceError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            SourceError::List(error) => write!(f, "the list of drawings cannot be read on: {error}"),
+            SourceError::List(error) => write!(f, "the rest of the list of drawings cannot be read: {error}"),
             SourceError::Folder(error) => error.fmt(f),
             SourceError::NoDrawings(folder) => write!(
                 f,
@@ -158,7 +158,7 @@ impl Sources {
             let found = match entry {
                 Ok(entry) if entry.file_type().is_file() && is_dxf(entry.path()) => Ok(entry.into_path()),
                 Ok(_) => continue,
-                Err(error) => Err(SourceError::Folder(Arc::new(error.into()))),
+                Err(error) => Err(SourceError::Folder(Arc::new(not_searched(&error)))),
             };
             folder.empty = false;
             return Some(found);
@@ -166,6 +166,26 @@ impl Sources {
         let Folder { path, empty, .. } = self.folder.take()?;
         empty.then_some(Err(SourceError::NoDrawings(path)))
     }
+}
+
+/// Why a part of a folder was not searched, with what to do.
+fn not_searched(error: &walkdir::Error) -> io::Error {
+    let path = error.path().map(|path| paths::text(path).into_owned()).unwrap_or_default();
+    let cause = error.io_error();
+    let kind = cause.map_or(io::ErrorKind::Other, io::Error::kind);
+    let words = match (error.loop_ancestor(), cause) {
+        (Some(ancestor), _) => format!(
+            "{path}: this link leads back to the folder {}, so it was not followed: remove the link if drawings are missing",
+            paths::text(ancestor)
+        ),
+        (None, Some(cause)) => {
+            format!(
+                "{path}: this cannot be searched: {cause}: check that it is there and that you may read it"
+            )
+        }
+        (None, None) => format!("{path}: this cannot be searched"),
+    };
+    io::Error::new(kind, words)
 }
 
 impl Iterator for Sources {

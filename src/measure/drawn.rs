@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use crate::drawing::{Entity, LayerIndex};
 
 /// Entities that belong together.
-pub(super) enum Drawn<'a> {
+pub(crate) enum Drawn<'a> {
     /// Of a drawing.
     Kept(Vec<&'a Entity>),
     /// Taken out of one.

@@ -79,7 +79,7 @@ fn add(
     if let TorsionalStress::Unbounded { at, corners } = field.stress {
         findings.push(Finding::of(Code::StressUnbounded).with("count", corners).at(at));
     }
-    section.field = Some(field);
+    section.field = Some(Box::new(field));
     findings
 }
 

@@ -8,7 +8,7 @@ use super::drawn::{Drawn, To, sorted};
 use crate::drawing::{Drawing, Entity, Layer, LayerIndex, Reason};
 
 /// Layers that are one section, and what is drawn on them.
-pub(super) struct Group<'a> {
+pub(crate) struct Group<'a> {
     pub name: String,
     pub layers: Vec<LayerIndex>,
     pub drawn: Drawn<'a>,
@@ -24,7 +24,7 @@ impl Group<'_> {
 }
 
 /// The layers of a drawing by what the options make of them, by name.
-pub(super) struct Layers<'a> {
+pub(crate) struct Layers<'a> {
     pub chosen: Vec<Group<'a>>,
     /// They show, but --layers does not name them.
     pub left_out: Vec<Group<'a>>,
@@ -54,12 +54,15 @@ impl Use {
 }
 
 impl<'a> Layers<'a> {
-    /// Those of a drawing, or of entities of its own that were taken out of it.
-    pub fn of(drawing: &'a Drawing, own: Option<Vec<Entity>>, options: &Options) -> Layers<'a> {
-        match own {
-            Some(entities) => Layers::sorted(drawing, entities, Drawn::Own, options),
-            None => Layers::sorted(drawing, drawing.entities.iter().collect(), Drawn::Kept, options),
-        }
+    /// Those of a drawing.
+    pub fn of(drawing: &'a Drawing, options: &Options) -> Layers<'a> {
+        Layers::sorted(drawing, drawing.entities.iter().collect(), Drawn::Kept, options)
+    }
+
+    /// Those of entities that were taken out of a drawing, which are let go of as soon as it is known what they outline.
+    #[cfg(feature = "library")]
+    pub fn of_own(drawing: &Drawing, entities: Vec<Entity>, options: &Options) -> Layers<'a> {
+        Layers::sorted(drawing, entities, Drawn::Own, options)
     }
 
     fn sorted<E: Borrow<Entity>>(

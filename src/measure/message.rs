@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::{Measurement, Options, Per};
-use crate::finding::{Advice, Code, Finding};
+use crate::finding::{Advice, Code, Finding, Value};
 
 /// What is to be reported of a drawing beside its rows: what failed, and what gave no row.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,9 +53,14 @@ impl Message {
         }
     }
 
-    /// `a.dxf: layer WEB: not measured: message (place): hint | message`
+    /// `a.dxf: layer WEB: not measured: message (place): hint | message`; the drawing is left out where the first message names
+    /// it.
     pub fn words(&self, advice: Advice) -> String {
-        let mut words = format!("{}: ", self.drawing);
+        // A file that can't be opened is named once.
+        let is_named = self.section.is_none()
+            && self.findings.first().and_then(|finding| finding.value("path"))
+                == Some(&Value::Text(self.drawing.clone()));
+        let mut words = if is_named { String::new() } else { format!("{}: ", self.drawing) };
         if let Some(section) = &self.section {
             words.push_str(if self.is_layer { "layer " } else { "section " });
             words.push_str(section);

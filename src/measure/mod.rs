@@ -2,6 +2,7 @@
 
 mod band;
 mod beside;
+mod by_layer;
 mod choice;
 mod closing_side;
 mod compose;
@@ -28,8 +29,11 @@ mod traced;
 mod units;
 mod widths;
 
+pub use by_layer::Progress;
+pub(crate) use by_layer::{ByLayer, Source};
 pub use choice::{LayerChoice, PatternError, Patterns};
 pub use compose::{MeasuredPiece, Stated, section};
+pub(crate) use groups::Layers;
 #[cfg(feature = "job-files")]
 pub use job::JobError;
 pub use job::{Density, DensityError, Job, JobSection, Material, Materials};
@@ -41,14 +45,13 @@ pub use traced::{Hatches, Traced, drawn};
 pub use units::{DrawingUnit, UnitSource, drawing_unit};
 pub use widths::{Widths, centre_line_finding};
 
-use crate::drawing::{Drawing, Entity, LengthUnit, Text};
+use crate::drawing::{Drawing, LengthUnit, Text};
 use crate::field::{FieldOptions, FieldProperties};
 use crate::finding::{Finding, Severity};
 use crate::geometry::Bounds;
 use crate::region::{Part, Region};
 use crate::section::Section;
 use crate::words::{UnknownWord, chosen};
-use rows::sections;
 use std::str::FromStr;
 
 /// What makes one section.
@@ -196,7 +199,7 @@ pub struct MeasuredSection {
     /// Second moments about stated axes, where a job states any.
     pub stated: Option<Stated>,
     /// Torsion, warping and shear constants, where they were asked for and there are any.
-    pub field: Option<FieldProperties>,
+    pub field: Option<Box<FieldProperties>>,
     /// What is of each material, where materials of different moduli are transformed to one; empty elsewhere.
     pub bodies: Vec<MaterialBody>,
 }
@@ -304,7 +307,7 @@ impl Measurement {
 
     /// Torsion, warping and shear constants, where they were asked for and there are any.
     pub fn field(&self) -> Option<&FieldProperties> {
-        self.result.as_ref().ok()?.field.as_ref()
+        self.result.as_ref().ok()?.field.as_deref()
     }
 
     /// Second moments about stated axes, where a job states any and it was measured.
@@ -386,37 +389,10 @@ pub fn each_section(
     options: &Options,
     take: &mut dyn FnMut(Measurement),
 ) -> MeasuredDrawing {
-    each_section_of(name, drawing, None, options, take)
-}
-
-/// As [`each_section`], of a drawing that is needed no more: what it draws is let go of as soon as it is known what that
-/// outlines.
-#[cfg(feature = "library")]
-pub(crate) fn each_section_of_own(
-    name: &str,
-    mut drawing: Drawing,
-    options: &Options,
-    take: &mut dyn FnMut(Measurement),
-) -> (MeasuredDrawing, Drawing) {
-    let entities = std::mem::take(&mut drawing.entities);
-    (each_section_of(name, &drawing, Some(entities), options, take), drawing)
-}
-
-fn each_section_of(
-    name: &str,
-    drawing: &Drawing,
-    own: Option<Vec<Entity>>,
-    options: &Options,
-    take: &mut dyn FnMut(Measurement),
-) -> MeasuredDrawing {
-    if !options.per.is_labelled() {
-        return sections(name, drawing, own, options, take);
-    }
-    let mut parts = Vec::new();
-    let measured_drawing = sections(name, drawing, own, options, &mut |part| parts.push(part));
-    label(&mut parts, drawing, options);
-    parts.into_iter().for_each(take);
-    measured_drawing
+    let source = Source { name, drawing, options };
+    let mut layers = ByLayer::of(source, Layers::of(drawing, options));
+    while layers.go_on(source, take) {}
+    layers.finish(source, take)
 }
 
 /// The findings of a row as they are reported: what is to be said of the drawing's unit and of what lies within `extent`, lengths

@@ -67,7 +67,7 @@ pub(super) fn size(extent: &Bounds, unit: LengthUnit) -> Option<Finding> {
     Some(
         Finding::of(Code::SizeImplausible)
             .with("size", both(unit))
-            .with_some("unit_meant", meant.map(|meant| Value::from(meant.symbol())))
+            .with_some("unit_meant", meant.map(|meant| Value::from(meant.plural())))
             .with_some("size_meant", meant.map(|meant| both(*meant))),
     )
 }
@@ -101,10 +101,12 @@ mod tests {
         };
         assert!(words(300.0, LengthUnit::Millimetre).is_none() && words(99.0, LengthUnit::Metre).is_none());
         assert!(
-            words(300.0, LengthUnit::Metre).is_some_and(|w| w.contains("in mm it would be 300 x 150 mm"))
+            words(300.0, LengthUnit::Metre)
+                .is_some_and(|w| w.contains("drawn in millimetres it would be 300 x 150 mm"))
         );
         assert!(
-            words(0.03, LengthUnit::Millimetre).is_some_and(|w| w.contains("in m it would be 30 x 15 mm"))
+            words(0.03, LengthUnit::Millimetre)
+                .is_some_and(|w| w.contains("drawn in metres it would be 30 x 15 mm"))
         );
     }
 }

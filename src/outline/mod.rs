@@ -26,8 +26,10 @@ pub(crate) use sets::Sets;
 pub(crate) use weld::SPECK;
 pub(crate) use winding::Rays;
 
+use std::collections::HashSet;
+
 use crate::finding::{Code, Finding, Value};
-use crate::geometry::Curve;
+use crate::geometry::{Curve, Point};
 
 /// One drawn entity, as curves in drawing units.
 #[derive(Clone, Debug)]
@@ -142,25 +144,37 @@ fn few(kind: &[Code], similar: &[Finding]) -> Vec<Finding> {
     gathered
 }
 
-/// Findings on open chains: each nearly closed outline by itself, other chains in sum.
+/// Findings on open chains: each gap of nearly closed outlines by itself, other chains in sum.
 fn open_findings(open: &[OpenChain]) -> Vec<Finding> {
-    /// More open outlines than this on one layer are counted, not listed.
+    /// More gaps than this on one layer are counted, not listed.
     const LISTED: usize = 5;
     let mut gathered = Vec::new();
-    let nearly: Vec<&OpenChain> = open.iter().filter(|c| c.nearly_closed).collect();
-    for chain in nearly.iter().take(LISTED) {
+    let nearly = open.iter().filter(|c| c.nearly_closed);
+    let mut gaps = Vec::new();
+    let mut seen = HashSet::new();
+    for chain in nearly {
+        for (from, to, gap) in chain.gaps() {
+            // Both chains that a gap lies between have it, one of them the other way round.
+            let key = |a: Point, b: Point| [a.x, a.y, b.x, b.y].map(f64::to_bits);
+            if !seen.contains(&key(to, from)) && seen.insert(key(from, to)) {
+                gaps.push((from, to, gap, chain));
+            }
+        }
+    }
+    for (start, end, gap, chain) in gaps.iter().take(LISTED) {
         gathered.push(
             Finding::of(Code::OutlineNotClosed)
                 .with("length", Value::Length(chain.length))
-                .with("start", chain.start)
-                .with("end", chain.end)
-                .with("gap", Value::Length(chain.gap))
+                .with("start", *start)
+                .with("end", *end)
+                .with("gap", Value::Length(*gap))
+                .with("join", Value::Length(chain.gap))
                 .in_file(chain.origin.position)
                 .on_entity(chain.origin.handle),
         );
     }
-    if nearly.len() > LISTED {
-        gathered.push(Finding::of(Code::OutlineNotClosed).with("more", nearly.len() - LISTED));
+    if gaps.len() > LISTED {
+        gathered.push(Finding::of(Code::OutlineNotClosed).with("more", gaps.len() - LISTED));
     }
     let others: Vec<&OpenChain> = open.iter().filter(|c| !c.nearly_closed).collect();
     let Some(longest) = others.iter().max_by(|a, b| a.length.total_cmp(&b.length)) else {

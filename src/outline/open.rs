@@ -33,6 +33,15 @@ pub struct OpenChain {
     pub origin: Origin,
 }
 
+impl OpenChain {
+    /// The gaps at its ends: from the start, and from the end, to the nearest other end, with the distance.
+    pub(super) fn gaps(&self) -> impl Iterator<Item = (Point, Point, f64)> {
+        let start = self.nearest_to_start.map(|(other, gap)| (self.start, other, gap));
+        let end = self.nearest_to_end.map(|(other, gap)| (self.end, other, gap));
+        start.into_iter().chain(end)
+    }
+}
+
 /// Gaps up to this share of the length of an outline are taken for a slip of drafting.
 pub const NEARLY_CLOSED: f64 = 0.02;
 

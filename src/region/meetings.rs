@@ -259,7 +259,7 @@ mod tests {
             assert!(budget.is_spent() && (near.length() - 40.0).abs() < 1.0, "{near:?}");
             let resolved = resolve(&[ring], &[]);
             assert!(resolved.region.is_none());
-            assert!(resolved.findings.iter().any(|f| f.message().contains("so near to each other")));
+            assert!(resolved.findings.iter().any(|f| f.message().contains("so close together")));
         }
     }
 }

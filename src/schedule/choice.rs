@@ -35,10 +35,11 @@ impl fmt::Display for ColumnChoiceError {
             ColumnChoiceError::NotInStyle(name, group) => {
                 let why = match group {
                     Group::Label => "where parts or outlines are sections",
-                    Group::Plate => "for plates, with a thickness",
-                    _ => "for a job with axes of its own",
+                    Group::Plate => "for plates with a thickness",
+                    Group::Field => "with torsion, warping and shear constants",
+                    Group::Common | Group::Stated => "for a job with axes of its own",
                 };
-                write!(f, "“{}” is there {why}", name.escape_debug())
+                write!(f, "the column “{}” exists only {why}", name.escape_debug())
             }
             ColumnChoiceError::Unknown(name, near) => {
                 write!(f, "there is no column “{}”", name.escape_debug())?;

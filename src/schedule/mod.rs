@@ -58,9 +58,9 @@ pub const CAUTION: &str = "All figures are geometry of the drawing as drawn. Whe
                            decided by the codes that apply where it is built and by a licensed engineer.";
 
 /// What goes with torsion, warping and shear constants beside it.
-pub const FIELD_CAUTION: &str = "Torsion, warping and shear constants are those of elastic theory for a straight bar of one \
-                                 material whose section is the same all along; they say nothing of yielding, buckling, welds or \
-                                 the places where loads and supports act.";
+pub const FIELD_CAUTION: &str = "Torsion, warping and shear constants are those of elastic theory for a straight bar with the \
+                                 same section all along. They say nothing about yielding, buckling, welds or the places where \
+                                 loads and supports act.";
 
 /// How a schedule is written.
 #[derive(Clone, Copy, Debug)]

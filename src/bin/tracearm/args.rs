@@ -105,7 +105,7 @@ pub struct ReadingArguments {
     #[arg(long, value_name = "UNIT")]
     pub drawing_units: Option<LengthUnit>,
 
-    /// Take only layers whose name matches, such as 'PLATE*'; may be repeated
+    /// Only layers whose name matches, such as 'PLATE*'; may be repeated
     ///
     /// * stands for any characters, ? for one, [ab] for one of several. Upper and lower case are the same.
     #[arg(long, value_name = "GLOB")]
@@ -115,7 +115,7 @@ pub struct ReadingArguments {
     #[arg(long, value_name = "GLOB")]
     pub skip: Vec<String>,
 
-    /// Which space is read: where things are drawn, or the sheet layout that was on screen when the drawing was saved
+    /// Read model space, where things are drawn, or the sheet layout that was on screen when the drawing was saved
     #[arg(long, value_enum, default_value = "model")]
     pub space: SpaceArgument,
 
@@ -123,16 +123,16 @@ pub struct ReadingArguments {
     ///
     /// Limits keep one drawing from taking all memory: file-size (bytes, 2 GiB), line-length (bytes, 16 MiB), layers
     /// (100000), vertices (of one entity, 5000000), pieces (that block references put into a drawing, 2000000), nesting
-    /// (blocks within each other, 64; never above 1000), memory (bytes or with KB, MB or GB, of one drawing, counted in large; half
-    /// of the machine's for as many drawings as there are cores).
+    /// (blocks within each other, 64; never above 1000), memory (of one drawing, estimated on the high side: bytes, or a number
+    /// with KB, MB or GB; as many drawings as there are cores share half of the machine's memory).
     #[arg(long = "limit", value_name = "NAME=NUMBER", value_parser = limit)]
     pub limits: Vec<(String, u64)>,
 
-    /// How hatches are taken
+    /// What hatches count as
     #[arg(long, value_enum, default_value = "only-where-no-other")]
     pub hatches: HatchesArgument,
 
-    /// How polylines that are drawn with a width along their whole length are taken
+    /// What polylines count as that have a width along their whole length
     #[arg(long, value_enum, default_value = "centre-line")]
     pub widths: WidthsArgument,
 
@@ -211,7 +211,7 @@ pub enum HatchesArgument {
     Ignore,
     /// Solid, on layers that have no other closed outline
     OnlyWhereNoOther,
-    /// Solid, beside the other outlines; what both bound counts once
+    /// Solid, as well as the other outlines; overlaps count once
     Use,
 }
 
@@ -229,7 +229,7 @@ impl From<HatchesArgument> for Hatches {
 pub enum WidthsArgument {
     /// Their centre lines, as if they had no width
     CentreLine,
-    /// The bands that they are, solid; what several bound counts once
+    /// Solid bands of that width; overlaps count once
     Solid,
 }
 
@@ -359,7 +359,7 @@ mod tests {
         assert!(limit("pieces=5MB").is_err() && limit("memory=2 oz").is_err() && limit("memory=GB").is_err());
         assert!(limit("memory=99999999999999GB").is_err());
         for (text, part) in
-            [("pieces", "NAME=NUMBER"), ("pieces=-5", "no whole number"), ("colours=5", "nesting")]
+            [("pieces", "NAME=NUMBER"), ("pieces=-5", "not a whole number"), ("colours=5", "nesting")]
         {
             assert!(limit(text).is_err_and(|message| message.contains(part)), "{text}");
         }

@@ -56,7 +56,7 @@ fn compared(arguments: &CompareArguments) -> Result<Completion, String> {
     }
     for name in arguments.columns.iter().flat_map(|list| names_nothing(list, &changes)) {
         tell(&clean(&format!(
-            "tracearm: --columns {name} was not compared: no column of this name is in both schedules and can be compared"
+            "tracearm: --columns {name} was not compared: no column of this name that can be compared is in both schedules"
         )));
         all = false;
     }
@@ -100,7 +100,7 @@ fn rows(path: &Path) -> Result<Rows, String> {
     let shown = paths::text(&path);
     if is_dxf(path) {
         return Err(format!(
-            "{shown} is a drawing, and schedules are compared: tracearm schedule -o NAME.csv {shown} writes its schedule"
+            "{shown} is a drawing, but compare takes schedules: write its schedule with tracearm schedule -o NAME.csv {shown}"
         ));
     }
     let bytes = read_at_most(path, Rows::LARGEST).map_err(|error| format!("cannot read {shown}: {error}"))?;

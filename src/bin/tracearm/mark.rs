@@ -36,10 +36,7 @@ fn is_ours(path: &Path) -> bool {
 fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     let output = &arguments.output;
     if !is_dxf(output) {
-        return Err(format!(
-            "{} does not end in .dxf: a marked drawing is written as DXF",
-            paths::text(&output)
-        ));
+        return Err(format!("{} must end in .dxf: a marked drawing is written as DXF", paths::text(&output)));
     }
     let job =
         arguments.job.as_deref().map(|path| JobFile::read(path, arguments.drawing.as_slice())).transpose()?;
@@ -49,7 +46,7 @@ fn marked(arguments: &MarkArguments) -> Result<Completion, String> {
     }
     if !arguments.overwrite && output.exists() && !is_ours(output) {
         return Err(format!(
-            "{} is there already and was not written by tracearm mark: name another, or replace it with --overwrite",
+            "{} already exists and was not written by tracearm mark: name another file, or replace it with --overwrite",
             paths::text(&output)
         ));
     }

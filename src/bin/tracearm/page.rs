@@ -34,10 +34,10 @@ fn written(arguments: &PageArguments) -> Result<(), String> {
     let shown = paths::text(output);
     let ending = output.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
     if !["html", "htm"].iter().any(|known| ending.eq_ignore_ascii_case(known)) {
-        return Err(format!("{shown} does not end in .html, and a page for browsers is what is written"));
+        return Err(format!("{shown} must end in .html: the page is for a browser"));
     }
     let page = PAGE.ok_or(
-        "this program was built without the page: docs/page.md in the project says how to make the page, and a program that has \
+        "this program was built without the page: docs/page.md in the project says how to build the page, and a program with \
          it",
     )?;
     let write = || {

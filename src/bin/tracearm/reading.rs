@@ -22,8 +22,11 @@ pub fn read_options(arguments: &ReadingArguments) -> ReadOptions {
 
 /// A table as bytes; of a larger one as much as shows that it is too large.
 pub fn read_at_most(path: &Path, largest: usize) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    File::open(path)?.take(largest as u64 + 1).read_to_end(&mut bytes)?;
+    let file = File::open(path)?;
+    // In one piece, so that nothing is copied as it grows; one byte more shows where the file ends.
+    let size = usize::try_from(file.metadata()?.len()).unwrap_or(usize::MAX);
+    let mut bytes = Vec::with_capacity(size.min(largest) + 1);
+    file.take(largest as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
@@ -41,5 +44,5 @@ pub fn no_such_layer<'a>(pattern: &str, layers: impl Iterator<Item = &'a str>) -
     names.dedup();
     let more = if names.len() > SHOWN { ", …" } else { "" };
     names.truncate(SHOWN);
-    format!("tracearm: no layer matches “{pattern}”; there are: {}{more}", names.join(", "))
+    format!("tracearm: no layer matches “{pattern}”; the layers are: {}{more}", names.join(", "))
 }

@@ -117,7 +117,10 @@ fn places_are_bytes() {
         let text = warning(&Drawing::read(&bad[..]).unwrap());
         let place = bad.windows(8).position(|eight| eight == f64::NAN.to_le_bytes()).unwrap();
         let group = place - if wide { 2 } else { 1 };
-        assert!(text.contains(&format!("“NaN” for group 20 is no number in byte {group} (byte ")), "{text}");
+        assert!(
+            text.contains(&format!("“NaN” for group 20 is not a number in byte {group} (byte ")),
+            "{text}"
+        );
     }
 }
 

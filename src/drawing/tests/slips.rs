@@ -109,7 +109,7 @@ fn a_slip_is_told_with_what_it_costs() {
     assert_eq!(
         message,
         "“ARC” where a group code should stand in line 23: the LINE that begins in line 13 is left out, and reading goes \
-         on in line 22 (line 23): part of the drawing may be missing or not as drawn: copy or export the file again"
+         on in line 22 (line 23): part of the drawing may be missing or wrong: copy or export the file again"
     );
     // A layer may have the name of an entity.
     let text_with_layer = text.replacen("10\n1\n20\n1\n", "62\n0\n8\nLINE\n10\n1\n20\n1\n11\n7\n21\n7\n", 1);

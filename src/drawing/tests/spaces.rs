@@ -53,7 +53,9 @@ fn a_block_in_another_unit_that_nothing_scales_is_told() {
         Drawing::read(text.as_bytes()).unwrap()
     };
     let text = warning(&read("", 4));
-    for part in ["block “Hole” is in in and the drawing in mm", "does not scale it", "layer Plate"] {
+    for part in
+        ["block “Hole” is in inches and the drawing in millimetres", "does not scale it", "layer Plate"]
+    {
         assert!(text.contains(part), "{part} in {text}");
     }
     // Scaled by 25.4, in the drawing's own unit, or in a drawing without unit there is nothing to say.

@@ -142,13 +142,13 @@ impl Database {
             self.connection.pragma_query_value(None, name, |row| row.get(0)).map_err(sql)
         };
         if number("application_id")? != schema::APPLICATION {
-            return Err(error(&self.path, "it is another program's database", "name another file"));
+            return Err(error(&self.path, "it is a database of another program", "name another file"));
         }
         if number("user_version")? != schema::VERSION {
             return Err(error(
                 &self.path,
-                "it is of another version of tracearm",
-                "name a new file; everything is measured once more then",
+                "it was written by another version of tracearm",
+                "name a new file; everything is then measured once more",
             ));
         }
         // Whether pages and indices hang together; what stands in the rows is sealed.
@@ -161,7 +161,7 @@ impl Database {
     }
 }
 
-const DAMAGED: &str = "name another file; everything is measured once more then";
+const DAMAGED: &str = "name another file; everything is then measured once more";
 
 pub(super) fn error(path: &Path, what: &str, hint: &'static str) -> LedgerError {
     LedgerError {
@@ -197,11 +197,11 @@ pub(super) fn ledger_error(path: &Path, source: rusqlite::Error) -> LedgerError 
     let (what, hint) = match code {
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => (
             "another run or another program is using it".to_owned(),
-            "wait until that has ended, or name another file",
+            "wait until it has ended, or name another file",
         ),
         Some(ErrorCode::DiskFull) => (
             "there is no room left on its disk".to_owned(),
-            "make room and run the same command again; what is in it stays",
+            "make room and run the same command again; what is in the ledger stays",
         ),
         Some(ErrorCode::NotADatabase) => {
             ("it is a file of another kind".to_owned(), "name a new file, or a ledger")
@@ -211,7 +211,7 @@ pub(super) fn ledger_error(path: &Path, source: rusqlite::Error) -> LedgerError 
             ("it cannot be written".to_owned(), "check its permissions and those of its folder")
         }
         _ if is_damage(&source) => (source.to_string(), DAMAGED),
-        _ => (source.to_string(), "run the same command again; what is in it stays"),
+        _ => (source.to_string(), "run the same command again; what is in the ledger stays"),
     };
     LedgerError {
         in_use: matches!(code, Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked)),

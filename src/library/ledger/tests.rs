@@ -260,7 +260,7 @@ fn other_files_are_left_alone() {
     assert_eq!(fs::read(&path).unwrap().len(), 1600);
     fs::remove_file(&path).unwrap();
     Connection::open(&path).unwrap().execute_batch("CREATE TABLE accounts (id INTEGER)").unwrap();
-    refused("another program's database");
+    refused("a database of another program");
     fs::remove_file(&path).unwrap();
     let first = Ledger::begin(&path, "1", "mm").unwrap();
     refused("another run or another program is using it");

@@ -90,7 +90,7 @@ impl JobText<'_> {
     fn finite(&self, value: &Spanned<f64>, above: f64, what: &str) -> Result<f64, JobError> {
         match *value.get_ref() {
             v if v.is_finite() && v > above => Ok(v),
-            v => Err(self.error(value, format!("{v} is no {what}"))),
+            v => Err(self.error(value, format!("{v} is not a valid {what}"))),
         }
     }
 }
@@ -119,8 +119,11 @@ impl Job {
             Some(name) => Ok(name.to_owned()),
             None => {
                 let names: Vec<&str> = materials.names().collect();
-                let message =
-                    format!("there is no material “{}”; there are: {}", name.get_ref(), names.join(", "));
+                let message = format!(
+                    "there is no material “{}”; the materials are: {}",
+                    name.get_ref(),
+                    names.join(", ")
+                );
                 Err(source.error(name, message))
             }
         };

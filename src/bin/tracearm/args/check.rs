@@ -29,10 +29,10 @@ pub struct CheckArguments {
     /// A heading names its unit, and may name another than the schedule's: area_mm2, area_cm2, second_moment_x_in4.
     /// Empty cells are not compared. Texts and counts are compared exactly, numbers within the tolerance.
     ///
-    /// A row belongs to the section whose name stands in its column section, whose layer stands in its column layer, or
-    /// both, letter by letter. Where a column drawing is filled in, the path of the drawing must end in it, in whole
-    /// parts: frames/a.dxf is the end of work/frames/a.dxf, and so is a.dxf. A row that fits no section or several, and a
-    /// section that several rows fit, is named and not compared.
+    /// A row is compared with the section whose name is in its column section, whose layer is in its column layer, or
+    /// both; names must match letter by letter. Where the column drawing is filled in, the path of the drawing must end
+    /// with it, in whole names: frames/a.dxf fits work/frames/a.dxf, and so does a.dxf. A row that fits no section or
+    /// several, and a section that several rows fit, is named and not compared.
     ///
     /// The columns source and note are for people. Findings and strip_check are not compared, so that a schedule can be
     /// the table for a later one.

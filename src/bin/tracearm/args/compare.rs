@@ -22,13 +22,13 @@ pub struct CompareArguments {
     /// The earlier schedule: a table with a column section and any other columns that schedule writes, as CSV, a workbook
     /// (.xlsx), JSON or lines of JSON, or a ledger
     ///
-    /// The kind of file is known by its content, not by its name. In a workbook the headings are the first row of the sheet Schedule, or of the first
-    /// sheet that has them.
+    /// The kind of file is recognised by its content, not by its name. In a workbook the headings are the first row of the
+    /// sheet Schedule, or of the first sheet that has them.
     ///
     /// The columns may stand in any order and in any unit: area_mm2 is compared with area_in2. Columns that only one of
     /// the schedules has are named and not compared, and so is a second column of one property; findings and strip_check are
-    /// never compared. A section that AFTER does not have because its drawing or its layer could not be measured there is not
-    /// compared, rather than gone.
+    /// never compared. A section that is missing in AFTER because its drawing or layer could not be measured there counts as
+    /// not compared, not as gone.
     #[arg(value_name = "BEFORE")]
     pub before: PathBuf,
 
@@ -57,7 +57,7 @@ pub struct CompareArguments {
     /// Compare these columns only: names without units, patterns and groups, with commas between them, such as
     /// area,plastic,*_moment_x
     ///
-    /// They are the names that schedule --columns takes. Sections are told apart by all columns as ever.
+    /// They are the names that schedule --columns takes. Sections are still matched by all columns.
     #[arg(long, value_name = "LIST")]
     pub columns: Option<String>,
 
@@ -76,8 +76,8 @@ pub struct CompareArguments {
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
 pub enum ByArgument {
-    /// The path of the drawing and the name of the section; where no path is in both schedules, as many folders at the
-    /// beginning of all paths are left aside as it takes
+    /// The path of the drawing and the name of the section; where no path is in both schedules, folders at the
+    /// beginning of the paths are left aside until some are
     DrawingAndSection,
     /// The name of the section alone, whatever its drawing
     Section,

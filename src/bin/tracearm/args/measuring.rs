@@ -22,12 +22,12 @@ pub struct MeasuringArguments {
     #[arg(long, value_enum, default_value = "layer")]
     pub per: PerArgument,
 
-    /// Cut the closed outlines on layers whose name matches from every section that they lie over, also across an edge;
+    /// Cut the closed outlines on layers whose name matches out of every section that they lie over, even across an edge;
     /// may be repeated
     #[arg(long, value_name = "GLOB")]
     pub void_layers: Vec<String>,
 
-    /// Name parts and outlines by the texts on layers whose name matches alone; may be repeated
+    /// Name parts and outlines only by the texts on layers whose name matches; may be repeated
     #[arg(long, value_name = "GLOB")]
     pub label_layers: Vec<String>,
 
@@ -35,7 +35,7 @@ pub struct MeasuringArguments {
     #[arg(long, value_name = "DENSITY", value_parser = density, allow_hyphen_values = true)]
     pub density: Option<f64>,
 
-    /// Take sections as flat plates of this thickness: a number with mm, cm, m, in or ft, such as 10mm, 3/8in or 3/8";
+    /// Measure sections as flat plates of this thickness: a number with mm, cm, m, in or ft, such as 10mm, 3/8in or 3/8";
     /// without one, in the unit of --units
     ///
     /// Adds to the figures: thickness, mass (with --density), cut length, pierces, smallest stock rectangle in any
@@ -43,17 +43,17 @@ pub struct MeasuringArguments {
     #[arg(long, value_name = "LENGTH", value_parser = thickness, allow_hyphen_values = true)]
     pub thickness: Option<Length>,
 
-    /// With --per outline and --thickness: an edge that two plates share is cut once, and in the cut length of the first alone
+    /// With --per outline and --thickness: count an edge that two plates share once, in the cut length of the first plate
     #[arg(long, requires = "thickness")]
     pub common_cuts: bool,
 
-    /// Add torsion, warping and shear constants: elastic theory of a straight bar of one material with the same section all along
+    /// Add torsion, warping and shear constants, by elastic theory for a straight bar with the same section all along
     ///
-    /// The torsion constant stands between two bounds; the other figures have an estimate of their error.
+    /// The torsion constant is given with a lower and an upper bound, the other figures with an estimate of their error.
     #[arg(long)]
     pub field: bool,
 
-    /// With --field: how near to each other the bounds of the torsion constant are to come, as a share of it, 1e-7 to 0.01
+    /// With --field: how close together the bounds of the torsion constant must be, as a share of it: 1e-7 to 0.01
     #[arg(long, value_name = "SHARE", default_value = "1e-3", value_parser = field_tolerance)]
     pub field_tolerance: f64,
 

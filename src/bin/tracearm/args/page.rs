@@ -15,8 +15,8 @@ const EXAMPLES: &str =
 pub struct PageArguments {
     /// Write the page to this file, such as tracearm.html
     ///
-    /// It opens in a browser from wherever it lies, asks for no network, and lets no drawing leave the machine. The file is
-    /// replaced only when it is complete.
+    /// It opens in a browser from any folder, needs no network, and sends no drawing anywhere. The file is replaced only when
+    /// it is complete.
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
 }

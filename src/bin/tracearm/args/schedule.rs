@@ -37,8 +37,8 @@ pub struct ScheduleArguments {
     /// [default: table on a terminal, else csv]
     ///
     /// Every format has the same figures with the same digits. A table of up to four sections stands upright, a column for
-    /// each; of more each has a row, as wide as the terminal, 80 columns elsewhere. Columns that are empty in every row are left
-    /// out of it, and names that were cut stand in full below it.
+    /// each; of more sections each has a row, as wide as the terminal, or 80 columns elsewhere. Columns that are empty in
+    /// every row are left out, and names that were cut are written in full below the table.
     #[arg(long, value_name = "NAME", value_parser = str::parse::<Format>)]
     pub format: Option<Format>,
 
@@ -46,7 +46,7 @@ pub struct ScheduleArguments {
     /// section,area,plastic,*_moment_x
     ///
     /// A group is named by the first words of its columns: plastic, elastic_modulus, centroid, gyration; plate and stated are
-    /// those of plates and of stated axes. A column that is named twice stands at its first place.
+    /// those of plates and of stated axes. A column that is named twice is written once, at its first place.
     #[arg(long, value_name = "LIST")]
     pub columns: Option<String>,
 
@@ -89,10 +89,10 @@ pub struct ScheduleArguments {
 
     /// Remember what was measured in this file (SQLite), and measure only what has changed since, or what was not reached
     ///
-    /// The file is made where there is none. A drawing is taken to be unchanged where its size and times are; where they
-    /// are not, its SHA-256 decides, by which one that was moved or copied is known too. Drawings that are no longer there
-    /// are marked. Other options or another version of the program measure everything anew. What a run has measured stays in
-    /// the ledger even if the run is stopped.
+    /// The file is made if it does not exist. A drawing counts as unchanged if its size and times are unchanged; otherwise
+    /// its SHA-256 decides, which also recognises a drawing that was moved or copied. Drawings that are no longer there are
+    /// marked. With other options or another version of the program everything is measured anew. What a run has measured
+    /// stays in the ledger even if the run is stopped.
     #[arg(long, value_name = "FILE", conflicts_with = "pieces")]
     pub ledger: Option<PathBuf>,
 
@@ -112,7 +112,7 @@ pub struct ScheduleArguments {
     #[arg(long)]
     pub summary: bool,
 
-    /// Measure this drawing alone, and give what the run needs that started this program for it
+    /// Measure this drawing alone, for the run that started this program
     #[arg(long, value_name = "DRAWING", hide = true)]
     pub apart: Option<PathBuf>,
 

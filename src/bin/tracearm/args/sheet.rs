@@ -21,20 +21,20 @@ pub struct SheetArguments {
     #[arg(required_unless_present = "job", value_name = "DRAWING")]
     pub drawing: Option<PathBuf>,
 
-    /// Write to this file: .html for the calculation sheet, .pdf for the same printed by an installed Chromium, .svg or .png
-    /// for the picture of one section alone
+    /// Write to this file: .html for the calculation sheet, .pdf for the same as PDF (Chromium must be installed), .svg or
+    /// .png for the picture of one section alone
     ///
     /// The file is replaced only when it is complete.
     #[arg(short, long, value_name = "FILE")]
     pub output: PathBuf,
 
-    /// Take the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
+    /// Measure the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
     /// A drawing on the command line replaces the one that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 
-    /// Take only the section of this name
+    /// Only the section with this name
     #[arg(long, value_name = "NAME")]
     pub section: Option<String>,
 
@@ -62,7 +62,7 @@ pub struct SheetArguments {
 
     /// Fill the title block from this file
     ///
-    /// TOML, with lines such as project = "Pier 7"; the names are those of the six options below, which go before the file.
+    /// TOML, with lines such as project = "Pier 7"; the names are those of the six options below, which take precedence over the file.
     #[arg(long, value_name = "FILE")]
     pub title_block: Option<PathBuf>,
 
@@ -78,15 +78,15 @@ pub struct SheetArguments {
     #[arg(long, value_name = "REVISION")]
     pub revision: Option<String>,
 
-    /// Name of whoever prepared the sheet
+    /// Name of the person who prepared the sheet
     #[arg(long, value_name = "NAME")]
     pub prepared: Option<String>,
 
-    /// Name of whoever checked it
+    /// Name of the person who checked it
     #[arg(long, value_name = "NAME")]
     pub checked: Option<String>,
 
-    /// Name of whoever approved it
+    /// Name of the person who approved it
     #[arg(long, value_name = "NAME")]
     pub approved: Option<String>,
 
@@ -117,13 +117,13 @@ pub struct MarkArguments {
     #[arg(long)]
     pub overwrite: bool,
 
-    /// Take the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
+    /// Measure the sections that this job file composes from layers, with their materials (TOML; see docs/jobs.md)
     ///
     /// A drawing on the command line replaces the one that the job names.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["layers", "skip", "void_layers", "per"])]
     pub job: Option<PathBuf>,
 
-    /// Take only the section of this name
+    /// Only the section with this name
     #[arg(long, value_name = "NAME")]
     pub section: Option<String>,
 

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 use tracearm::drawing::EntityPlace;
-use tracearm::finding::{Finding, Position, Severity};
+use tracearm::finding::{Finding, Position};
 use tracearm::geometry::Point;
 use tracearm::measure::{MeasuredPiece, Measurement, Traced, UnitSource};
 use tracearm::outline::{OpenChain, Origin, Ring, Slip};
@@ -148,13 +148,8 @@ fn chain(chain: &OpenChain, factor: f64) -> Value {
 }
 
 fn finding(finding: &Finding) -> Value {
-    let severity = match finding.severity {
-        Severity::Note => "note",
-        Severity::Warning => "warning",
-        Severity::Failure => "failure",
-    };
     let mut value = json!({
-        "severity": severity,
+        "severity": finding.severity.word(),
         "code": finding.code.name(),
         "message": finding.message(),
         "hint": finding.hint(advice::of),

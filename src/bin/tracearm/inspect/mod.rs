@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use tracearm::drawing::{Drawing, Entity, Layer, LengthUnit};
 use tracearm::finding::Finding;
 use tracearm::geometry::Bounds;
-use tracearm::measure::{self, Measurement, Options, Traced, UnitSource, Widths};
+use tracearm::measure::{self, Measurement, Message, Options, Traced, UnitSource, Widths};
 use tracearm::outline::{Ring, Slip};
 use tracearm::paths;
 
@@ -101,7 +101,7 @@ fn report(arguments: &InspectArguments) -> Result<(String, bool), String> {
         return Err(format!("{name}: this is a folder: name one drawing"));
     }
     let drawing = Drawing::open_with(&path, &read_options(reading))
-        .map_err(|error| format!("{name}: {}", error.finding().words(advice::of)))?;
+        .map_err(|error| Message::of(&name, error.finding().clone()).words(advice::of))?;
     let known = measure::drawing_unit(&drawing, reading.drawing_units);
     let drawing_unit = known.unit;
     let of_job = job.as_ref().map(JobFile::job);

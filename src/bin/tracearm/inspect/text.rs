@@ -59,7 +59,7 @@ impl Pages<'_> {
         if let Some(page) = &drawing.code_page {
             self.line(&format!("  code page  {page}"));
         }
-        self.line(&format!("  lengths below are in {}", unit.symbol()));
+        self.line(&format!("  all lengths in {}", unit.plural()));
     }
 
     fn layer(&mut self, report: &LayerReport) {

@@ -12,6 +12,7 @@ use tracearm::library::Unmatched;
 use tracearm::measure::{self, Job, JobSection, MeasuredDrawing, Measurement, Message, Options, Patterns};
 use tracearm::paths;
 use tracearm::schedule::Style;
+use tracearm::sheet::Unmeasured;
 use tracearm::unit::MassUnit;
 
 use crate::advice;
@@ -43,7 +44,7 @@ impl Measuring {
         let join = arguments.reading.join.or(job.and_then(|j| j.join));
         if arguments.common_cuts && !matches!(arguments.per, PerArgument::Outline) {
             return Err(
-                "--common-cuts works only with --per outline: other rows unite plates that share an edge"
+                "--common-cuts works only with --per outline: otherwise plates that share an edge are one part"
                     .to_owned(),
             );
         }
@@ -137,34 +138,9 @@ pub struct ChosenSections {
     pub drawing: Drawing,
     pub sections: Vec<Measurement>,
     /// Layers that hold no section, and those that don't show.
-    pub unmeasured: Vec<UnmeasuredLayer>,
+    pub unmeasured: Vec<Unmeasured>,
     /// A section or a layer that seems to be one was not measured, which was reported.
     pub failed: bool,
-}
-
-/// A layer that was not measured.
-pub struct UnmeasuredLayer {
-    pub name: String,
-    pub why: &'static str,
-    pub findings: Vec<Finding>,
-}
-
-/// What a drawing holds beside the sections that were measured.
-fn unmeasured(measured: MeasuredDrawing) -> Vec<UnmeasuredLayer> {
-    let hidden = measured.hidden.into_iter().map(|name| UnmeasuredLayer {
-        name,
-        why: "it is off or frozen in the drawing",
-        findings: Vec::new(),
-    });
-    let without = measured.without_outline.into_iter().map(|layer| UnmeasuredLayer {
-        name: layer.name,
-        why: match layer.open {
-            0 => "nothing on it could be an outline",
-            _ => "no outline on it closes",
-        },
-        findings: layer.findings,
-    });
-    without.chain(hidden).collect()
 }
 
 /// Reads and measures a drawing, or what a job with its path composes of it, and chooses among the sections.
@@ -184,7 +160,7 @@ pub fn one_drawing(
     // One byte more than may be, so that what is too large is refused as such.
     let most = measuring.reading.limits.file_size.saturating_add(1);
     let mut bytes = Vec::new();
-    let refused = |error: ReadError| format!("{name}: {}", error.finding().words(advice::of));
+    let refused = |error: ReadError| Message::of(&name, error.finding().clone()).words(advice::of);
     Drawing::file(path)
         .map_err(refused)?
         .take(most)
@@ -203,7 +179,7 @@ pub fn one_drawing(
         tell(&no_such_layer(pattern, layers.iter().copied()));
         unmatched.push(Unmatched::finding(pattern, layers.iter().copied()));
     }
-    let mut beside = Vec::new();
+    let mut beside = MeasuredDrawing::default();
     let mut sections = match job {
         Some(job) => {
             let own: Vec<&JobSection> = job.sections.of_drawing(path).collect();
@@ -223,7 +199,7 @@ pub fn one_drawing(
         None => {
             let mut measured = measure::drawing(&name, &drawing, &measuring.options);
             let sections = std::mem::take(&mut measured.measurements);
-            beside = unmeasured(measured);
+            beside = measured;
             sections
         }
     };
@@ -240,7 +216,7 @@ pub fn one_drawing(
             sections.retain(|m| m.section.to_lowercase() == wanted.to_lowercase());
         }
         if sections.is_empty() {
-            return Err(format!("{name} has no section “{wanted}”; there are: {}", names.join(", ")));
+            return Err(format!("{name} has no section “{wanted}”; its sections are: {}", names.join(", ")));
         }
     }
     let unmeasured = sections.iter().filter(|m| m.properties().is_none());
@@ -250,14 +226,14 @@ pub fn one_drawing(
     let mut failed = unmeasured.count() > 0 || !unmatched.is_empty();
     // Who asks for one section is told of nothing else.
     if section.is_some() {
-        beside.clear();
+        beside = MeasuredDrawing::default();
     }
-    for layer in &beside {
+    for layer in &beside.without_outline {
         for finding in &layer.findings {
             failed |= finding.severity >= Severity::Warning;
             let message = Message::of(&name, finding.clone()).about(&layer.name, true);
             tell(&message.words(advice::of));
         }
     }
-    Ok(ChosenSections { name, bytes, drawing, sections, unmeasured: beside, failed })
+    Ok(ChosenSections { name, bytes, drawing, sections, unmeasured: Unmeasured::of(&beside), failed })
 }

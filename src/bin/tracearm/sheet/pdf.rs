@@ -69,7 +69,7 @@ fn print(page: &[u8], output: &Path) -> Result<Vec<u8>, String> {
     let _ = fs::remove_file(&html);
     let written = result.and_then(|()| {
         fs::read(&pdf)
-            .map_err(|error| format!("the browser has printed nothing ({error}): write .html and print that"))
+            .map_err(|error| format!("the browser printed nothing ({error}): write .html and print that"))
     });
     let _ = fs::remove_file(&pdf);
     written

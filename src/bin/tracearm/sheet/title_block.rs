@@ -60,7 +60,7 @@ fn of_text(text: &str) -> Result<Heading, String> {
             let meant =
                 nearest(key, NAMES).map(|name| format!("perhaps {name} is meant; ")).unwrap_or_default();
             return Err(format!(
-                "a title block has no “{}”: {meant}there are: {}",
+                "a title block has no “{}”: {meant}its names are: {}",
                 key.escape_debug(),
                 NAMES.join(", ")
             ));
@@ -71,7 +71,7 @@ fn of_text(text: &str) -> Result<Heading, String> {
             toml::Value::Integer(number) => number.to_string(),
             other => {
                 return Err(format!(
-                    "{key} is {}, and text is wanted: write it between quotation marks",
+                    "{key} is {}, but must be text: write it between quotation marks",
                     in_words(other)
                 ));
             }
@@ -109,9 +109,9 @@ mod tests {
     #[test]
     fn what_is_wrong_is_said_with_what_was_meant() {
         for (text, said) in [
-            ("projct = \"a\"", "no “projct”: perhaps project is meant; there are: project, job-number"),
-            ("colour = \"a\"", "no “colour”: there are: project"),
-            ("project = \"a\"\nrevision = 1.5", "revision is a number with decimals, and text is wanted"),
+            ("projct = \"a\"", "no “projct”: perhaps project is meant; its names are: project, job-number"),
+            ("colour = \"a\"", "no “colour”: its names are: project"),
+            ("project = \"a\"\nrevision = 1.5", "revision is a number with decimals, but must be text"),
             ("project = \"a\"\nchecked", "line 2: "),
             ("[project]\nname = \"a\"", "project is a table"),
         ] {

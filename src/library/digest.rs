@@ -36,8 +36,14 @@ impl<R: Read> Read for Digesting<R> {
 }
 
 fn digits(digest: &[u8]) -> String {
-    let digit = |value: u8| char::from_digit(u32::from(value), 16);
-    digest.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).flatten().collect()
+    const DIGITS: [char; 16] =
+        ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+    let mut text = String::with_capacity(2 * digest.len());
+    for byte in digest {
+        text.push(DIGITS[usize::from(byte >> 4)]);
+        text.push(DIGITS[usize::from(byte & 15)]);
+    }
+    text
 }
 
 #[cfg(test)]

@@ -230,9 +230,10 @@ impl Figures {
     fn of(measurement: &Measurement) -> Figures {
         let millimetres = measurement.unit.millimetres();
         let measured = measurement.region().zip(measurement.properties());
-        let shape = measured.and_then(|(region, section)| region.shape(section.centroid, millimetres));
+        let written = measured.map(|(region, section)| (region.written(millimetres), section));
+        let shape = written.as_ref().and_then(|(written, section)| written.shape(section.centroid));
         Figures {
-            outline: measured.map(|(region, _)| sha256(&region.signature(millimetres))),
+            outline: written.as_ref().map(|(written, _)| sha256(&written.signature())),
             shape: shape.map(|bytes| sha256(&bytes)),
             label: measurement.label.clone(),
             drawing_unit: match ColumnKey::DrawingUnit.column().value(measurement) {

@@ -168,7 +168,7 @@ impl<F: FnMut(Vec<DrawingRows>) -> Result<(), RunError>> ResultSink<Done, RunErr
                 done.measured.change = ledger.copied(id, &path, &stamp);
             }
             Note::DrawingRows(path, stamp) => {
-                done.measured.change = ledger.record(&path, &stamp, &done.measured);
+                done.measured.change = ledger.record(&path, &stamp, &mut done.measured);
             }
         }
         // Nothing but the ledger wants it, and results may have to wait.

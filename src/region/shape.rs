@@ -3,10 +3,11 @@
 //! The region is laid with its centroid in the origin and one of its farthest corners on the x axis, as drawn and
 //! mirrored; of all that this gives, the bytes that come first are kept. Own work.
 
+use std::cmp::Ordering;
+
 use super::Region;
-use super::signature::{WrittenRing, parts_bytes};
+use super::signature::{PART, Scratch, WrittenPart, WrittenRegion, WrittenRing, holes_bytes, parts_bytes};
 use crate::geometry::Point;
-use crate::outline::Ring;
 
 /// Coordinates of shapes that differ by less than this (mm) are usually the same: files that are written with six
 /// decimals are turned with an error of a thousandth of it.
@@ -24,67 +25,120 @@ impl Region {
     /// it may lie on both sides of a step. `None` for shapes with very many corners that lie equally far from the centroid,
     /// such as a circle of thousands of chords.
     pub fn shape(&self, centroid: Point, millimetres: f64) -> Option<Vec<u8>> {
-        let local = |p: Point| (p - centroid) * millimetres;
-        let as_drawn = WrittenParts::of(self, |ring| WrittenRing::of(ring.curves(), local, millimetres));
-        let turned_over = as_drawn.mirrored();
-        let candidates = as_drawn.farthest();
-        if 2 * candidates.len().max(1) * as_drawn.edges() > MOST_WRITTEN {
-            return None;
-        }
-        let of = |parts: &WrittenParts| parts.farthest().iter().map(|axis| parts.bytes(*axis)).min();
-        of(&as_drawn).min(of(&turned_over))
+        self.written(millimetres).shape(centroid)
     }
 }
 
-/// The rings of each part.
-struct WrittenParts(Vec<(WrittenRing, Vec<WrittenRing>)>);
+impl WrittenRegion {
+    /// The region's [`shape`](Region::shape); `centroid` is where that lies in the drawing.
+    pub(crate) fn shape(&self, centroid: Point) -> Option<Vec<u8>> {
+        let as_drawn = Side { parts: &self.parts, center: (centroid - self.corner) * self.millimetres };
+        let axes = as_drawn.farthest();
+        if 2 * axes.len().max(1) * as_drawn.corners().count() > MOST_WRITTEN {
+            return None;
+        }
+        let behind: Vec<WrittenPart> = self.parts.iter().map(mirrored).collect();
+        let behind = Side { parts: &behind, center: Point::new(-as_drawn.center.x, as_drawn.center.y) };
+        let seen = |side, axes: Vec<Point>| axes.into_iter().map(move |axis| Seen { side, axis });
+        let bytes = first_bytes(seen(as_drawn, axes).chain(seen(behind, behind.farthest())));
+        (!bytes.is_empty()).then_some(bytes)
+    }
+}
 
-impl WrittenParts {
-    fn of(region: &Region, ring: impl Fn(&Ring) -> WrittenRing) -> WrittenParts {
-        let parts = region.parts.iter();
-        WrittenParts(parts.map(|part| (ring(&part.edge), part.holes.iter().map(&ring).collect())).collect())
+/// A part seen from behind: left is right.
+fn mirrored((edge, holes): &WrittenPart) -> WrittenPart {
+    (edge.mirrored(), holes.iter().map(WrittenRing::mirrored).collect())
+}
+
+/// A region seen from one side, and where its centroid lies.
+#[derive(Clone, Copy)]
+struct Side<'a> {
+    parts: &'a [WrittenPart],
+    center: Point,
+}
+
+impl Side<'_> {
+    /// The corners of all rings, from the centroid.
+    fn corners(self) -> impl Iterator<Item = Point> {
+        let rings = self.parts.iter().flat_map(|(edge, holes)| std::iter::once(edge).chain(holes));
+        rings.flat_map(WrittenRing::corners).map(move |corner| corner - self.center)
     }
 
-    /// The same seen from behind: left is right.
-    fn mirrored(&self) -> WrittenParts {
-        let mirrored = |(edge, holes): &(WrittenRing, Vec<WrittenRing>)| {
-            (edge.mirrored(), holes.iter().map(WrittenRing::mirrored).collect())
-        };
-        WrittenParts(self.0.iter().map(mirrored).collect())
-    }
-
-    fn rings(&self) -> impl Iterator<Item = &WrittenRing> {
-        self.0.iter().flat_map(|(edge, holes)| std::iter::once(edge).chain(holes))
-    }
-
-    fn edges(&self) -> usize {
-        self.rings().map(|ring| ring.corners().len()).sum()
-    }
-
-    /// The directions of the corners that lie farthest from the origin; that of the x axis where none lies beside it.
-    fn farthest(&self) -> Vec<Point> {
-        let corners = || self.rings().flat_map(WrittenRing::corners);
-        let most = corners().map(Point::length).fold(0.0, f64::max);
+    /// The directions of the corners that lie farthest from the centroid; that of the x axis where none lies beside it.
+    fn farthest(self) -> Vec<Point> {
+        let most = self.corners().map(Point::length).fold(0.0, f64::max);
         if most < GRID {
             return vec![Point::new(1.0, 0.0)];
         }
-        let far = corners().filter(|corner| corner.length() > most - GRID);
+        let far = self.corners().filter(|corner| corner.length() > most - GRID);
         far.map(|corner| corner * (1.0 / corner.length())).collect()
     }
+}
 
-    /// The bytes with this direction along the x axis.
-    fn bytes(&self, axis: Point) -> Vec<u8> {
-        let turned = |p: Point| Point::new(axis.dot(p), axis.cross(p));
-        let ring = |ring: &WrittenRing| ring.bytes(turned, GRID);
-        parts_bytes(self.0.iter().map(|(edge, holes)| (ring(edge), holes.iter().map(ring).collect())))
+/// A side with this direction along the x axis.
+#[derive(Clone, Copy)]
+struct Seen<'a> {
+    side: Side<'a>,
+    axis: Point,
+}
+
+impl Seen<'_> {
+    /// Where a point lies then, from the centroid.
+    fn placed(self) -> impl Fn(Point) -> Point {
+        move |p: Point| {
+            let p = p - self.side.center;
+            Point::new(self.axis.dot(p), self.axis.cross(p))
+        }
     }
+}
+
+/// The bytes that come first.
+fn first_bytes<'a>(seen: impl Iterator<Item = Seen<'a>>) -> Vec<u8> {
+    let mut scratch = Scratch::default();
+    let first = least(seen, |seen, bytes| match seen.side.parts {
+        // What is written first of one part is its edge, which leaves few to write the holes of.
+        [(edge, _)] => {
+            bytes.extend_from_slice(PART);
+            edge.bytes(&seen.placed(), GRID, &mut scratch, bytes);
+        }
+        parts => parts_bytes(parts, &seen.placed(), GRID, &mut scratch, bytes),
+    });
+    let (mut bytes, alike) = first;
+    let (behind, _) = least(alike.into_iter(), |seen, bytes| {
+        if let [(_, holes)] = seen.side.parts {
+            holes_bytes(holes, &seen.placed(), GRID, &mut scratch, bytes);
+        }
+    });
+    bytes.extend(behind);
+    bytes
+}
+
+/// The bytes that come first of all that are written, and all that have them.
+fn least<'a>(
+    seen: impl Iterator<Item = Seen<'a>>,
+    mut write: impl FnMut(Seen<'a>, &mut Vec<u8>),
+) -> (Vec<u8>, Vec<Seen<'a>>) {
+    let (mut first, mut alike, mut bytes): (Vec<u8>, Vec<Seen<'a>>, _) = (Vec::new(), Vec::new(), Vec::new());
+    for seen in seen {
+        bytes.clear();
+        write(seen, &mut bytes);
+        let order = if alike.is_empty() { Ordering::Less } else { bytes.cmp(&first) };
+        if order.is_lt() {
+            std::mem::swap(&mut first, &mut bytes);
+            alike.clear();
+        }
+        if order.is_le() {
+            alike.push(seen);
+        }
+    }
+    (first, alike)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::geometry::{Affine, Arc, Curve};
-    use crate::outline::Origin;
+    use crate::outline::{Origin, Ring};
     use crate::region::Part;
     use std::f64::consts::{FRAC_PI_2, PI, TAU};
 

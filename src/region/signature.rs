@@ -2,7 +2,9 @@
 //!
 //! Coordinates in steps of a grid, begun at the corner whose bytes come first; own work.
 
-use super::Region;
+use std::ops::Range;
+
+use super::{Part, Region};
 use crate::geometry::{Curve, Point};
 use crate::outline::Ring;
 
@@ -21,29 +23,98 @@ impl Region {
     /// Coordinates count to a ten-thousandth of a millimetre, from the lower left corner of the box around the region.
     /// What differs by less has the same bytes nearly always, not always: it may lie on both sides of a step.
     pub fn signature(&self, millimetres: f64) -> Vec<u8> {
+        self.written(millimetres).signature()
+    }
+
+    /// Its outlines as they are written.
+    pub(crate) fn written(&self, millimetres: f64) -> WrittenRegion {
         let corner = self.bounds().min;
         let local = |p: Point| (p - corner) * millimetres;
-        parts_bytes(self.parts.iter().map(|part| {
-            let ring = |ring: &Ring| WrittenRing::of(ring.curves(), local, millimetres).bytes(|p| p, GRID);
-            (ring(&part.edge), part.holes.iter().map(ring).collect())
-        }))
+        let ring = |ring: &Ring| WrittenRing::of(ring.curves(), local, millimetres);
+        let part = |part: &Part| (ring(&part.edge), part.holes.iter().map(ring).collect());
+        WrittenRegion { corner, millimetres, parts: self.parts.iter().map(part).collect() }
     }
 }
 
-/// The bytes of parts, in an order of their own: those of each one's outer edge and of its holes.
-pub(super) fn parts_bytes(parts: impl Iterator<Item = (Vec<u8>, Vec<Vec<u8>>)>) -> Vec<u8> {
-    let mut parts: Vec<Vec<u8>> = parts
-        .map(|(edge, mut holes)| {
-            holes.sort_unstable();
-            let length = edge.len() + holes.iter().map(Vec::len).sum::<usize>();
-            let mut bytes = Vec::with_capacity(b"part".len() + length);
-            bytes.extend_from_slice(b"part");
-            [&edge].into_iter().chain(&holes).for_each(|ring| bytes.extend_from_slice(ring));
-            bytes
-        })
-        .collect();
+/// The outlines of a region as they are written: in millimetres from the lower left corner of the box around it.
+pub(crate) struct WrittenRegion {
+    pub(super) corner: Point,
+    pub(super) millimetres: f64,
+    pub(super) parts: Vec<WrittenPart>,
+}
+
+/// The outer edge of a part and its holes.
+pub(super) type WrittenPart = (WrittenRing, Vec<WrittenRing>);
+
+impl WrittenRegion {
+    /// The region's [`signature`](Region::signature).
+    pub(crate) fn signature(&self) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        parts_bytes(&self.parts, &|p| p, GRID, &mut Scratch::default(), &mut bytes);
+        bytes
+    }
+}
+
+/// Adds the bytes of parts, in an order of their own: those of each one's outer edge and of its holes.
+pub(super) fn parts_bytes(
+    parts: &[WrittenPart],
+    local: &impl Fn(Point) -> Point,
+    grid: f64,
+    scratch: &mut Scratch,
+    bytes: &mut Vec<u8>,
+) {
+    if let [(edge, holes)] = parts {
+        bytes.extend_from_slice(PART);
+        edge.bytes(local, grid, scratch, bytes);
+        holes_bytes(holes, local, grid, scratch, bytes);
+        return;
+    }
+    let parts = parts.iter().map(|part| {
+        let mut bytes = Vec::new();
+        parts_bytes(std::slice::from_ref(part), local, grid, scratch, &mut bytes);
+        bytes
+    });
+    let mut parts: Vec<Vec<u8>> = parts.collect();
     parts.sort_unstable();
-    parts.concat()
+    parts.iter().for_each(|part| bytes.extend_from_slice(part));
+}
+
+/// What the bytes of a part begin with.
+pub(super) const PART: &[u8] = b"part";
+
+/// Adds the bytes of holes, in an order of their own.
+pub(super) fn holes_bytes(
+    holes: &[WrittenRing],
+    local: &impl Fn(Point) -> Point,
+    grid: f64,
+    scratch: &mut Scratch,
+    bytes: &mut Vec<u8>,
+) {
+    if let [hole] = holes {
+        hole.bytes(local, grid, scratch, bytes);
+        return;
+    }
+    let mut written = std::mem::take(&mut scratch.holes);
+    written.clear();
+    let mut ranges: Vec<Range<usize>> = Vec::with_capacity(holes.len());
+    for hole in holes {
+        let start = written.len();
+        hole.bytes(local, grid, scratch, &mut written);
+        ranges.push(start..written.len());
+    }
+    let of = |range: &Range<usize>| written.get(range.clone()).unwrap_or_default();
+    ranges.sort_unstable_by(|a, b| of(a).cmp(of(b)));
+    ranges.iter().for_each(|range| bytes.extend_from_slice(of(range)));
+    scratch.holes = written;
+}
+
+/// Room for what is written on the way, kept from one ring to the next.
+#[derive(Default)]
+pub(super) struct Scratch {
+    /// The edges of a ring, one behind the other, and where each ends.
+    edges: Vec<u8>,
+    ends: Vec<usize>,
+    holes: Vec<u8>,
 }
 
 /// A corner and the edge from there to the next.
@@ -66,11 +137,19 @@ enum SignatureEdge {
     Other([Point; 3]),
 }
 
-/// An edge as it is written: where it begins, what it is, and points along it.
+/// An edge as it is written: where it begins, and what it is.
+#[derive(Clone, Copy)]
 pub(super) struct WrittenEdge {
-    pub(super) from: Point,
-    kind: u8,
-    along: Vec<Point>,
+    from: Point,
+    course: Course,
+}
+
+/// How an edge runs, with points along it.
+#[derive(Clone, Copy)]
+enum Course {
+    Line,
+    Arc(Point),
+    Other([Point; 3]),
 }
 
 /// A ring as it is written.
@@ -108,59 +187,77 @@ impl WrittenRing {
         }
     }
 
-    /// The bytes of the ring with each point placed by `local`, in steps of a grid of this width.
-    pub(super) fn bytes(&self, local: impl Fn(Point) -> Point, grid: f64) -> Vec<u8> {
-        let mut bytes = Vec::with_capacity(32);
+    /// Adds the bytes of the ring with each point placed by `local`, in steps of a grid of this width.
+    pub(super) fn bytes(
+        &self,
+        local: &impl Fn(Point) -> Point,
+        grid: f64,
+        scratch: &mut Scratch,
+        bytes: &mut Vec<u8>,
+    ) {
         bytes.extend_from_slice(b"ring");
         let write = |bytes: &mut Vec<u8>, point: Point| {
             let point = local(point);
-            for coordinate in [point.x, point.y] {
-                bytes.extend(stepped(coordinate, grid).to_le_bytes());
-            }
+            let ([x, y], mut both) = ([point.x, point.y].map(|along| stepped(along, grid)), [0; 16]);
+            both[..8].copy_from_slice(&x.to_le_bytes());
+            both[8..].copy_from_slice(&y.to_le_bytes());
+            bytes.extend_from_slice(&both);
         };
         let edges = match self {
             WrittenRing::Circle(center, radius) => {
                 bytes.push(b'C');
-                write(&mut bytes, *center);
-                bytes.extend(stepped(*radius, grid).to_le_bytes());
-                return bytes;
+                write(bytes, *center);
+                bytes.extend_from_slice(&stepped(*radius, grid).to_le_bytes());
+                return;
             }
             WrittenRing::Edges(edges) => edges,
         };
-        // One behind the other, each with where it ends.
-        let (mut all, mut ends) = (Vec::with_capacity(33 * edges.len()), Vec::with_capacity(edges.len()));
+        let Scratch { edges: all, ends, .. } = scratch;
+        all.clear();
+        ends.clear();
         for edge in edges {
-            write(&mut all, edge.from);
-            all.push(edge.kind);
-            edge.along.iter().for_each(|point| write(&mut all, *point));
+            write(all, edge.from);
+            let points: &[Point] = match &edge.course {
+                Course::Line => &[],
+                Course::Arc(middle) => std::slice::from_ref(middle),
+                Course::Other(points) => points,
+            };
+            all.push(match edge.course {
+                Course::Line => b'L',
+                Course::Arc(_) => b'A',
+                Course::Other(_) => b'O',
+            });
+            points.iter().for_each(|point| write(all, *point));
             ends.push(all.len());
         }
         let begin = |k: usize| k.checked_sub(1).and_then(|before| ends.get(before)).copied().unwrap_or(0);
         let written = |k: usize| all.get(begin(k)..begin(k + 1)).unwrap_or_default();
         let n = ends.len();
         let from = |first: usize| (first..n).chain(0..first).map(written);
-        // The corner whose bytes come first is the first one.
-        let first = (0..n).min_by(|a, b| from(*a).cmp(from(*b))).unwrap_or(0);
-        bytes.reserve_exact(all.len());
-        from(first).for_each(|edge| bytes.extend_from_slice(edge));
-        bytes
+        // The corner whose bytes come first is the first one; where two are alike, what comes behind them tells.
+        let order = |a: usize, b: usize| written(a).cmp(written(b)).then_with(|| from(a).cmp(from(b)));
+        let first = (0..n).min_by(|a, b| order(*a, *b)).unwrap_or(0);
+        let (before, behind) = all.split_at_checked(begin(first)).unwrap_or_default();
+        bytes.extend_from_slice(behind);
+        bytes.extend_from_slice(before);
     }
-}
 
-impl WrittenRing {
     /// The ring with left and right exchanged, travelled in the other direction, so that what it goes round is on the same
     /// side as before.
     pub(super) fn mirrored(&self) -> WrittenRing {
-        let mirrored = |point: &Point| Point::new(-point.x, point.y);
+        let mirrored = |point: Point| Point::new(-point.x, point.y);
         match self {
-            WrittenRing::Circle(center, radius) => WrittenRing::Circle(mirrored(center), *radius),
+            WrittenRing::Circle(center, radius) => WrittenRing::Circle(mirrored(*center), *radius),
             WrittenRing::Edges(edges) => {
                 // Each edge begins where it ended, which is where the next began.
-                let ends = edges.iter().cycle().skip(1).map(|next| mirrored(&next.from));
+                let ends = edges.iter().cycle().skip(1).map(|next| mirrored(next.from));
                 let back = edges.iter().zip(ends).map(|(edge, from)| WrittenEdge {
                     from,
-                    kind: edge.kind,
-                    along: edge.along.iter().rev().map(mirrored).collect(),
+                    course: match edge.course {
+                        Course::Line => Course::Line,
+                        Course::Arc(middle) => Course::Arc(mirrored(middle)),
+                        Course::Other([a, b, c]) => Course::Other([c, b, a].map(mirrored)),
+                    },
                 });
                 let mut back: Vec<WrittenEdge> = back.collect();
                 back.reverse();
@@ -170,24 +267,25 @@ impl WrittenRing {
     }
 
     /// The corners of the ring; the centre of a circle.
-    pub(super) fn corners(&self) -> Vec<Point> {
-        match self {
-            WrittenRing::Circle(center, _) => vec![*center],
-            WrittenRing::Edges(edges) => edges.iter().map(|edge| edge.from).collect(),
-        }
+    pub(super) fn corners(&self) -> impl Iterator<Item = Point> {
+        let (center, edges): (_, &[WrittenEdge]) = match self {
+            WrittenRing::Circle(center, _) => (Some(*center), &[]),
+            WrittenRing::Edges(edges) => (None, edges),
+        };
+        center.into_iter().chain(edges.iter().map(|edge| edge.from))
     }
 }
 
 impl WrittenEdge {
     fn of(step: &Step) -> WrittenEdge {
-        let (kind, along) = match step.edge {
-            SignatureEdge::Line => (b'L', Vec::new()),
+        let course = match step.edge {
+            SignatureEdge::Line => Course::Line,
             SignatureEdge::Arc { center, radius, start_angle, sweep } => {
-                (b'A', vec![center + Point::at_angle(start_angle + 0.5 * sweep) * radius])
+                Course::Arc(center + Point::at_angle(start_angle + 0.5 * sweep) * radius)
             }
-            SignatureEdge::Other(points) => (b'O', points.to_vec()),
+            SignatureEdge::Other(points) => Course::Other(points),
         };
-        WrittenEdge { from: step.from, kind, along }
+        WrittenEdge { from: step.from, course }
     }
 }
 

@@ -1,5 +1,8 @@
 //! A cell as every format writes it: converted and rounded once, so that all of them have the same figures.
 
+#[cfg(feature = "ledger")]
+use std::fmt::Write as _;
+
 use super::{Quantity, Style, Value};
 use crate::drawing::LengthUnit;
 
@@ -92,10 +95,12 @@ impl Cells {
         (0..self.ends.len()).map_while(|at| self.get(at))
     }
 
-    /// The cells as text, to be kept: `-` for an empty one, else `t` or `n`, the bytes of the text, a colon and the text.
-    pub(super) fn stored(&self) -> String {
-        let mut stored = String::with_capacity(self.text.len() + 4 * self.ends.len());
-        for part in self.iter() {
+    /// A word, and behind it the cells from `first` on as text, to be kept: `-` for an empty one, else `t` or `n`, the bytes
+    /// of the text, a colon and the text.
+    pub(super) fn stored(&self, word: &str, first: usize) -> String {
+        let mut stored = String::with_capacity(word.len() + self.text.len() + 4 * self.ends.len());
+        stored.push_str(word);
+        for part in self.iter().skip(first) {
             let (letter, text) = match part {
                 Part::Empty => {
                     stored.push('-');
@@ -105,8 +110,8 @@ impl Cells {
                 Part::Number(figure) => ('n', figure),
             };
             stored.push(letter);
-            stored.push_str(&text.len().to_string());
-            stored.push(':');
+            // Writing to a string can't fail.
+            let _ = write!(stored, "{}:", text.len());
             stored.push_str(text);
         }
         stored
@@ -157,8 +162,9 @@ mod tests {
         assert_eq!(cells.iter().collect::<Vec<_>>(), parts);
         assert_eq!((cells.get(2), cells.get(5)), (Some(Part::Number("-1.5e-7")), None));
         let mut read = Cells::default();
-        assert_eq!(read.push_stored(&cells.stored()), Some(()));
+        assert_eq!(read.push_stored(&cells.stored("", 0)), Some(()));
         assert_eq!(read, cells);
+        assert_eq!(cells.stored("ok", 1), format!("ok{}", &cells.stored("", 0)["t5:a.dxf".len()..]));
         for broken in ["t5:abc", "x1:a", "t:a", "t-1:a", "t1a", "t99999999999999999999:a", "é"] {
             assert_eq!(Cells::default().push_stored(broken), None, "{broken}");
         }

@@ -140,7 +140,14 @@ fn figures(measurement: &Measurement, style: Style, settle: fn(f64, f64) -> f64)
         Value::Count(count) => Some(count as f64),
         Value::Text(_) | Value::Empty => None,
     };
-    style.columns().map(|c| figure(c.quantity, c.value(measurement))).collect()
+    // Words would be written to be let go of.
+    let figure_of = |column: &Column| match column.quantity {
+        Quantity::Text => None,
+        quantity => figure(quantity, column.value(measurement)),
+    };
+    let mut figures = Vec::with_capacity(Column::ALL.len());
+    figures.extend(style.columns().map(figure_of));
+    figures
 }
 
 #[cfg(test)]

@@ -179,12 +179,18 @@ impl<'a> LocalBoundary<'a> {
     }
 
     /// Calls `visit` with all curves, one ring after the other.
-    pub fn each(&self, mut visit: impl FnMut(Told, &Curve)) {
+    pub fn each(&self, visit: impl FnMut(Told, &Curve)) {
+        self.each_of_sign(|_| true, visit);
+    }
+
+    /// Calls `visit` with the curves of the rings whose signs are wanted, one ring after the other.
+    pub fn each_of_sign(&self, is_wanted: impl Fn(f64) -> bool, mut visit: impl FnMut(Told, &Curve)) {
         match &self.0 {
             Held::Kept { curves, rings } => {
                 let mut start = 0;
                 for (ring, Signed { sign, end }) in rings.iter().copied().enumerate() {
-                    for (curve, number) in curves[start..end].iter().zip(start..) {
+                    for (curve, number) in curves[start..end].iter().zip(start..).filter(|_| is_wanted(sign))
+                    {
                         visit(Told { sign, ring, curve: number }, curve);
                     }
                     start = end;
@@ -193,10 +199,13 @@ impl<'a> LocalBoundary<'a> {
             Held::Drawn { drawn, turns } => {
                 let mut number = 0;
                 for (ring, (sign, drawn_ring)) in drawn.region.rings().enumerate() {
-                    for curve in drawn_ring.curves() {
-                        let told = Told { sign: sign * drawn.weight, ring, curve: number };
-                        visit(told, &seen(curve, drawn.origin, turns));
-                        number += 1;
+                    let (sign, first) = (sign * drawn.weight, number);
+                    number += drawn_ring.curves().len();
+                    if !is_wanted(sign) {
+                        continue;
+                    }
+                    for (curve, number) in drawn_ring.curves().iter().zip(first..) {
+                        visit(Told { sign, ring, curve: number }, &seen(curve, drawn.origin, turns));
                     }
                 }
             }

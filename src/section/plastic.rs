@@ -4,7 +4,7 @@
 
 use super::integrals::Moments;
 use super::local_boundary::LocalBoundary;
-use super::stretches::{Kept, Packed, Stretches, each_stretch};
+use super::stretches::{Kept, Packed, Stretch, Stretches, each_stretch};
 use crate::geometry::{Curve, Point, Segment};
 
 /// The equal-area axis parallel to x, and the plastic modulus about it.
@@ -26,39 +26,32 @@ pub(super) fn equal_area(boundary: &LocalBoundary, moments: &Moments) -> EqualAr
     // The lowest and the highest place of each part.
     let mut parts: Vec<(f64, f64)> = Vec::new();
     if let Some(rings) = boundary.kept_rings() {
-        let mut stretches = Vec::new();
+        let mut kept = Kept::default();
         for (sign, curves) in rings {
-            let (mut lowest, mut highest) = NOTHING;
-            stretches.reserve(2 * curves.len());
-            for curve in curves {
-                each_stretch(curve, |stretch| {
-                    (lowest, highest) = (lowest.min(stretch.low()), highest.max(stretch.high()));
-                    stretches.push(Kept::of(stretch, sign));
-                });
-            }
+            let reach = kept.push(sign, curves);
             if sign > 0.0 {
-                parts.push((lowest, highest));
+                parts.push(reach);
             }
         }
         let (extent, gaps) = extent_and_gaps(parts);
-        return equal_area_of(stretches.as_slice(), extent, &gaps, moments);
+        return equal_area_of(&kept, extent, &gaps, moments);
     }
     // What tells the gaps is let go of before the stretches are listed.
     let mut last_part = None;
-    boundary.each(|told, curve| {
-        if told.sign <= 0.0 {
-            return;
-        }
-        if last_part != Some(told.ring) {
-            last_part = Some(told.ring);
-            parts.push(NOTHING);
-        }
-        if let Some(part) = parts.last_mut() {
-            each_stretch(curve, |stretch| {
-                *part = (part.0.min(stretch.low()), part.1.max(stretch.high()));
-            });
-        }
-    });
+    boundary.each_of_sign(
+        |sign| sign > 0.0,
+        |told, curve| {
+            if last_part != Some(told.ring) {
+                last_part = Some(told.ring);
+                parts.push(NOTHING);
+            }
+            if let Some(part) = parts.last_mut() {
+                each_stretch(curve, |stretch| {
+                    *part = (part.0.min(stretch.low()), part.1.max(stretch.high()));
+                });
+            }
+        },
+    );
     let (extent, gaps) = extent_and_gaps(parts);
     equal_area_of(&Packed::of(boundary), extent, &gaps, moments)
 }
@@ -72,7 +65,7 @@ fn extent_and_gaps(parts: Vec<(f64, f64)>) -> ((f64, f64), Vec<(f64, f64)>) {
 }
 
 fn equal_area_of(
-    stretches: &(impl Stretches + ?Sized),
+    stretches: &impl Stretches,
     extent: (f64, f64),
     gaps: &[(f64, f64)],
     moments: &Moments,
@@ -95,24 +88,39 @@ struct Below {
 
 impl Below {
     #[inline]
-    fn add(&mut self, stretches: &(impl Stretches + ?Sized), number: usize, level: f64) {
+    fn add(&mut self, stretches: &impl Stretches, number: usize, level: f64) {
         let sign = stretches.sign(number);
         if stretches.is_under(number, level) {
             self.area += sign * stretches.under(number);
         } else if stretches.is_over(number, level) {
-            self.area -= sign * level * stretches.run(number);
-            self.width -= sign * stretches.run(number);
+            self.add_above(sign * stretches.run(number), level);
         } else {
-            stretches.with(number, |stretch| {
-                let ((from, to), rest) = stretch.below(level);
-                self.area += sign * (under(stretch.curve, from, to) - level * rest);
-                self.width -= sign * rest;
-            });
+            stretches.each_of(number, |stretch| self.add_crossed(sign, stretch, level));
+        }
+    }
+
+    /// Adds what runs along x above the level: below it lies what is between that and the level.
+    #[inline]
+    fn add_above(&mut self, run: f64, level: f64) {
+        self.area -= level * run;
+        self.width -= run;
+    }
+
+    /// Adds a stretch of a curve that the level crosses.
+    fn add_crossed(&mut self, sign: f64, stretch: &Stretch, level: f64) {
+        if stretch.high() <= level {
+            self.area += sign * stretch.under();
+        } else if stretch.low() >= level {
+            self.add_above(sign * stretch.run(), level);
+        } else {
+            let ((from, to), rest) = stretch.below(level);
+            self.area += sign * (under(stretch.curve, from, to) - level * rest);
+            self.width -= sign * rest;
         }
     }
 }
 
-fn below(stretches: &(impl Stretches + ?Sized), level: f64) -> f64 {
+fn below(stretches: &impl Stretches, level: f64) -> f64 {
     let mut below = Below::default();
     (0..stretches.count()).for_each(|k| below.add(stretches, k, level));
     below.area
@@ -145,7 +153,7 @@ fn half_squares(curve: &Curve, (from, a): (f64, Point), (to, b): (f64, Point), l
 }
 
 /// A gap between parts, along y, that has half of the area below it: the lowest one.
-fn gap_at_half(gaps: &[(f64, f64)], stretches: &(impl Stretches + ?Sized), area: f64) -> Option<(f64, f64)> {
+fn gap_at_half(gaps: &[(f64, f64)], stretches: &impl Stretches, area: f64) -> Option<(f64, f64)> {
     /// Both sides of a gap are halves when they agree to this share of the area: the rounding of their sums.
     const HALVES: f64 = 1e-12;
     let excess = |level: f64| 2.0 * below(stretches, level) - area;
@@ -181,12 +189,7 @@ const SETTLED: f64 = 1e-14;
 /// The level with half the area below it: Newton's method (the width is the derivative) inside a shrinking bracket, which
 /// is the extent of the solid at first. Where the width jumps, its steps can swing to and fro between two levels for ever:
 /// a step that is not half as long as the one before it is not taken, and the bracket is halved instead.
-fn halving_level(
-    stretches: &(impl Stretches + ?Sized),
-    area: f64,
-    start: f64,
-    (mut low, mut high): (f64, f64),
-) -> f64 {
+fn halving_level(stretches: &impl Stretches, area: f64, start: f64, (mut low, mut high): (f64, f64)) -> f64 {
     let settled = SETTLED * (high - low);
     let mut level = start.max(low).min(high);
     let mut step = f64::INFINITY;
@@ -242,7 +245,7 @@ fn halving_level(
 }
 
 /// ∬(level − y) dA of what lies below the level: ½∮(y − level)² dx there.
-fn first_moment_below(stretches: &(impl Stretches + ?Sized), level: f64) -> f64 {
+fn first_moment_below(stretches: &impl Stretches, level: f64) -> f64 {
     let mut sum = 0.0;
     stretches.each(|sign, s| {
         if s.high() <= level {
@@ -258,11 +261,9 @@ fn first_moment_below(stretches: &(impl Stretches + ?Sized), level: f64) -> f64 
 /// What a closed ring, anticlockwise, has below a level: ∬dA and ∬(level − y) dA there.
 #[cfg(feature = "sheet")]
 pub(crate) fn part_below(curves: &[Curve], level: f64) -> (f64, f64) {
-    let mut stretches = Vec::with_capacity(2 * curves.len());
-    for curve in curves {
-        each_stretch(curve, |stretch| stretches.push(Kept::of(stretch, 1.0)));
-    }
-    (below(stretches.as_slice(), level), first_moment_below(stretches.as_slice(), level))
+    let mut kept = Kept::default();
+    kept.push(1.0, curves);
+    (below(&kept, level), first_moment_below(&kept, level))
 }
 
 #[cfg(test)]

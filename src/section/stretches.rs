@@ -30,12 +30,12 @@ impl Stretch<'_> {
     }
 
     /// x at the end less x at the start.
-    fn run(&self) -> f64 {
+    pub fn run(&self) -> f64 {
         self.last.x - self.first.x
     }
 
     /// −∫y dx.
-    fn under(&self) -> f64 {
+    pub fn under(&self) -> f64 {
         under(self.curve, (self.from, self.first), (self.to, self.last))
     }
 
@@ -57,7 +57,7 @@ pub(super) fn each_stretch<'a>(curve: &'a Curve, mut visit: impl FnMut(Stretch<'
     curve.each_monotone(UP, |(from, first), (to, last)| visit(Stretch { curve, from, to, first, last }));
 }
 
-/// All stretches of a boundary, by number.
+/// All curves of a boundary with their stretches, by number.
 pub(super) trait Stretches {
     /// How many there are.
     fn count(&self) -> usize;
@@ -71,70 +71,121 @@ pub(super) trait Stretches {
     fn under(&self, number: usize) -> f64;
     /// x at its end less x at its start.
     fn run(&self, number: usize) -> f64;
-    /// Looks at one of them.
-    fn with<T>(&self, number: usize, look: impl FnOnce(&Stretch) -> T) -> T;
-    /// Calls `visit` with each of them and its sign.
+    /// Calls `visit` with its stretches.
+    fn each_of(&self, number: usize, visit: impl FnMut(&Stretch));
+    /// Calls `visit` with each stretch of all and its sign.
     fn each(&self, visit: impl FnMut(f64, &Stretch));
 }
 
-/// A stretch with what is asked of it over and over.
+/// Curves with all of their stretches, and with what is asked of them over and over.
+#[derive(Default)]
 pub(super) struct Kept<'a> {
-    stretch: Stretch<'a>,
+    stretches: Vec<Stretch<'a>>,
+    curves: Vec<KeptCurve>,
+}
+
+struct KeptCurve {
     sign: f64,
     low: f64,
     high: f64,
     under: f64,
+    run: f64,
+    /// One past the last of its stretches.
+    end: usize,
 }
 
 impl<'a> Kept<'a> {
-    pub fn of(stretch: Stretch<'a>, sign: f64) -> Kept<'a> {
-        let (low, high, under) = (stretch.low(), stretch.high(), stretch.under());
-        Kept { stretch, sign, low, high, under }
+    /// Adds the curves of a ring; from where to where it reaches.
+    pub fn push(&mut self, sign: f64, ring: &'a [Curve]) -> (f64, f64) {
+        self.curves.reserve(ring.len());
+        self.stretches.reserve(2 * ring.len());
+        let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
+        for curve in ring {
+            let whole = Whole::of(curve, |stretch| self.stretches.push(stretch));
+            let Whole { low, high, under, run } = whole;
+            (lowest, highest) = (lowest.min(low), highest.max(high));
+            self.curves.push(KeptCurve { sign, low, high, under, run, end: self.stretches.len() });
+        }
+        (lowest, highest)
+    }
+
+    fn stretches_of(&self, number: usize) -> &[Stretch<'a>] {
+        let begin = number.checked_sub(1).map_or(0, |before| self.curves[before].end);
+        &self.stretches[begin..self.curves[number].end]
     }
 }
 
-impl Stretches for [Kept<'_>] {
+impl Stretches for Kept<'_> {
     fn count(&self) -> usize {
-        self.len()
+        self.curves.len()
     }
 
     #[inline]
     fn is_under(&self, number: usize, level: f64) -> bool {
-        self[number].high <= level
+        self.curves[number].high <= level
     }
 
     #[inline]
     fn is_over(&self, number: usize, level: f64) -> bool {
-        self[number].low >= level
+        self.curves[number].low >= level
     }
 
     #[inline]
     fn sign(&self, number: usize) -> f64 {
-        self[number].sign
+        self.curves[number].sign
     }
 
     #[inline]
     fn under(&self, number: usize) -> f64 {
-        self[number].under
+        self.curves[number].under
     }
 
     #[inline]
     fn run(&self, number: usize) -> f64 {
-        self[number].stretch.run()
+        self.curves[number].run
     }
 
     #[inline]
-    fn with<T>(&self, number: usize, look: impl FnOnce(&Stretch) -> T) -> T {
-        look(&self[number].stretch)
+    fn each_of(&self, number: usize, visit: impl FnMut(&Stretch)) {
+        self.stretches_of(number).iter().for_each(visit);
     }
 
     #[inline]
     fn each(&self, mut visit: impl FnMut(f64, &Stretch)) {
-        self.iter().for_each(|kept| visit(kept.sign, &kept.stretch));
+        let mut stretches = self.stretches.iter();
+        let mut begin = 0;
+        for KeptCurve { sign, end, .. } in &self.curves {
+            stretches.by_ref().take(end - begin).for_each(|stretch| visit(*sign, stretch));
+            begin = *end;
+        }
     }
 }
 
-/// Stretches of which the boundary has the curves.
+/// All stretches of a curve together.
+struct Whole {
+    low: f64,
+    high: f64,
+    under: f64,
+    run: f64,
+}
+
+impl Whole {
+    /// Of a curve; `visit` is called with each of its stretches.
+    #[inline]
+    fn of<'a>(curve: &'a Curve, mut visit: impl FnMut(Stretch<'a>)) -> Whole {
+        let mut whole = Whole { low: f64::INFINITY, high: f64::NEG_INFINITY, under: 0.0, run: 0.0 };
+        each_stretch(curve, |stretch| {
+            (whole.low, whole.high) = (whole.low.min(stretch.low()), whole.high.max(stretch.high()));
+            whole.under += stretch.under();
+            whole.run += stretch.run();
+            visit(stretch);
+        });
+        whole
+    }
+}
+
+/// The curves of a boundary, each with as much of its stretches as tells whether a level crosses it and what it comes to
+/// where none does.
 pub(super) struct Packed<'a, 'b> {
     boundary: &'b LocalBoundary<'a>,
     /// In lists of [`LISTED`]: one list of all would have to be copied as it grows, and leave a hole of its size behind.
@@ -144,12 +195,11 @@ pub(super) struct Packed<'a, 'b> {
     solid: f64,
 }
 
-/// Stretches in one list: 14 KiB, which allocators have a size for.
+/// Curves in one list: 14 KiB, which allocators have a size for.
 const LISTED: usize = 512;
 
-/// A stretch in 28 bytes, of which no part needs to begin at a multiple of eight: lowest and highest y rounded outwards to
-/// half of their digits, −∫y dx and the run along x in two words each, and twice the number of its curve, and one more on
-/// the ring of a hole.
+/// A curve in 28 bytes, of which no part needs to begin at a multiple of eight: lowest and highest y rounded outwards to
+/// half of their digits, −∫y dx and the run along x in two words each, and 1 on the ring of a hole.
 type Words = [u32; 7];
 
 fn halves(number: f64) -> [u32; 2] {
@@ -164,12 +214,12 @@ fn whole(low: u32, high: u32) -> f64 {
 impl<'a, 'b> Packed<'a, 'b> {
     pub fn of(boundary: &'b LocalBoundary<'a>) -> Packed<'a, 'b> {
         let mut packed = Packed { boundary, lists: Vec::new(), count: 0, solid: 1.0 };
-        boundary.each(|told, curve| each_stretch(curve, |stretch| packed.push(told, &stretch)));
+        boundary.each(|told, curve| packed.push(told, curve));
         packed
     }
 
-    fn push(&mut self, told: Told, stretch: &Stretch) {
-        let (low, high) = (stretch.low(), stretch.high());
+    fn push(&mut self, told: Told, curve: &Curve) {
+        let Whole { low, high, under, run } = Whole::of(curve, |_| {});
         let (mut rounded_low, mut rounded_high) = (low as f32, high as f32);
         if f64::from(rounded_low) > low {
             rounded_low = rounded_low.next_down();
@@ -177,10 +227,9 @@ impl<'a, 'b> Packed<'a, 'b> {
         if f64::from(rounded_high) < high {
             rounded_high = rounded_high.next_up();
         }
-        let ([a, b], [c, d]) = (halves(stretch.under()), halves(stretch.run()));
+        let ([a, b], [c, d]) = (halves(under), halves(run));
         self.solid = told.sign.abs();
-        let curve = (told.curve as u32) << 1 | u32::from(told.sign < 0.0);
-        let words = [rounded_low.to_bits(), rounded_high.to_bits(), a, b, c, d, curve];
+        let words = [rounded_low.to_bits(), rounded_high.to_bits(), a, b, c, d, u32::from(told.sign < 0.0)];
         match self.lists.last_mut() {
             Some(list) if list.len() < LISTED => list.push(words),
             _ => {
@@ -204,9 +253,11 @@ impl<'a, 'b> Packed<'a, 'b> {
         (f64::from(f32::from_bits(low)), f64::from(f32::from_bits(high)))
     }
 
-    #[inline]
-    fn curve(&self, number: usize) -> u32 {
-        self.words(number)[6] >> 1
+    /// The same to the last digit.
+    fn exact_reach(&self, number: usize) -> (f64, f64) {
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        self.each_of(number, |stretch| (low, high) = (low.min(stretch.low()), high.max(stretch.high())));
+        (low, high)
     }
 }
 
@@ -218,18 +269,18 @@ impl Stretches for Packed<'_, '_> {
     #[inline]
     fn is_under(&self, number: usize, level: f64) -> bool {
         let (low, high) = self.reach(number);
-        high <= level || low <= level && self.with(number, |stretch| stretch.high() <= level)
+        high <= level || low <= level && self.exact_reach(number).1 <= level
     }
 
     #[inline]
     fn is_over(&self, number: usize, level: f64) -> bool {
         let (low, high) = self.reach(number);
-        low >= level || high >= level && self.with(number, |stretch| stretch.low() >= level)
+        low >= level || high >= level && self.exact_reach(number).0 >= level
     }
 
     #[inline]
     fn sign(&self, number: usize) -> f64 {
-        if self.words(number)[6] & 1 == 1 { -self.solid } else { self.solid }
+        if self.words(number)[6] == 1 { -self.solid } else { self.solid }
     }
 
     #[inline]
@@ -244,21 +295,8 @@ impl Stretches for Packed<'_, '_> {
         whole(low, high)
     }
 
-    fn with<T>(&self, number: usize, look: impl FnOnce(&Stretch) -> T) -> T {
-        let of_curve = self.curve(number);
-        let before = (0..number).rev().take_while(|k| self.curve(*k) == of_curve).count();
-        let curve = self.boundary.curve(of_curve as usize);
-        let (mut k, mut found) = (0, None);
-        each_stretch(&curve, |stretch| {
-            if k <= before {
-                found = Some(stretch);
-            }
-            k += 1;
-        });
-        let (from, to) = ((0.0, curve.start()), (1.0, curve.end()));
-        // There is one: the curve has as many stretches as when they were counted.
-        let whole = Stretch { curve: &curve, from: from.0, to: to.0, first: from.1, last: to.1 };
-        look(&found.unwrap_or(whole))
+    fn each_of(&self, number: usize, mut visit: impl FnMut(&Stretch)) {
+        each_stretch(&self.boundary.curve(number), |stretch| visit(&stretch));
     }
 
     fn each(&self, mut visit: impl FnMut(f64, &Stretch)) {

@@ -11,10 +11,12 @@ use rusqlite::{Connection, params, params_from_iter};
 
 use super::seal::{Seal, of_measuring};
 use super::{Id, LedgerError, Moved, Stamp, schema};
-use crate::library::measured::{EVERY_COLUMN, Figures};
+use crate::library::measured::{EVERY_COLUMN, Figures, LedgerRecord};
 use crate::library::{Change, DrawingRows};
 use crate::paths;
-use crate::schedule::{ColumnKey, Digits, Quantity, Row, StoredRow, messages_to_store, texts_to_store};
+use crate::schedule::{
+    Column, ColumnKey, Digits, Quantity, Row, StoredRow, messages_to_store, texts_to_store,
+};
 
 /// A transaction ends after this time, or when the run does.
 const MOMENT: Duration = Duration::from_millis(250);
@@ -27,6 +29,8 @@ pub(super) struct Database {
     pub(super) setting: i64,
     /// The version and options of the setting, which what is returned must have been measured with.
     pub(super) setting_text: String,
+    /// Number of the measuring that was written last.
+    last_measuring: i64,
     /// Since when a transaction is open.
     pub(super) open: Option<Instant>,
     /// Drawings whose measuring is not as it was written, and counts as unknown.
@@ -46,6 +50,7 @@ impl Database {
             run: 0,
             setting: 0,
             setting_text: String::new(),
+            last_measuring: 0,
             open: None,
             distrusted: BTreeSet::new(),
             broken: None,
@@ -66,6 +71,8 @@ impl Database {
             [version, options],
             |row| row.get(0),
         )?;
+        self.last_measuring =
+            self.connection.query_row("SELECT coalesce(max(id), 0) FROM measurings", [], |row| row.get(0))?;
         let is_new: bool = self.connection.query_row(
             "SELECT NOT EXISTS (SELECT 1 FROM measurings WHERE setting = ?1)",
             [self.setting],
@@ -182,24 +189,23 @@ impl Database {
         found.query_map([id, self.run], |row| row.get(0))?.collect()
     }
 
-    /// The drawing at this path, which is met in this run, and its last measuring.
-    fn met(&self, path: &str) -> rusqlite::Result<(i64, Option<i64>)> {
+    /// The drawing at this path, and its last measuring; one that was not there yet is written with the number of the
+    /// measuring that is to come.
+    fn met(&self, path: &str, measuring: i64) -> rusqlite::Result<(i64, Option<i64>)> {
         let connection = &self.connection;
         // As it is in a first run, for all drawings.
         let is_new = connection
             .prepare_cached(
-                "INSERT INTO drawings (path, current, last_run) VALUES (?1, NULL, ?2) ON CONFLICT (path) DO NOTHING",
+                "INSERT INTO drawings (path, current, last_run) VALUES (?1, ?2, ?3) ON CONFLICT (path) DO NOTHING",
             )?
-            .execute(params![path, self.run])?
+            .execute(params![path, measuring, self.run])?
             > 0;
         if is_new {
             return Ok((connection.last_insert_rowid(), None));
         }
         connection
-            .prepare_cached(
-                "UPDATE drawings SET last_run = ?2, vanished_run = NULL WHERE path = ?1 RETURNING id, current",
-            )?
-            .query_row(params![path, self.run], |row| Ok((row.get(0)?, row.get(1)?)))
+            .prepare_cached("SELECT id, current FROM drawings WHERE path = ?1")?
+            .query_row([path], |row| Ok((row.get(0)?, row.get(1)?)))
     }
 
     /// What became of a drawing since its last measuring, if it has one: its bytes tell, or its size and time where they are
@@ -222,19 +228,27 @@ impl Database {
         Ok(if is_same { Change::Unchanged } else { Change::Changed })
     }
 
-    /// Makes the measuring that was inserted last that of a drawing; gives its number.
-    fn make_current(&self, drawing: i64) -> rusqlite::Result<i64> {
-        let measuring = self.connection.last_insert_rowid();
+    /// Makes this measuring that of a drawing that had another.
+    fn make_current(&self, drawing: i64, measuring: i64) -> rusqlite::Result<()> {
         self.connection
-            .prepare_cached("UPDATE drawings SET current = ?1 WHERE id = ?2")?
-            .execute([measuring, drawing])?;
-        Ok(measuring)
+            .prepare_cached(
+                "UPDATE drawings SET current = ?1, last_run = ?2, vanished_run = NULL WHERE id = ?3",
+            )?
+            .execute([measuring, self.run, drawing])?;
+        Ok(())
+    }
+
+    /// The number of the measuring that is written next.
+    fn next_measuring(&mut self) -> i64 {
+        self.last_measuring += 1;
+        self.last_measuring
     }
 
     /// Remembers of the drawing at this path what is known of another with the same bytes.
-    pub(super) fn copied(&self, id: Id, path: &str, stamp: &Stamp) -> rusqlite::Result<Change> {
+    pub(super) fn copied(&mut self, id: Id, path: &str, stamp: &Stamp) -> rusqlite::Result<Change> {
+        let measuring = self.next_measuring();
         let connection = &self.connection;
-        let (drawing, last) = self.met(path)?;
+        let (drawing, last) = self.met(path, measuring)?;
         let (content, sha256): (String, Option<String>) = connection
             .prepare_cached("SELECT content, sha256 FROM measurings WHERE id = ?1")?
             .query_row([id.measuring], |row| Ok((row.get(0)?, row.get(1)?)))?;
@@ -242,11 +256,13 @@ impl Database {
         connection
             .prepare_cached(
                 "INSERT INTO measurings
-                 (drawing, run, setting, size, modified, changed, looked, sha256, failures, messages, layers, content, seal)
-                 SELECT ?1, ?2, setting, ?3, ?4, ?5, ?6, sha256, failures, messages, layers, content, ?7
-                 FROM measurings WHERE id = ?8",
+                 (id, drawing, run, setting, size, modified, changed, looked, sha256, failures, messages, layers, content,
+                     seal)
+                 SELECT ?1, ?2, ?3, setting, ?4, ?5, ?6, ?7, sha256, failures, messages, layers, content, ?8
+                 FROM measurings WHERE id = ?9",
             )?
             .execute(params![
+                measuring,
                 drawing,
                 self.run,
                 stamp.size,
@@ -256,32 +272,32 @@ impl Database {
                 of_measuring(path, stamp, &content),
                 id.measuring,
             ])?;
-        let measuring = self.make_current(drawing)?;
         connection.prepare_cached(&COPY_SECTIONS)?.execute([measuring, id.measuring])?;
+        if last.is_some() {
+            self.make_current(drawing, measuring)?;
+        }
         Ok(change)
     }
 
     /// Remembers a drawing that was measured; what became of it since it was measured last.
     pub(super) fn record(
-        &self,
+        &mut self,
         path: &str,
         stamp: &Stamp,
         measured: &DrawingRows,
+        record: LedgerRecord,
     ) -> rusqlite::Result<Change> {
+        let measuring = self.next_measuring();
         let connection = &self.connection;
-        let (sha256, figures) = match &measured.for_ledger {
-            Some(record) => (record.sha256.as_deref(), record.figures.as_slice()),
-            None => (None, [].as_slice()),
-        };
-        let (drawing, last) = self.met(path)?;
+        let (drawing, last) = self.met(path, measuring)?;
         // What may pass the next time is not known by its bytes.
         let known = !measured.failures.iter().any(|failure| failure.may_pass());
-        let sha256 = sha256.filter(|_| known);
+        let sha256 = record.sha256.as_deref().filter(|_| known);
         let change = self.change_since(last, sha256, stamp)?;
         let failures: String = measured.failures.iter().map(|failure| failure.letter()).collect();
         let (messages, layers) = (messages_to_store(&measured.messages), layers_to_store(measured));
-        let sections: Vec<StoredSection> = (measured.rows.iter().zip(figures))
-            .map(|(row, figures)| StoredSection::of(row, figures))
+        let sections: Vec<StoredSection> = (measured.rows.iter().zip(record.figures).zip(1..))
+            .map(|((row, figures), number)| StoredSection::of(measuring, number, row, figures))
             .collect();
         let content = Content {
             setting: &self.setting_text,
@@ -290,14 +306,16 @@ impl Database {
             messages: &messages,
             layers: &layers,
         };
-        let content = content.seal(sections.iter().map(|s| (&*s.cells, &*s.findings, &*s.seal)));
+        let content = content.seal(sections.iter().map(StoredSection::sealed));
         connection
             .prepare_cached(
                 "INSERT INTO measurings
-                 (drawing, run, setting, size, modified, changed, looked, sha256, failures, messages, layers, content, seal)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
+                 (id, drawing, run, setting, size, modified, changed, looked, sha256, failures, messages, layers, content,
+                     seal)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)",
             )?
             .execute(params![
+                measuring,
                 drawing,
                 self.run,
                 self.setting,
@@ -312,12 +330,12 @@ impl Database {
                 content,
                 of_measuring(path, stamp, &content),
             ])?;
-        let measuring = self.make_current(drawing)?;
         let mut insert = connection.prepare_cached(&INSERT_SECTION)?;
-        for (number, section) in (1_i64..).zip(sections) {
-            let key = [Value::Integer(measuring), Value::Integer(number)];
-            let rest = [section.seal, section.cells, section.findings].map(Value::Text);
-            insert.execute(params_from_iter(key.into_iter().chain(section.values).chain(rest)))?;
+        for section in sections {
+            insert.execute(params_from_iter(section.0))?;
+        }
+        if last.is_some() {
+            self.make_current(drawing, measuring)?;
         }
         Ok(change)
     }
@@ -382,21 +400,19 @@ impl Drop for Database {
     }
 }
 
-/// What a section is kept as.
-struct StoredSection {
-    /// The digests and the columns.
-    values: Vec<Value>,
-    seal: String,
-    cells: String,
-    findings: String,
-}
+/// What a section is kept as: the values of [`INSERT_SECTION`].
+struct StoredSection(Vec<Value>);
+
+/// So many of them stand before the digests: the measuring and the number.
+const KEY: usize = 2;
 
 impl StoredSection {
-    fn of(row: &Row, figures: &Figures) -> StoredSection {
+    fn of(measuring: i64, number: i64, row: &Row, figures: Figures) -> StoredSection {
         let text = |text: &str| if text.is_empty() { Value::Null } else { Value::Text(text.to_owned()) };
-        let digests = [&figures.outline, &figures.shape];
-        let mut values: Vec<Value> =
-            digests.into_iter().map(|digest| digest.clone().map_or(Value::Null, Value::Text)).collect();
+        let digest = |digest: Option<String>| digest.map_or(Value::Null, Value::Text);
+        let mut values = Vec::with_capacity(Column::ALL.len() + 8);
+        values.extend([Value::Integer(measuring), Value::Integer(number)]);
+        values.extend([digest(figures.outline), digest(figures.shape)]);
         for (column, exact) in EVERY_COLUMN.columns().zip(&figures.exact) {
             values.push(match column.key {
                 ColumnKey::Drawing | ColumnKey::Findings => continue,
@@ -416,13 +432,23 @@ impl StoredSection {
                 },
             });
         }
+        let seal = section_seal(values.get(KEY..).unwrap_or_default());
         let StoredRow { cells, findings } = StoredRow::of(row);
-        StoredSection { seal: section_seal(&values), values, cells, findings }
+        values.extend([seal, cells, findings].map(Value::Text));
+        StoredSection(values)
+    }
+
+    /// What the seal of its measuring is made of: its cells, findings and own seal.
+    fn sealed(&self) -> (&str, &str, &str) {
+        match self.0.as_slice() {
+            [.., Value::Text(seal), Value::Text(cells), Value::Text(findings)] => (cells, findings, seal),
+            _ => ("", "", ""),
+        }
     }
 }
 
 fn section_seal(values: &[Value]) -> String {
-    let mut seal = Seal::default();
+    let mut seal = Seal::with_room(values.len());
     values.iter().for_each(|value| {
         seal.value(value);
     });

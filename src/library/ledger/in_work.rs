@@ -4,7 +4,7 @@
 //! it need not outlive the machine, only the program. A file of that name that is none of these is left alone.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -22,9 +22,19 @@ pub(in super::super) struct InWork(Mutex<Places>);
 struct Places {
     path: PathBuf,
     file: Option<File>,
-    taken: Vec<bool>,
+    taken: Vec<Place>,
     /// Nothing is noted: there is another file of that name, or the run has ended.
     is_closed: bool,
+}
+
+/// What a place in the file holds.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Place {
+    Empty,
+    /// A drawing that is being measured.
+    Noted,
+    /// One that has been; the next one is written over it.
+    Done,
 }
 
 impl InWork {
@@ -46,15 +56,26 @@ impl InWork {
             return None;
         }
         let mut places = self.places();
-        let place = places.taken.iter().position(|taken| !taken).unwrap_or(places.taken.len());
+        let place = places.taken.iter().position(|place| *place != Place::Noted);
+        let place = place.unwrap_or(places.taken.len());
         let mut bytes = text.into_owned().into_bytes();
         bytes.push(0);
         places.write(place, &bytes)?;
         match places.taken.get_mut(place) {
-            Some(taken) => *taken = true,
-            None => places.taken.push(true),
+            Some(taken) => *taken = Place::Noted,
+            None => places.taken.push(Place::Noted),
         }
         Some(Noted { work: self, place })
+    }
+
+    /// Takes away the notes of drawings that are done and that no other was written over.
+    pub(super) fn settle(&self) {
+        let mut places = self.places();
+        for place in 0..places.taken.len() {
+            if places.taken[place] == Place::Done && places.write(place, &[0]).is_some() {
+                places.taken[place] = Place::Empty;
+            }
+        }
     }
 
     /// The run ends by itself: nothing is left to be told.
@@ -86,9 +107,19 @@ impl Places {
             self.file = Some(file);
         }
         let file = self.file.as_mut()?;
-        file.seek(SeekFrom::Start(((place + 1) * PLACE) as u64)).ok()?;
-        file.write_all(bytes).ok()
+        write_at(file, bytes, ((place + 1) * PLACE) as u64)
     }
+}
+
+#[cfg(unix)]
+fn write_at(file: &mut File, bytes: &[u8], at: u64) -> Option<()> {
+    std::os::unix::fs::FileExt::write_all_at(file, bytes, at).ok()
+}
+
+#[cfg(not(unix))]
+fn write_at(file: &mut File, bytes: &[u8], at: u64) -> Option<()> {
+    std::io::Seek::seek(file, std::io::SeekFrom::Start(at)).ok()?;
+    file.write_all(bytes).ok()
 }
 
 /// A drawing that is noted as being measured.
@@ -99,10 +130,8 @@ pub(in super::super) struct Noted<'a> {
 
 impl Drop for Noted<'_> {
     fn drop(&mut self) {
-        let mut places = self.work.places();
-        if places.write(self.place, &[0]).is_some() {
-            places.taken[self.place] = false;
-        }
+        // The next one is noted in its place as a rule, which takes its name away too.
+        self.work.places().taken[self.place] = Place::Done;
     }
 }
 
@@ -139,6 +168,10 @@ mod tests {
         let long = work.note(Path::new("/shop/a-name-that-is-longer-than-the-next.dxf"));
         let other = work.note(Path::new("/shop/b.dxf"));
         drop(long);
+        work.settle();
+        assert_eq!(InWork::beside(&ledger).1, ["/shop/b.dxf"]);
+        let third = work.note(Path::new("/shop/d-whose-name-is-longer-than-the-next.dxf"));
+        drop(third);
         let third = work.note(Path::new("/shop/c é.dxf"));
         assert!(work.note(Path::new(&"x".repeat(PLACE))).is_none());
         assert_eq!(InWork::beside(&ledger).1, ["/shop/c é.dxf", "/shop/b.dxf"]);

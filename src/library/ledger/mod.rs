@@ -148,8 +148,10 @@ impl Ledger {
         &self.in_work
     }
 
-    /// Ends a transaction that has been open for a moment: nobody knows how long the next drawing takes.
+    /// Ends a transaction that has been open for a moment, and takes away notes of drawings that are done: nobody knows how
+    /// long the next drawing takes.
     pub(super) fn settle(&self) {
+        self.in_work.settle();
         self.with(Database::commit_after_a_moment);
     }
 
@@ -188,10 +190,11 @@ impl Ledger {
     }
 
     /// Remembers the drawing at this path that was measured.
-    pub(super) fn record(&self, path: &Path, stamp: &Stamp, measured: &DrawingRows) -> Option<Change> {
+    pub(super) fn record(&self, path: &Path, stamp: &Stamp, measured: &mut DrawingRows) -> Option<Change> {
+        let record = measured.for_ledger.take().unwrap_or_default();
         self.with(|database| {
             database.transact()?;
-            let change = database.record(&paths::text(path), stamp, measured)?;
+            let change = database.record(&paths::text(path), stamp, measured, record)?;
             if self.is_suspect(path) && !measured.has_died() {
                 database.connection.execute("DELETE FROM suspects WHERE path = ?1", [&*paths::text(path)])?;
             }

@@ -11,6 +11,14 @@ use crate::library::digest::sha256;
 pub(super) struct Seal(Vec<u8>);
 
 impl Seal {
+    /// A seal of about so many numbers.
+    pub(super) fn with_room(fields: usize) -> Seal {
+        const BYTES: usize = 1 + 2 * size_of::<u64>();
+        /// And of a few names and digests.
+        const TEXTS: usize = 256;
+        Seal(Vec::with_capacity(fields * BYTES + TEXTS))
+    }
+
     pub(super) fn text(&mut self, text: &str) -> &mut Seal {
         self.field(b't', text.as_bytes())
     }

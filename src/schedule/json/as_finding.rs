@@ -72,8 +72,12 @@ fn pair(value: &Value) -> Option<[f64; 2]> {
 mod tests {
     use serde_json::json;
 
-    use super::super::finding::findings;
+    use super::super::finding;
     use super::*;
+
+    fn findings(all: &[Finding], advice: crate::finding::Advice) -> Value {
+        serde_json::from_str(&finding::findings(all, advice)).unwrap()
+    }
 
     #[test]
     fn every_finding_comes_back_as_it_was() {

@@ -84,7 +84,12 @@ impl<W: Write> JsonDocument<W> {
         }
         out.write_all(b"  \"columns\": [")?;
         for (k, (_, column)) in style.written().into_iter().enumerate() {
-            write!(out, "{}\n    {}", if k > 0 { "," } else { "" }, on_one_line(&definition(column, style)))?;
+            write!(
+                out,
+                "{}\n    {}",
+                if k > 0 { "," } else { "" },
+                on_one_line(&definition(column, style).to_string())
+            )?;
         }
         out.write_all(b"\n  ],\n  \"sections\": [")?;
         Ok(JsonDocument { out, empty: true, totals: Totals::of(style) })
@@ -142,7 +147,7 @@ fn section(row: &Row, style: Style) -> String {
         let value = match cell {
             _ if column.holds_findings() => on_one_line(&findings(&row.findings, style.advice)),
             Part::Empty => "null".to_owned(),
-            Part::Text(text) => on_one_line(&json!(text)),
+            Part::Text(text) => on_one_line(&json!(text).to_string()),
             Part::Number(figure) => number(figure).to_owned(),
         };
         let before = if object.len() > 1 { "," } else { "" };
@@ -150,7 +155,7 @@ fn section(row: &Row, style: Style) -> String {
         let _ = write!(object, "{before}\"{}\":{value}", column.heading(style.units()));
         if column.holds_findings() {
             let words = match cell {
-                Part::Text(text) => on_one_line(&json!(text)),
+                Part::Text(text) => on_one_line(&json!(text).to_string()),
                 _ => "null".to_owned(),
             };
             let _ = write!(object, ",\"{FINDINGS_TEXT}\":{words}");
@@ -168,10 +173,9 @@ fn number(figure: &str) -> &str {
     if figure.parse::<f64>().is_ok_and(f64::is_finite) { figure } else { "null" }
 }
 
-/// The value on one line for every reader: some take characters beyond ASCII for ends of lines, terminals take others
+/// The text of a value on one line for every reader: some take characters beyond ASCII for ends of lines, terminals take others
 /// for orders. They can stand in strings alone, so that escaping them changes no value.
-fn on_one_line(value: &Value) -> String {
-    let text = value.to_string();
+fn on_one_line(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {
@@ -201,7 +205,7 @@ mod tests {
     #[test]
     fn no_line_ends_within_a_value() {
         let value = json!({"layer": "A\u{85}B\u{2028}C\u{9b}31m\u{202e}\n\u{1b}مقطع"});
-        let text = on_one_line(&value);
+        let text = on_one_line(&value.to_string());
         assert!(text.chars().all(|c| !c.is_control() && !('\u{2028}'..='\u{202e}').contains(&c)), "{text}");
         assert_eq!(serde_json::from_str::<Value>(&text).unwrap(), value);
     }

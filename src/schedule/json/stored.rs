@@ -1,12 +1,14 @@
 //! Rows as text, for a ledger to keep them in.
 
+use std::fmt::Write as _;
+
 use serde_json::{Value, json};
 
 use super::super::cell::{Cells, Part};
 use super::super::row::place;
 use super::super::{Column, ColumnKey, Row};
 use super::as_finding::as_findings;
-use super::finding::findings;
+use super::finding::{findings, or_null, text};
 use crate::finding::Code;
 use crate::measure::{Message, Status};
 
@@ -26,11 +28,9 @@ pub(crate) struct StoredRow {
 impl StoredRow {
     /// The text of a row.
     pub(crate) fn of(row: &Row) -> StoredRow {
-        let mut cells = Cells::default();
-        row.cells.iter().skip(DRAWING + 1).for_each(|part| cells.push(part));
         StoredRow {
-            cells: format!("{}{}", row.status.word(), cells.stored()),
-            findings: findings(&row.findings, Code::advice).to_string(),
+            cells: row.cells.stored(row.status.word(), DRAWING + 1),
+            findings: findings(&row.findings, Code::advice),
         }
     }
 }
@@ -60,16 +60,25 @@ pub(crate) fn stored_texts(text: &str) -> Option<Vec<String>> {
 
 /// What is to be reported of a drawing as one text, without the drawing's path.
 pub(crate) fn messages_to_store(messages: &[Message]) -> String {
-    let object = |message: &Message| {
-        json!({
-            "section": message.section,
-            "is_layer": message.is_layer,
-            "not_measured": message.not_measured,
-            "is_routine": message.is_routine,
-            "findings": findings(&message.findings, Code::advice),
-        })
-    };
-    messages.iter().map(object).collect::<Value>().to_string()
+    let mut out = String::from("[");
+    for (k, message) in messages.iter().enumerate() {
+        out.push_str(if k > 0 { ",{\"section\":" } else { "{\"section\":" });
+        or_null(&mut out, message.section.as_deref(), text);
+        let flags = [
+            ("is_layer", message.is_layer),
+            ("not_measured", message.not_measured),
+            ("is_routine", message.is_routine),
+        ];
+        for (key, flag) in flags {
+            // Writing to a string can't fail.
+            let _ = write!(out, ",\"{key}\":{flag}");
+        }
+        out.push_str(",\"findings\":");
+        out.push_str(&findings(&message.findings, Code::advice));
+        out.push('}');
+    }
+    out.push(']');
+    out
 }
 
 /// The messages that were stored, of a drawing with this path now; `None` for other text.

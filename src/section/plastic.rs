@@ -107,6 +107,7 @@ impl Below {
     }
 
     /// Adds a stretch of a curve that the level crosses.
+    #[inline]
     fn add_crossed(&mut self, sign: f64, stretch: &Stretch, level: f64) {
         if stretch.high() <= level {
             self.area += sign * stretch.under();
@@ -127,6 +128,7 @@ fn below(stretches: &impl Stretches, level: f64) -> f64 {
 }
 
 /// −∫y dx along the curve from parameter `from`, at `a`, to `to`, at `b`.
+#[inline]
 pub(super) fn under(curve: &Curve, (from, a): (f64, Point), (to, b): (f64, Point)) -> f64 {
     let chord = -0.5 * (a.y + b.y) * (b.x - a.x);
     match curve {

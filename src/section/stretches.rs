@@ -21,20 +21,24 @@ pub(super) struct Stretch<'a> {
 pub(super) type Cut = ((f64, Point), (f64, Point));
 
 impl Stretch<'_> {
+    #[inline]
     pub fn low(&self) -> f64 {
         self.first.y.min(self.last.y)
     }
 
+    #[inline]
     pub fn high(&self) -> f64 {
         self.first.y.max(self.last.y)
     }
 
     /// x at the end less x at the start.
+    #[inline]
     pub fn run(&self) -> f64 {
         self.last.x - self.first.x
     }
 
     /// −∫y dx.
+    #[inline]
     pub fn under(&self) -> f64 {
         under(self.curve, (self.from, self.first), (self.to, self.last))
     }
@@ -80,38 +84,47 @@ pub(super) trait Stretches {
 /// Curves with all of their stretches, and with what is asked of them over and over.
 #[derive(Default)]
 pub(super) struct Kept<'a> {
-    stretches: Vec<Stretch<'a>>,
-    curves: Vec<KeptCurve>,
+    curves: Vec<KeptCurve<'a>>,
+    /// The stretches of curves that have several, behind the first of each.
+    more: Vec<Stretch<'a>>,
 }
 
-struct KeptCurve {
+struct KeptCurve<'a> {
+    first: Stretch<'a>,
+    /// One past the last of those that it has more.
+    more_end: usize,
     sign: f64,
     low: f64,
     high: f64,
     under: f64,
     run: f64,
-    /// One past the last of its stretches.
-    end: usize,
 }
 
 impl<'a> Kept<'a> {
     /// Adds the curves of a ring; from where to where it reaches.
     pub fn push(&mut self, sign: f64, ring: &'a [Curve]) -> (f64, f64) {
         self.curves.reserve(ring.len());
-        self.stretches.reserve(2 * ring.len());
         let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
         for curve in ring {
-            let whole = Whole::of(curve, |stretch| self.stretches.push(stretch));
-            let Whole { low, high, under, run } = whole;
+            let mut first = None;
+            let Whole { low, high, under, run } = Whole::of(curve, |stretch| match &first {
+                None => first = Some(stretch),
+                Some(_) => self.more.push(stretch),
+            });
             (lowest, highest) = (lowest.min(low), highest.max(high));
-            self.curves.push(KeptCurve { sign, low, high, under, run, end: self.stretches.len() });
+            // Every curve has one.
+            if let Some(first) = first {
+                let more_end = self.more.len();
+                self.curves.push(KeptCurve { first, more_end, sign, low, high, under, run });
+            }
         }
         (lowest, highest)
     }
 
-    fn stretches_of(&self, number: usize) -> &[Stretch<'a>] {
-        let begin = number.checked_sub(1).map_or(0, |before| self.curves[before].end);
-        &self.stretches[begin..self.curves[number].end]
+    #[inline]
+    fn more_of(&self, number: usize) -> &[Stretch<'a>] {
+        let begin = number.checked_sub(1).map_or(0, |before| self.curves[before].more_end);
+        &self.more[begin..self.curves[number].more_end]
     }
 }
 
@@ -146,17 +159,16 @@ impl Stretches for Kept<'_> {
     }
 
     #[inline]
-    fn each_of(&self, number: usize, visit: impl FnMut(&Stretch)) {
-        self.stretches_of(number).iter().for_each(visit);
+    fn each_of(&self, number: usize, mut visit: impl FnMut(&Stretch)) {
+        visit(&self.curves[number].first);
+        self.more_of(number).iter().for_each(visit);
     }
 
     #[inline]
     fn each(&self, mut visit: impl FnMut(f64, &Stretch)) {
-        let mut stretches = self.stretches.iter();
-        let mut begin = 0;
-        for KeptCurve { sign, end, .. } in &self.curves {
-            stretches.by_ref().take(end - begin).for_each(|stretch| visit(*sign, stretch));
-            begin = *end;
+        for (number, curve) in self.curves.iter().enumerate() {
+            visit(curve.sign, &curve.first);
+            self.more_of(number).iter().for_each(|stretch| visit(curve.sign, stretch));
         }
     }
 }

@@ -87,20 +87,29 @@ impl Database {
             for (name, _) in schema::DIGEST_INDICES {
                 self.connection.execute_batch(&format!("DROP INDEX IF EXISTS {name}"))?;
             }
-        } else {
+        }
+        self.commit()?;
+        if !is_new {
             // A run that measured everything may have been stopped.
             self.index_digests()?;
         }
-        self.commit()?;
         Ok(is_new)
     }
 
-    /// Makes the indices by digests that are not there.
+    /// Makes the indices by digests that are not there, while no transaction is open: all digests are sorted for it, in a
+    /// file that the system has room for, or in memory where it has none.
     fn index_digests(&self) -> rusqlite::Result<()> {
-        for (name, of) in schema::DIGEST_INDICES {
-            self.connection.execute_batch(&format!("CREATE INDEX IF NOT EXISTS {name} ON {of}"))?;
-        }
-        Ok(())
+        let make = || {
+            let statement = |(name, of)| format!("CREATE INDEX IF NOT EXISTS {name} ON {of}");
+            schema::DIGEST_INDICES
+                .map(statement)
+                .iter()
+                .try_for_each(|one| self.connection.execute_batch(one))
+        };
+        self.connection.pragma_update(None, "temp_store", "FILE")?;
+        let made = make();
+        self.connection.pragma_update(None, "temp_store", "MEMORY")?;
+        made.or_else(|_| make())
     }
 
     /// The drawings that runs died of, with these that the last one has left; they stand in the ledger before anything else is
@@ -137,8 +146,9 @@ impl Database {
     /// Marks the drawings that were not met and are no longer there, and the end of the run. Gives the paths of those, and
     /// which of them are at another path now.
     pub(super) fn finish(&mut self) -> rusqlite::Result<(Vec<String>, Vec<Moved>)> {
-        self.transact()?;
+        self.commit()?;
         self.index_digests()?;
+        self.transact()?;
         let mut unmet: Vec<(i64, String)> = Vec::new();
         {
             let mut found = self.connection.prepare(

@@ -9,7 +9,7 @@
 // number, no number is broken, no heading stands last on its page, each sum stands once, and no text is smaller than 7.5 pt.
 import { execFileSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { availableParallelism, tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { createRequire } from "node:module";
@@ -81,14 +81,9 @@ function onPaper(pdf, said) {
   return out;
 }
 
-const faults = [];
-const browser = await puppeteer.launch({
-  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-  args: ["--no-sandbox", "--disable-gpu", "--font-render-hinting=none"],
-});
-const files = readdirSync(folder).filter((name) => name.endsWith(".html")).sort();
-if (files.length === 0) faults.push(`${folder}: no pages`);
-for (const file of files) {
+// Looks at a sheet; what is wrong with it.
+async function look(browser, file) {
+  const faults = [];
   const path = join(folder, file);
   const fault = (view, what) => faults.push(`${file}, ${view}: ${what}`);
   const report = await validator.validateFile(path);
@@ -193,8 +188,23 @@ for (const file of files) {
     onPaper(pdf, { ...said, isLetter: format === "Letter" }).forEach((what) => fault(format, what));
   }
   await page.close();
+  return faults;
 }
-await browser.close();
+
+const files = readdirSync(folder).filter((name) => name.endsWith(".html")).sort();
+const faults = files.length === 0 ? [`${folder}: no pages`] : [];
+const found = new Map();
+const waiting = [...files];
+// A browser lays out one page at a time: as many of them as there are processors.
+await Promise.all(Array.from({ length: Math.min(availableParallelism(), 4) }, async () => {
+  const browser = await puppeteer.launch({
+    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+    args: ["--no-sandbox", "--disable-gpu", "--font-render-hinting=none"],
+  });
+  for (let file = waiting.shift(); file; file = waiting.shift()) found.set(file, await look(browser, file));
+  await browser.close();
+}));
+files.forEach((file) => faults.push(...found.get(file)));
 rmSync(scratch, { recursive: true });
 console.log(`${files.length} sheets in ${views.length} views, ${printedPages} printed pages: ${faults.length} faults`);
 faults.slice(0, 60).forEach((fault) => console.log(fault));

@@ -402,7 +402,7 @@ codes! {
         "if it is the edge of a countersink or of a raised face, leave it out";
     /// Outlines of one layer are holes in the solid of another.
     HolesOfOtherLayer, "holes-of-other-layer", Note,
-        "{count/1 outline/# outlines} of layer {layer:layer} count as holes in the solid of other layers ({area:area} {unit}²)",
+        "{count/1 outline/# outlines} of layer {layer:layer} {count/counts as a hole/count as holes} in the solid of other layers ({area:area} {unit}²)",
         "if that is a body of its own, such as reinforcement, compose the section of bodies";
     /// Closed outlines cross, each of which is a section.
     OutlinesLap, "outlines-lap", Warning,

@@ -139,6 +139,14 @@ impl Database {
         Ok(())
     }
 
+    /// Takes back what was written since the last commit: some of it is not whole.
+    pub(super) fn roll_back(&mut self) {
+        if self.open.take().is_some() {
+            // Some errors take it back by themselves.
+            let _ = self.connection.execute_batch("ROLLBACK");
+        }
+    }
+
     pub(super) fn commit_after_a_moment(&mut self) -> rusqlite::Result<()> {
         if self.open.is_some_and(|since| since.elapsed() > MOMENT) { self.commit() } else { Ok(()) }
     }
@@ -199,9 +207,8 @@ impl Database {
         found.query_map([id, self.run], |row| row.get(0))?.collect()
     }
 
-    /// The drawing at this path, and its last measuring; one that was not there yet is written with the number of the
-    /// measuring that is to come.
-    fn met(&self, path: &str, measuring: i64) -> rusqlite::Result<(i64, Option<i64>)> {
+    /// The drawing at this path; one that was not there yet is written with the number of the measuring that is to come.
+    fn met(&self, path: &str, measuring: i64) -> rusqlite::Result<Met> {
         let connection = &self.connection;
         // As it is in a first run, for all drawings.
         let is_new = connection
@@ -211,11 +218,11 @@ impl Database {
             .execute(params![path, measuring, self.run])?
             > 0;
         if is_new {
-            return Ok((connection.last_insert_rowid(), None));
+            return Ok(Met { drawing: connection.last_insert_rowid(), is_new, last: None });
         }
         connection
             .prepare_cached("SELECT id, current FROM drawings WHERE path = ?1")?
-            .query_row([path], |row| Ok((row.get(0)?, row.get(1)?)))
+            .query_row([path], |row| Ok(Met { drawing: row.get(0)?, is_new, last: row.get(1)? }))
     }
 
     /// What became of a drawing since its last measuring, if it has one: its bytes tell, or its size and time where they are
@@ -238,7 +245,7 @@ impl Database {
         Ok(if is_same { Change::Unchanged } else { Change::Changed })
     }
 
-    /// Makes this measuring that of a drawing that had another.
+    /// Makes this measuring that of a drawing that was there before.
     fn make_current(&self, drawing: i64, measuring: i64) -> rusqlite::Result<()> {
         self.connection
             .prepare_cached(
@@ -258,7 +265,7 @@ impl Database {
     pub(super) fn copied(&mut self, id: Id, path: &str, stamp: &Stamp) -> rusqlite::Result<Change> {
         let measuring = self.next_measuring();
         let connection = &self.connection;
-        let (drawing, last) = self.met(path, measuring)?;
+        let Met { drawing, is_new, last } = self.met(path, measuring)?;
         let (content, sha256): (String, Option<String>) = connection
             .prepare_cached("SELECT content, sha256 FROM measurings WHERE id = ?1")?
             .query_row([id.measuring], |row| Ok((row.get(0)?, row.get(1)?)))?;
@@ -283,7 +290,7 @@ impl Database {
                 id.measuring,
             ])?;
         connection.prepare_cached(&COPY_SECTIONS)?.execute([measuring, id.measuring])?;
-        if last.is_some() {
+        if !is_new {
             self.make_current(drawing, measuring)?;
         }
         Ok(change)
@@ -299,7 +306,7 @@ impl Database {
     ) -> rusqlite::Result<Change> {
         let measuring = self.next_measuring();
         let connection = &self.connection;
-        let (drawing, last) = self.met(path, measuring)?;
+        let Met { drawing, is_new, last } = self.met(path, measuring)?;
         // What may pass the next time is not known by its bytes.
         let known = !measured.failures.iter().any(|failure| failure.may_pass());
         let sha256 = record.sha256.as_deref().filter(|_| known);
@@ -344,7 +351,7 @@ impl Database {
         for section in sections {
             insert.execute(params_from_iter(section.0))?;
         }
-        if last.is_some() {
+        if !is_new {
             self.make_current(drawing, measuring)?;
         }
         Ok(change)
@@ -408,6 +415,14 @@ impl Drop for Database {
         // What is done stays done when a run is ended early. Where that fails it is measured again.
         let _ = self.commit();
     }
+}
+
+/// A drawing that is met in a run.
+struct Met {
+    drawing: i64,
+    is_new: bool,
+    /// Its last measuring.
+    last: Option<i64>,
 }
 
 /// What a section is kept as: the values of [`INSERT_SECTION`].

@@ -125,7 +125,11 @@ impl Ledger {
         if database.broken.is_some() || database.trouble.is_some() {
             return T::default();
         }
-        match work(&mut database) {
+        let done = work(&mut database);
+        if done.is_err() {
+            database.roll_back();
+        }
+        match done {
             Ok(done) => return done,
             Err(error) if opening::is_damage(&error) => database.broken = Some(error.to_string()),
             Err(error) => database.trouble = Some(opening::ledger_error(&database.path, error)),

@@ -134,7 +134,7 @@ impl Database {
     pub(super) fn check(&self) -> Result<(), LedgerError> {
         let sql = |error: rusqlite::Error| ledger_error(&self.path, error);
         self.connection.pragma_update(None, "synchronous", "NORMAL").map_err(sql)?;
-        // What refers to what is written by this program alone, and sealed.
+        // To look up what each row refers to costs a part of each insert, and seals tell what is not as it was written.
         self.connection.pragma_update(None, "foreign_keys", "OFF").map_err(sql)?;
         // What a statement needs beside the tables is little.
         self.connection.pragma_update(None, "temp_store", "MEMORY").map_err(sql)?;

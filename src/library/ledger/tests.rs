@@ -247,6 +247,28 @@ fn a_full_disk_loses_nothing_and_doubles_nothing() {
     assert_eq!(folder.ask("SELECT count(*) FROM measurings"), 200);
 }
 
+/// What is written of a drawing in part is no part of the ledger: its number would be given to another one's measuring.
+#[test]
+fn what_is_not_written_whole_is_taken_back() {
+    let folder = Folder::new("half");
+    folder.plate("a.dxf", 120.0);
+    folder.run("layers").unwrap();
+    folder.plate("b.dxf", 80.0);
+    let connection = Connection::open(folder.file("shop.ledger")).unwrap();
+    let refuse = "CREATE TRIGGER refused BEFORE INSERT ON sections BEGIN SELECT RAISE(FAIL, 'refused'); END";
+    connection.execute_batch(refuse).unwrap();
+    drop(connection);
+    assert!(folder.run("layers").is_err());
+    assert_eq!(folder.ask("SELECT count(*) FROM drawings"), 1, "b.dxf was written without its sections");
+    assert_eq!(folder.ask("SELECT count(*) FROM measurings"), 1);
+    let connection = Connection::open(folder.file("shop.ledger")).unwrap();
+    connection.execute_batch("DROP TRIGGER refused").unwrap();
+    drop(connection);
+    folder.plate("c.dxf", 60.0);
+    assert_eq!(folder.run("layers").unwrap().remembered, 1);
+    assert_eq!(folder.ask("SELECT count(*) FROM current_sections"), 3);
+}
+
 #[test]
 fn other_files_are_left_alone() {
     let folder = Folder::new("other");

@@ -81,7 +81,7 @@ fn curves(
             let number = material_of.len();
             material_of.push(material);
             for (place, ring) in std::iter::once(&part.edge).chain(&part.holes).enumerate() {
-                for curve in ring.curves() {
+                for curve in &ring.curves() {
                     let curve = curve.translated(-centre).transformed(&map);
                     let curve = if place > 0 { curve.reversed() } else { curve };
                     let ends = [curve.start(), curve.end()].map(|end| known.corner(corners, end, ONE_EDGE));

@@ -58,7 +58,8 @@ impl Arc {
 
     /// The full circle, anticlockwise from its rightmost point.
     pub fn circle(center: Point, radius: f64) -> Arc {
-        Arc::new(center, radius, 0.0, TAU)
+        let start = center + Point::new(1.0, 0.0) * radius;
+        Arc { start, end: start, center, radius, start_angle: 0.0, sweep: TAU }
     }
 
     pub(super) fn at(&self, t: f64) -> Point {

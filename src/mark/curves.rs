@@ -12,7 +12,7 @@ use crate::outline::Ring;
 /// A ring of lines and arcs is one polyline; with other curves each is an entity of its own.
 pub(super) fn add_ring(drawing: &mut dxf::Drawing, layer: &str, ring: &Ring) {
     let curves = ring.curves();
-    if let [Curve::Arc(arc)] = curves {
+    if let [Curve::Arc(arc)] = curves[..] {
         let circle = Circle { center: point(arc.center), radius: arc.radius, ..Circle::default() };
         return add(drawing, layer, EntityType::Circle(circle));
     }
@@ -29,7 +29,7 @@ pub(super) fn add_ring(drawing: &mut dxf::Drawing, layer: &str, ring: &Ring) {
         polyline.set_is_closed(true);
         return add(drawing, layer, EntityType::LwPolyline(polyline));
     }
-    for curve in curves {
+    for curve in &curves {
         add(drawing, layer, entity(curve));
     }
 }

@@ -128,7 +128,7 @@ impl Taken {
             if self.items.len() > MOST_CURVES {
                 return;
             }
-            let chords = if matches!(curve, Curve::Line(_)) { 1 } else { CHORDS };
+            let chords = if matches!(*curve, Curve::Line(_)) { 1 } else { CHORDS };
             let at = |k: u32| curve.at(f64::from(k) / f64::from(chords));
             (0..chords).for_each(|k| self.add_stroke(at(k), at(k + 1)));
         }

@@ -103,7 +103,7 @@ impl Beside {
             beside.layers.push(Other { index, name, count: rings.len() });
             beside.rings.extend(rings);
         }
-        let boxes: Vec<Bounds> = beside.rings.iter().map(|ring| *ring.bounds()).collect();
+        let boxes: Vec<Bounds> = beside.rings.iter().map(|ring| ring.bounds()).collect();
         beside.placed = vec![false; boxes.len()];
         beside.grid = Grid::over(&boxes, 0.0);
         beside.bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
@@ -134,14 +134,14 @@ impl Beside {
         let mut found = vec![Found::default(); if per_part { region.parts.len() } else { 1 }];
         let mut candidates: Vec<usize> = Vec::new();
         for bounds in region.parts.iter().map(|part| part.edge.bounds()) {
-            let meets = |k: &usize| self.rings[*k].bounds().meets(bounds);
+            let meets = |k: &usize| self.rings[*k].bounds().meets(&bounds);
             // The grid has the other large outlines in each cell of a large one.
             let is_large =
                 2.0 * bounds.width() > self.bounds.width() && 2.0 * bounds.height() > self.bounds.height();
             if is_large {
                 candidates.extend((0..self.rings.len()).filter(meets));
             } else {
-                candidates.extend(self.grid.within(bounds).into_iter().filter(meets));
+                candidates.extend(self.grid.within(&bounds).into_iter().filter(meets));
             }
         }
         candidates.retain(|k| !own.contains(&self.layers[self.of[*k]].index));
@@ -276,7 +276,7 @@ impl Beside {
 /// Calls `visit` with the places of two rings of which the first may go round the second, and a question that tells
 /// whether it does, until `visit` says that this is enough for the second. Of copies the first goes round the second.
 fn nested(rings: &[&Ring], mut visit: impl FnMut(usize, usize, &dyn Fn() -> bool) -> bool) {
-    let boxes: Vec<Bounds> = rings.iter().map(|ring| *ring.bounds()).collect();
+    let boxes: Vec<Bounds> = rings.iter().map(|ring| ring.bounds()).collect();
     let grid = Grid::over(&boxes, 0.0);
     for (within, ring) in rings.iter().enumerate() {
         let point = ring.curves()[0].at(0.5);

@@ -16,8 +16,9 @@ pub(super) fn around_others(entities: &[&Entity], traced: &Traced) -> Option<Fin
     let entity = entities.iter().find(|e| Some(e.position()) == chain.origin.position)?;
     let (ring, finding) = missing(entity, chain)?;
     let holds = |other: &Ring| {
-        let mut places = other.curves().iter().map(|curve| curve.at(0.5));
-        ring.bounds().contains(other.bounds()) && places.all(|place| ring.contains(place))
+        let curves = other.curves();
+        let mut places = curves.iter().map(|curve| curve.at(0.5));
+        ring.bounds().contains(&other.bounds()) && places.all(|place| ring.contains(place))
     };
     traced.all_rings().any(holds).then_some(finding)
 }

@@ -17,7 +17,7 @@ pub(super) fn labels(parts: &[&Part], texts: &[&Text]) -> Vec<Option<String>> {
     let mut inside: Vec<Vec<&Text>> = vec![Vec::new(); parts.len()];
     let mut in_holes: Vec<Vec<&Text>> = vec![Vec::new(); parts.len()];
     let mut beside: Vec<Option<(f64, &Text)>> = vec![None; parts.len()];
-    let boxes: Vec<Bounds> = parts.iter().map(|part| *part.edge.bounds()).collect();
+    let boxes: Vec<Bounds> = parts.iter().map(|part| part.edge.bounds()).collect();
     let grid = Grid::over(&boxes, 0.0);
     for text in texts {
         let point = text.place;
@@ -61,7 +61,7 @@ fn nearest(parts: &[&Part], grid: &Grid, point: Point) -> Option<(usize, f64)> {
     grid.outwards(point, |k| {
         let known = nearest.map_or(f64::INFINITY, |(_, least)| least);
         let edge = &parts[k].edge;
-        if nearest.is_some_and(|(known_part, _)| known_part == k) || away(edge.bounds(), point) > known {
+        if nearest.is_some_and(|(known_part, _)| known_part == k) || away(&edge.bounds(), point) > known {
             return known;
         }
         let distance = edge.curves().iter().map(|c| c.distance(point)).fold(f64::INFINITY, f64::min);

@@ -40,7 +40,7 @@ fn lies_in(inner: &Ring, outer: &Ring) -> bool {
     /// Odd shares, so that an outline drawn with symmetry is not looked at where it touches.
     const SHARES: [f64; 3] = [0.271, 0.5, 0.683];
     let curves = inner.curves();
-    outer.bounds().contains(inner.bounds())
+    outer.bounds().contains(&inner.bounds())
         && SHARES
             .iter()
             .filter(|share| {

@@ -38,15 +38,17 @@ pub(super) fn outer_outlines(pieces: &[Piece], voids: &[Ring], tolerance: f64) -
 /// A hole lies in the outline: of the places on it that do not lie on the outline itself, most do.
 fn lies_in(hole: &Ring, outer: &Ring, tolerance: f64) -> bool {
     const SHARES: [f64; 3] = [0.271, 0.5, 0.683];
-    if !outer.bounds().grown(tolerance).contains(hole.bounds()) || hole.area() > outer.area() {
+    if !outer.bounds().grown(tolerance).contains(&hole.bounds()) || hole.area() > outer.area() {
         return false;
     }
     let on_outer = |place: Point| {
         let near = Bounds::EMPTY.with(place).grown(tolerance);
-        let curves = outer.curves().iter().zip(outer.boxes()).filter(|(_, bounds)| bounds.meets(&near));
-        curves.into_iter().any(|(curve, _)| curve.distance(place) <= tolerance)
+        let (curves, boxes) = (outer.curves(), outer.boxes());
+        let mut near = curves.iter().zip(&boxes).filter(|(_, bounds)| bounds.meets(&near));
+        near.any(|(curve, _)| curve.distance(place) <= tolerance)
     };
-    let places = hole.curves().iter().flat_map(|curve| SHARES.map(|share| curve.at(share)));
+    let curves = hole.curves();
+    let places = curves.iter().flat_map(|curve| SHARES.map(|share| curve.at(share)));
     let places: Vec<Point> = places.filter(|place| !on_outer(*place)).collect();
     let inside = places.iter().filter(|place| outer.contains(**place)).count();
     2 * inside >= places.len()
@@ -90,8 +92,8 @@ impl Edges {
             .rings()
             .flat_map(|(sign, ring)| {
                 ring.curves()
-                    .iter()
-                    .map(move |curve| if sign > 0.0 { curve.clone() } else { curve.reversed() })
+                    .into_iter()
+                    .map(move |curve| if sign > 0.0 { curve.into_owned() } else { curve.reversed() })
             })
             .collect();
         let boxes: Vec<Bounds> = curves.iter().map(Curve::bounds).collect();

@@ -96,7 +96,7 @@ impl Rows<'_> {
             traced.findings.iter_mut().for_each(fail);
         }
         findings.append(&mut traced.findings);
-        let extent = traced.all_rings().fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+        let extent = traced.all_rings().fold(Bounds::EMPTY, |all, ring| all.union(ring.bounds()));
         findings.extend(wide_join(&entities, self.source.options, self.settings.tolerance));
         findings.extend(nearly_closed::deciding(&traced, self.voids));
         // Where the outline itself can't be told there are no figures.

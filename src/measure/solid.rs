@@ -1,5 +1,7 @@
 //! The solid of a section, to be asked where outlines of other layers lie.
 
+use std::borrow::Cow;
+
 use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Budget, Curve, Point, contacts_within};
 use crate::outline::Ring;
@@ -20,7 +22,8 @@ pub(super) enum Lying {
 
 /// The edges of a region, sorted by place, so that each outline is held against few of them.
 pub(super) struct Solid<'a> {
-    curves: Vec<&'a Curve>,
+    /// Each curve by the number of its ring and its own number there.
+    curves: Vec<(u32, u32)>,
     /// All edges and holes, each edge before its holes, and for each its part.
     rings: Rings<'a>,
     of: Vec<usize>,
@@ -37,8 +40,10 @@ impl<'a> Solid<'a> {
         let rings: Vec<&Ring> = region.rings().map(|(_, ring)| ring).collect();
         let parts = region.parts.iter().enumerate();
         let of = parts.flat_map(|(k, part)| std::iter::repeat_n(k, 1 + part.holes.len())).collect();
-        let curves: Vec<&Curve> = rings.iter().flat_map(|ring| ring.curves()).collect();
-        let boxes: Vec<Bounds> = rings.iter().flat_map(|ring| ring.boxes()).copied().collect();
+        let numbered = rings.iter().zip(0..);
+        let curves: Vec<(u32, u32)> =
+            numbered.flat_map(|(ring, r)| (0..ring.curves().len() as u32).map(move |k| (r, k))).collect();
+        let boxes: Vec<Bounds> = rings.iter().flat_map(|ring| ring.boxes()).map(Cow::into_owned).collect();
         let grid = Grid::over(&boxes, tolerance);
         let budget = Budget::for_curves(curves.len());
         Solid {
@@ -57,7 +62,7 @@ impl<'a> Solid<'a> {
     pub fn lying(&mut self, ring: &Ring) -> Lying {
         let (mut within, mut outside) = (None, false);
         let mut meets = false;
-        for (curve, bounds) in ring.curves().iter().zip(ring.boxes()) {
+        for (curve, bounds) in ring.curves().iter().zip(&ring.boxes()) {
             let mut cuts = self.cuts(curve, bounds);
             if cuts.is_empty() {
                 continue;
@@ -100,17 +105,22 @@ impl<'a> Solid<'a> {
         }
         for k in self.grid.within(bounds) {
             if reach.meets(&self.boxes[k]) {
-                let contacts = contacts_within(curve, self.curves[k], self.tolerance, &mut self.budget);
+                let contacts = contacts_within(curve, &self.curve(k), self.tolerance, &mut self.budget);
                 cuts.extend(contacts.iter().map(|contact| contact.a));
             }
         }
         cuts
     }
 
+    fn curve(&self, number: usize) -> Cow<'a, Curve> {
+        let (ring, curve) = self.curves[number];
+        self.rings.located[ring as usize].ring.curves().take(curve as usize)
+    }
+
     fn is_on_edge(&self, point: Point) -> bool {
         self.grid.around(point).any(|k| {
             self.boxes[k].grown(self.tolerance).contains_point(point)
-                && self.curves[k].distance(point) <= self.tolerance
+                && self.curve(k).distance(point) <= self.tolerance
         })
     }
 

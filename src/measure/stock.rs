@@ -86,7 +86,7 @@ impl StockRectangle {
 /// Around a disc drawn as one circle, which needs no search: bores and round bars come by the thousand.
 fn around_disc(region: &Region) -> Option<StockRectangle> {
     let [part] = region.parts.as_slice() else { return None };
-    match part.edge.curves() {
+    match part.edge.curves()[..] {
         [Curve::Arc(arc)] if part.edge.gap() == 0.0 => {
             let side = 2.0 * arc.radius;
             Some(StockRectangle { length: side, width: side, angle: 0.0, center: arc.center })
@@ -154,7 +154,8 @@ impl Cover {
         let mut curved = Vec::new();
         for part in &region.parts {
             points.extend(flatten(&part.edge, tolerance).into_iter().map(|p| p - origin));
-            let curves = part.edge.curves().iter().filter(|c| !matches!(c, Curve::Line(_)));
+            let curves = part.edge.curves();
+            let curves = curves.iter().filter(|c| !matches!(c, Curve::Line(_)));
             curved
                 .extend(curves.map(|c| c.translated(-origin)).map(|c| Bent { bounds: c.bounds(), curve: c }));
         }

@@ -11,7 +11,7 @@ use crate::geometry::{Curve, Point};
 /// repeated at the end. Section properties never use this: they integrate the curves themselves.
 pub fn flatten(ring: &Ring, tolerance: f64) -> Vec<Point> {
     let mut points = Vec::new();
-    for curve in ring.curves() {
+    for curve in &ring.curves() {
         points.push(curve.start());
         chords(curve, tolerance, &mut |t| points.push(curve.at(t)));
     }

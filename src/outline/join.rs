@@ -83,8 +83,8 @@ fn is_usable(entity: &InputPath, outline: &mut Outline) -> bool {
 fn push_ring(outline: &mut Outline, (curves, slips): (Vec<Curve>, Vec<Slip>), origin: Origin) {
     let at = |finding: Finding| finding.in_file(origin.position).on_entity(origin.handle);
     let start = curves[0].start();
-    match Ring::new(curves, origin).filter(Ring::goes_round_something) {
-        Some(ring) => outline.rings.push(ring.with_slips(slips)),
+    match Ring::with_slips(curves, slips, origin).filter(Ring::goes_round_something) {
+        Some(ring) => outline.rings.push(ring),
         None => outline.similar.push(at(Finding::of(Code::OutlineWithoutArea).at(start))),
     }
 }

@@ -1,12 +1,14 @@
 //! Closed rings of exact curves.
 
 use std::cmp::Ordering;
+use std::f64::consts::PI;
 use std::sync::Arc;
 
 use super::joint::Slip;
+use super::per_curve::PerCurve;
 use super::winding::Rays;
 use crate::finding::Position;
-use crate::geometry::{Bounds, Curve, Point};
+use crate::geometry::{Arc as Circular, Bounds, Curve, Point};
 
 /// Where in the drawing a ring or a piece comes from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -21,29 +23,30 @@ pub struct Origin {
 #[derive(Clone, Debug)]
 pub struct Ring(Arc<Whole>);
 
-/// A ring in one piece of memory where it is a circle: a plate may have a million holes.
 #[derive(Debug)]
 struct Whole {
-    curves: Curves,
-    bounds: Bounds,
-    area: f64,
-    /// Nearly all rings have none.
-    slips: Option<Box<Slips>>,
+    shape: Shape,
     origin: PackedOrigin,
 }
 
-/// A list that is one word long where it is missing.
+/// A circle is kept as what it was drawn by: a plate may have a million holes.
 #[derive(Debug)]
-struct Slips(Vec<Slip>);
+enum Shape {
+    /// As [`Circular::circle`] makes it.
+    Circle {
+        center: Point,
+        radius: f64,
+    },
+    Other(Box<Other>),
+}
 
 #[derive(Debug)]
-enum Curves {
-    /// Its box is that around the ring.
-    One(Curve),
-    Several {
-        curves: Box<[Curve]>,
-        boxes: Box<[Bounds]>,
-    },
+struct Other {
+    curves: Box<[Curve]>,
+    boxes: Box<[Bounds]>,
+    bounds: Bounds,
+    area: f64,
+    slips: Vec<Slip>,
 }
 
 /// An origin in two words.
@@ -83,12 +86,24 @@ impl Ring {
     /// not depend on how it was drawn. `None` unless the curves are sound and each begins where the one before
     /// ends.
     pub fn new(curves: Vec<Curve>, origin: Origin) -> Option<Ring> {
+        Ring::with_slips(curves, Vec::new(), origin)
+    }
+
+    /// The same, with the slips of drafting that were mended to make it.
+    pub(super) fn with_slips(mut curves: Vec<Curve>, slips: Vec<Slip>, origin: Origin) -> Option<Ring> {
         if curves.is_empty() || !closes(&curves) || !curves.iter().all(Curve::is_sound) {
             return None;
         }
+        let origin = PackedOrigin::new(origin);
+        if let [Curve::Arc(arc)] = curves[..]
+            && arc == Circular::circle(arc.center, arc.radius)
+            && slips.is_empty()
+        {
+            let shape = Shape::Circle { center: arc.center, radius: arc.radius };
+            return Some(Ring(Arc::new(Whole { shape, origin })));
+        }
         let middle = Bounds::around(curves.iter().map(Curve::start)).center();
-        let mut area: f64 = curves.iter().map(|c| c.swept_area(middle)).sum();
-        let mut curves = curves;
+        let mut area: f64 = curves.iter().map(|curve| curve.swept_area(middle)).sum();
         if area < 0.0 {
             curves = curves.iter().rev().map(Curve::reversed).collect();
             area = -area;
@@ -100,24 +115,20 @@ impl Ring {
             })
             .unwrap_or(0);
         curves.rotate_left(first);
-        let (curves, bounds) = if curves.len() == 1
-            && let Some(curve) = curves.pop()
-        {
-            let bounds = curve.bounds();
-            (Curves::One(curve), bounds)
-        } else {
-            let boxes: Box<[Bounds]> = curves.iter().map(Curve::bounds).collect();
-            let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
-            (Curves::Several { curves: curves.into(), boxes }, bounds)
-        };
-        Some(Ring(Arc::new(Whole { curves, bounds, area, slips: None, origin: PackedOrigin::new(origin) })))
+        let boxes: Box<[Bounds]> = curves.iter().map(Curve::bounds).collect();
+        let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
+        let shape = Shape::Other(Box::new(Other { curves: curves.into(), boxes, bounds, area, slips }));
+        Some(Ring(Arc::new(Whole { shape, origin })))
     }
 
     /// The curves in order, anticlockwise.
-    pub fn curves(&self) -> &[Curve] {
-        match &self.0.curves {
-            Curves::One(curve) => std::slice::from_ref(curve),
-            Curves::Several { curves, .. } => curves,
+    #[inline]
+    pub fn curves(&self) -> PerCurve<'_, Curve> {
+        match &self.0.shape {
+            Shape::Circle { center, radius } => {
+                PerCurve::made(Curve::Arc(Circular::circle(*center, *radius)))
+            }
+            Shape::Other(other) => PerCurve::kept(&other.curves),
         }
     }
 
@@ -127,36 +138,36 @@ impl Ring {
     }
 
     /// The box of each curve.
-    pub(crate) fn boxes(&self) -> &[Bounds] {
-        match &self.0.curves {
-            Curves::One(_) => std::slice::from_ref(&self.0.bounds),
-            Curves::Several { boxes, .. } => boxes,
+    pub(crate) fn boxes(&self) -> PerCurve<'_, Bounds> {
+        match &self.0.shape {
+            Shape::Circle { .. } => PerCurve::made(self.bounds()),
+            Shape::Other(other) => PerCurve::kept(&other.boxes),
         }
     }
 
     /// The box around the ring.
-    pub fn bounds(&self) -> &Bounds {
-        &self.0.bounds
+    #[inline]
+    pub fn bounds(&self) -> Bounds {
+        match &self.0.shape {
+            Shape::Circle { center, radius } => {
+                let reach = Point::new(*radius, *radius);
+                Bounds { min: *center - reach, max: *center + reach }
+            }
+            Shape::Other(other) => other.bounds,
+        }
     }
 
     /// Enclosed area in drawing units squared; parts that the ring runs round clockwise count negative.
     pub fn area(&self) -> f64 {
-        self.0.area
+        match &self.0.shape {
+            Shape::Circle { radius, .. } => PI * radius * radius,
+            Shape::Other(other) => other.area,
+        }
     }
 
     /// Length of the ring in drawing units.
     pub fn length(&self) -> f64 {
         self.curves().iter().map(Curve::length).sum()
-    }
-
-    /// The same ring with the slips of drafting that were mended to make it.
-    pub(super) fn with_slips(mut self, slips: Vec<Slip>) -> Ring {
-        if !slips.is_empty()
-            && let Some(whole) = Arc::get_mut(&mut self.0)
-        {
-            whole.slips = Some(Box::new(Slips(slips)));
-        }
-        self
     }
 
     /// The ring encloses something: it has an area, or goes round parts in one sense and parts in the other, as an outline
@@ -183,7 +194,10 @@ impl Ring {
 
     /// The joints whose ends did not lie on each other as drawn.
     pub fn slips(&self) -> &[Slip] {
-        self.0.slips.as_ref().map_or(&[], |slips| slips.0.as_slice())
+        match &self.0.shape {
+            Shape::Circle { .. } => &[],
+            Shape::Other(other) => &other.slips,
+        }
     }
 
     /// The largest distance of two ends that were joined to make the ring, in drawing units; 0 where all met.
@@ -198,27 +212,28 @@ impl Ring {
 
     /// From left to right, then upwards: an order that does not depend on the order in which rings were drawn.
     pub(crate) fn by_place(&self, other: &Ring) -> Ordering {
-        let key = |ring: &Ring| {
-            let bounds = ring.bounds();
-            [bounds.min.x, bounds.min.y, bounds.max.x, bounds.max.y, ring.area()]
-        };
-        let (a, b) = (key(self), key(other));
-        let place = a.iter().zip(&b).map(|(a, b)| a.total_cmp(b)).find(|o| o.is_ne());
-        place
-            .unwrap_or_else(|| self.curves().len().cmp(&other.curves().len()))
-            .then(self.origin().position.cmp(&other.origin().position))
+        let (a, b) = (self.bounds(), other.bounds());
+        let place = |p: Point, q: Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
+        place(a.min, b.min)
+            .then(place(a.max, b.max))
+            .then_with(|| self.area().total_cmp(&other.area()))
+            .then_with(|| self.curves().len().cmp(&other.curves().len()))
+            .then_with(|| self.origin().position.cmp(&other.origin().position))
     }
 
     /// The ring goes round `point`, once or more often in one sense than in the other; a point on the ring may come out
     /// either way.
     pub fn contains(&self, point: Point) -> bool {
-        let curves = self.curves().iter().zip(self.boxes());
-        self.bounds().contains_point(point) && Rays::across(self.bounds()).winding(curves, point) != 0
+        let bounds = self.bounds();
+        bounds.contains_point(point) && {
+            let (curves, boxes) = (self.curves(), self.boxes());
+            Rays::across(&bounds).winding(curves.iter().zip(boxes.iter()), point) != 0
+        }
     }
 
     /// The curves follow on each other, the boxes hold them and the area is that of an anticlockwise ring.
     pub fn check(&self) -> bool {
-        closes(self.curves()) && self.area() >= 0.0 && self.boxes().len() == self.curves().len()
+        closes(&self.curves()) && self.area() >= 0.0 && self.boxes().len() == self.curves().len()
     }
 }
 
@@ -245,14 +260,33 @@ pub(super) fn closes(curves: &[Curve]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Arc as CircularArc;
 
     /// A drawing of a million holes has a million of these: what makes one larger makes it larger by so many megabytes.
     #[test]
-    fn a_ring_of_one_curve_is_small() {
-        assert_eq!((size_of::<Curve>(), size_of::<Ring>()), (80, size_of::<usize>()));
-        // With the two counts that it is shared by, 160 bytes, which allocators have a size for.
-        assert_eq!(size_of::<Whole>(), 144);
+    fn a_circle_is_small() {
+        // With the two counts that it is shared by, 64 bytes, which allocators have a size for.
+        assert_eq!((size_of::<Whole>(), size_of::<Ring>()), (48, size_of::<usize>()));
+    }
+
+    /// What a circle is kept as gives what the arc would that it was drawn by.
+    #[test]
+    fn a_circle_is_what_it_was_drawn_by() {
+        let drawn = Curve::Arc(Circular::circle(Point::new(1.1e4, -7.3), 1.0 / 3.0));
+        let ring = Ring::new(vec![drawn.clone()], Origin::default()).expect("a ring");
+        assert!(matches!(ring.0.shape, Shape::Circle { .. }));
+        assert_eq!(
+            (&*ring.curves(), ring.bounds(), &*ring.boxes()),
+            (&[drawn.clone()][..], drawn.bounds(), &[drawn.bounds()][..])
+        );
+        assert!((ring.area() / drawn.swept_area(Point::ORIGIN) - 1.0).abs() < 1e-14);
+        // Begun elsewhere, or run the other way round, it is another curve.
+        let turned =
+            Curve::Arc(Circular::new(Point::new(1.1e4, -7.3), 1.0 / 3.0, 1.0, std::f64::consts::TAU));
+        for drawn in [turned, drawn.reversed()] {
+            let ring = Ring::new(vec![drawn.clone()], Origin::default()).expect("a ring");
+            let expected = if drawn.swept_area(Point::ORIGIN) > 0.0 { drawn } else { drawn.reversed() };
+            assert_eq!(&*ring.curves(), &[expected]);
+        }
     }
 
     #[test]
@@ -271,7 +305,7 @@ mod tests {
     fn many_rings_are_sorted_as_few_are() {
         let circle = |k: u32| {
             let center = Point::new(f64::from(k * 7919 % 61), f64::from(k * 104_729 % 89));
-            let arc = CircularArc::circle(center, 1.0 + f64::from(k % 3));
+            let arc = Circular::circle(center, 1.0 + f64::from(k % 3));
             Ring::new(vec![arc.into()], Origin { position: Some(Position::Line(k.into())), handle: None })
         };
         let mut many: Vec<Ring> = (0..6000).filter_map(circle).collect();

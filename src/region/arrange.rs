@@ -128,7 +128,7 @@ fn depths(
                 outer != inner
                     && roles[outer] == roles[inner]
                     && smaller
-                    && rings[outer].bounds().grown(tolerance).contains(rings[inner].bounds())
+                    && rings[outer].bounds().grown(tolerance).contains(&rings[inner].bounds())
                     && points.iter().all(|p| other.winding(*p) != 0 || other.is_on(*p, ONE_EDGE * tolerance))
             };
             let Some(first) = cuts.middles(inner).next() else { return Vec::new() };
@@ -265,7 +265,7 @@ impl Sidedness<'_> {
         let parameters: Vec<f64> = (1..PLACES).map(|k| f64::from(k) / f64::from(PLACES)).collect();
         let mut clear = vec![2.0 * aside; parameters.len()];
         for (k, curve) in curves {
-            let curve = &others[k].ring.curves()[curve];
+            let curve = others[k].ring.curves().take(curve);
             let apart: Vec<f64> = parameters.iter().map(|t| curve.distance(piece.at(*t))).collect();
             // Along the piece itself, and others that it stands for, there is no other side.
             if apart.iter().any(|d| *d > ONE_EDGE * self.tolerance) {
@@ -388,7 +388,8 @@ fn samples(hole: &Ring) -> Vec<Point> {
         let middle = curve.at(0.5);
         curve.start().distance(middle) + middle.distance(curve.end())
     };
-    let mut longest: Vec<(f64, &Curve)> = hole.curves().iter().map(|curve| (length(curve), curve)).collect();
+    let curves = hole.curves();
+    let mut longest: Vec<(f64, &Curve)> = curves.iter().map(|curve| (length(curve), curve)).collect();
     longest.sort_by(|a, b| b.0.total_cmp(&a.0));
     let curves = longest.iter().take(LONGEST);
     curves.flat_map(|(_, curve)| SHARES.map(|share| curve.at(share))).collect()

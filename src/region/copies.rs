@@ -3,6 +3,8 @@
 //! Every point is looked at, not samples alone: pieces of curves are halved until what [`Curve::apart_at_most`] proves of
 //! each, or a sample, settles the matter (branch and bound; own work).
 
+use std::borrow::Cow;
+
 use super::locate::Located;
 use crate::geometry::{Curve, Point};
 use crate::outline::Ring;
@@ -40,13 +42,13 @@ fn farthest(a: &Ring, b: &Ring, least: f64, reach: f64) -> Option<f64> {
     let ways = [(a, &at_b), (b, &at_a)];
     // Places at once tell nearly all pairs apart that are not alike.
     for (ring, other) in ways {
-        for curve in ring.curves() {
+        for curve in &ring.curves() {
             search.sample(curve.start(), other)?;
             search.sample(curve.at(0.5), other)?;
         }
     }
     for (ring, other) in ways {
-        for (curve, bounds) in ring.curves().iter().zip(ring.boxes()) {
+        for (curve, bounds) in ring.curves().iter().zip(&ring.boxes()) {
             // Where the other ring goes from curve to curve, this one is cut, but for its ends.
             let mut cuts = vec![0.0, 1.0];
             for k in other.reaching(bounds.grown(reach)) {
@@ -81,9 +83,9 @@ struct Search {
 
 impl Search {
     /// The curve of the other ring that is nearest to a place, and the parameter there; `None` beyond reach.
-    fn sample<'a>(&mut self, place: Point, other: &Located<'a>) -> Option<(&'a Curve, f64)> {
+    fn sample<'a>(&mut self, place: Point, other: &Located<'a>) -> Option<(Cow<'a, Curve>, f64)> {
         let nearest = |k: usize| {
-            let curve = &other.ring.curves()[k];
+            let curve = other.ring.curves().take(k);
             let t = curve.nearest(place);
             (curve.at(t).distance(place), curve, t)
         };
@@ -105,9 +107,9 @@ impl Search {
             let (beside, at_middle) = self.sample(curve.at(middle), other)?;
             let along = |t: f64| beside.nearest_beside(curve.at(t), at_middle);
             let enough = self.farthest * (1.0 + ACCURACY);
-            let settled = curve.apart_from_circle(beside) <= enough
-                || curve.apart_at_most((from, to), beside, (along(from), along(to))) <= enough
-                || curve.apart_at_most((from, to), beside, (at_middle, at_middle)) <= enough
+            let settled = curve.apart_from_circle(&beside) <= enough
+                || curve.apart_at_most((from, to), &beside, (along(from), along(to))) <= enough
+                || curve.apart_at_most((from, to), &beside, (at_middle, at_middle)) <= enough
                 // A piece that can't be halved any more is its sample.
                 || middle <= from
                 || middle >= to;

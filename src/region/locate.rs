@@ -32,7 +32,7 @@ impl<'a> Located<'a> {
         let bounds = ring.bounds();
         let count =
             if ring.curves().len() <= FEW { 1 } else { (ring.curves().len() / CURVES).clamp(1, 1 << 16) };
-        let rays = Rays::across(bounds);
+        let rays = Rays::across(&bounds);
         let (low, size) =
             if rays.run_up() { (-bounds.max.x, bounds.width()) } else { (bounds.min.y, bounds.height()) };
         let per_slab = size / count as f64;
@@ -56,7 +56,8 @@ impl<'a> Located<'a> {
             return 0;
         }
         let members = self.slabs.members(self.slab(point)).iter().map(|k| *k as usize);
-        self.rays.winding(members.map(|k| (&self.ring.curves()[k], &self.ring.boxes()[k])), point)
+        let (curves, boxes) = (self.ring.curves(), self.ring.boxes());
+        self.rays.winding(members.map(|k| (&curves[k], &boxes[k])), point)
     }
 
     /// The curves whose boxes `point` is in or no further than `tolerance` from.
@@ -67,13 +68,15 @@ impl<'a> Located<'a> {
     /// The curves whose boxes meet `area`; one may be told several times.
     pub fn reaching(&self, area: Bounds) -> impl Iterator<Item = usize> + '_ {
         let (a, b) = (self.slab(area.min), self.slab(area.max));
-        let meets = move |k: &usize| self.ring.boxes()[*k].meets(&area);
+        let boxes = self.ring.boxes();
+        let meets = move |k: &usize| boxes[*k].meets(&area);
         self.slabs.members_of(a.min(b), a.max(b)).iter().map(|k| *k as usize).filter(meets)
     }
 
     /// `point` lies within `tolerance` of the ring itself.
     pub fn is_on(&self, point: Point, tolerance: f64) -> bool {
-        self.near(point, tolerance).any(|k| self.ring.curves()[k].distance(point) <= tolerance)
+        let curves = self.ring.curves();
+        self.near(point, tolerance).any(|k| curves[k].distance(point) <= tolerance)
     }
 }
 
@@ -85,7 +88,7 @@ pub(crate) struct Rings<'a> {
 
 impl<'a> Rings<'a> {
     pub fn new(rings: &[&'a Ring]) -> Rings<'a> {
-        let boxes: Vec<Bounds> = rings.iter().map(|r| *r.bounds()).collect();
+        let boxes: Vec<Bounds> = rings.iter().map(|r| r.bounds()).collect();
         Rings { located: rings.iter().map(|r| Located::new(r)).collect(), grid: Grid::over(&boxes, 0.0) }
     }
 

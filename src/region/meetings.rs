@@ -105,7 +105,7 @@ pub(super) fn meetings(
     let mut boxes: Vec<Bounds> = Vec::with_capacity(count);
     let mut place: Vec<(u32, u32)> = Vec::with_capacity(count);
     for (ring, r) in rings.iter().zip(0..) {
-        boxes.extend_from_slice(ring.boxes());
+        boxes.extend_from_slice(&ring.boxes());
         place.extend(ring.curves().iter().zip(0..).map(|(_, c)| (r, c)));
     }
     let place = |k: usize| (place[k].0 as usize, place[k].1 as usize);
@@ -118,7 +118,6 @@ pub(super) fn meetings(
             return;
         }
         let (a, b) = (place(i), place(j));
-        let (first, second) = (&rings[a.0].curves()[a.1], &rings[b.0].curves()[b.1]);
         let curves = (i as u32, j as u32);
         if a.0 == b.0 {
             for (contact, is_slip) in within_ring(rings[a.0], a.1, b.1, tolerance, budget) {
@@ -128,13 +127,15 @@ pub(super) fn meetings(
                 }
             }
         } else {
-            let contacts = contacts_within(first, second, tolerance, budget);
+            let (first, second) = (rings[a.0].curves(), rings[b.0].curves());
+            let contacts = contacts_within(&first[a.1], &second[b.1], tolerance, budget);
             contacts.iter().for_each(|contact| found.add(curves, contact));
         }
+        let near = || rings[b.0].curves()[b.1].start();
         if budget.is_spent() || found.len() > most {
-            given_up = Some(GivenUp::Budget(second.start()));
+            given_up = Some(GivenUp::Budget(near()));
         } else if found.len() > in_memory {
-            given_up = Some(GivenUp::Memory(second.start()));
+            given_up = Some(GivenUp::Memory(near()));
         }
     });
     given_up.map_or(Ok(found), Err)
@@ -154,11 +155,12 @@ fn within_ring(
     budget: &mut Budget,
 ) -> Vec<(Contact, bool)> {
     // Specks of rounding are no curves, and what they stand between are neighbours.
-    let is_speck = |index: usize| ring.boxes()[index].size() <= tolerance;
+    let (curves, boxes) = (ring.curves(), ring.boxes());
+    let is_speck = |index: usize| boxes[index].size() <= tolerance;
     if is_speck(index_a) || is_speck(index_b) {
         return Vec::new();
     }
-    let count = ring.curves().len();
+    let count = curves.len();
     let next = |index: usize| {
         let mut next = (index + 1) % count;
         while next != index && is_speck(next) {
@@ -166,7 +168,7 @@ fn within_ring(
         }
         next
     };
-    let (first, second) = (&ring.curves()[index_a], &ring.curves()[index_b]);
+    let (first, second) = (&curves[index_a], &curves[index_b]);
     // Which end of the first curve joins which end of the second.
     let joints =
         [(next(index_a) == index_b).then_some((1.0, 0.0)), (next(index_b) == index_a).then_some((0.0, 1.0))];

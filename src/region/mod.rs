@@ -94,7 +94,7 @@ impl Region {
 
     /// The box around the region.
     pub fn bounds(&self) -> Bounds {
-        self.parts.iter().fold(Bounds::EMPTY, |all, part| all.union(*part.edge.bounds()))
+        self.parts.iter().fold(Bounds::EMPTY, |all, part| all.union(part.edge.bounds()))
     }
 
     /// The part that a drawn ring belongs to: the innermost one whose edge runs round it or along it, wholly or in part.
@@ -115,7 +115,7 @@ impl Region {
                 .filter(|point| around.contains_point(*point))
                 .any(|point| edge.contains(point) || edge.curves().iter().any(|c| c.distance(point) <= near))
         };
-        let boxes: Vec<Bounds> = self.parts.iter().map(|part| *part.edge.bounds()).collect();
+        let boxes: Vec<Bounds> = self.parts.iter().map(|part| part.edge.bounds()).collect();
         let grid = Grid::over(&boxes, near);
         // Outlines that meet none are edges and holes as they were drawn.
         let mut as_drawn: HashMap<usize, usize> = HashMap::new();
@@ -124,9 +124,9 @@ impl Region {
         }
         let part_of = |ring: &Ring| {
             as_drawn.get(&ring.identity()).copied().or_else(|| {
-                grid.within(ring.bounds())
+                grid.within(&ring.bounds())
                     .into_iter()
-                    .filter(|k| boxes[*k].grown(near).meets(ring.bounds()))
+                    .filter(|k| boxes[*k].grown(near).meets(&ring.bounds()))
                     .filter(|k| touches(ring, &self.parts[*k].edge))
                     .min_by(|a, b| self.parts[*a].edge.area().total_cmp(&self.parts[*b].edge.area()))
             })
@@ -147,7 +147,7 @@ impl Region {
         let apart = APART * COARSEST * self.bounds().size();
         self.parts.iter().all(|part| {
             let edge = part.edge.bounds().grown(apart);
-            part.edge.check() && part.holes.iter().all(|h| h.check() && edge.contains(h.bounds()))
+            part.edge.check() && part.holes.iter().all(|h| h.check() && edge.contains(&h.bounds()))
         })
     }
 }
@@ -203,7 +203,7 @@ fn resolve_and(
     let (bodies, repeated): (Vec<_>, Vec<_>) = bodies.iter().map(|body| nest::distinct(body, join)).unzip();
     let (bodies, of_others) = nest::aligned(bodies, join);
     let everything = bodies.iter().flatten().copied().chain(voids).chain(others.iter().flatten().copied());
-    let bounds = everything.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+    let bounds = everything.fold(Bounds::EMPTY, |all, ring| all.union(ring.bounds()));
     findings.extend(repeated_finding(&repeated.into_iter().flatten().chain(of_others).collect::<Vec<_>>()));
     let (voids, _) = nest::distinct(voids, join);
     fn each(lists: &[Vec<&Ring>], role: impl Fn(u32) -> Role) -> Vec<Role> {

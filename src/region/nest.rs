@@ -28,29 +28,42 @@ pub(super) struct Repeat<'a> {
 /// The rings without repetitions, and those left out for repeating one, no further from it than `join`.
 pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>>) {
     let place = place_along(rings.iter());
-    // Where each begins along and across, which tells nearly all apart.
-    let corner = |ring: &Ring| {
-        let (along, Point { x, y }) = (place(ring), ring.bounds().min);
-        (along, if along == x { y } else { x })
+    // Where each begins across that.
+    let across = |ring: &Ring| {
+        let Point { x, y } = ring.bounds().min;
+        if place(ring) == x { y } else { x }
     };
+    // Copies begin in one slice along, or in two that follow on each other: half a slice is as far as copies lie apart.
+    let widest = rings.iter().map(|ring| copies_within(ring.bounds().size(), join)).fold(0.0, f64::max);
+    let slice = |ring: &Ring| (place(ring) / (2.0 * widest)).floor();
     let mut order: Vec<(f64, f64, u32)> = Vec::with_capacity(rings.len());
-    order.extend(rings.iter().zip(0..).map(|(ring, k)| (corner(ring).0, corner(ring).1, k)));
-    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.2.cmp(&b.2)));
+    order.extend(rings.iter().zip(0..).map(|(ring, k)| (slice(ring), across(ring), k)));
+    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
     // How far rings lie from those that they repeat, which are few as a rule.
     let mut repeats: BTreeMap<usize, f64> = BTreeMap::new();
+    // The first in the next slice that is not too far down across.
+    let mut beyond = 0;
     for (k, &(here, across, i)) in order.iter().enumerate() {
         let i = i as usize;
         let ring = &rings[i];
         let size = ring.bounds().size();
         let near = copies_within(size, join);
-        for &(there, beside, j) in &order[k + 1..] {
+        let next = here + 1.0;
+        let is_before = |(there, beside, _): &(f64, f64, u32)| {
+            *there <= here || *there == next && *beside < across - widest
+        };
+        while order.get(beyond).is_some_and(is_before) {
+            beyond += 1;
+        }
+        let from = |first: usize, slice: f64| {
+            let reached =
+                move |(there, beside, _): &&(f64, f64, u32)| *there == slice && *beside <= across + near;
+            order[first..].iter().take_while(reached)
+        };
+        let candidates =
+            from(k + 1, here).chain(from(beyond, next)).filter(|(_, beside, _)| *beside >= across - near);
+        for &(_, _, j) in candidates {
             let j = j as usize;
-            if there > here + near {
-                break;
-            }
-            if (across - beside).abs() > near {
-                continue;
-            }
             if !repeats.is_empty() && (repeats.contains_key(&i) || repeats.contains_key(&j)) {
                 continue;
             }
@@ -71,7 +84,7 @@ pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>
 /// Where rings begin along the longer side of all of them: holes in one column begin at one x, and all would be compared
 /// with all.
 fn place_along<'a>(rings: impl Iterator<Item = &'a Ring>) -> fn(&Ring) -> f64 {
-    let all = rings.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+    let all = rings.fold(Bounds::EMPTY, |all, ring| all.union(ring.bounds()));
     if all.height() > all.width() { |ring| ring.bounds().min.y } else { |ring| ring.bounds().min.x }
 }
 
@@ -119,7 +132,7 @@ pub(super) fn nest(rings: &[&Ring]) -> (Region, Vec<usize>) {
         let part = Part { edge: (*ring).clone(), holes: Vec::new() };
         return (Region { parts: vec![part] }, vec![0]);
     }
-    let boxes: Vec<Bounds> = rings.iter().map(|r| *r.bounds()).collect();
+    let boxes: Vec<Bounds> = rings.iter().map(|r| r.bounds()).collect();
     let grid = Grid::over(&boxes, 0.0);
     // The rings around each, one list after the other, and where each list ends.
     let (mut around, mut ends): (Vec<u32>, Vec<u32>) = (Vec::new(), Vec::with_capacity(rings.len()));

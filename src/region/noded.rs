@@ -3,6 +3,8 @@
 //!
 //! Nodes by distances among points of one cell and its neighbours; own work.
 
+use std::borrow::Cow;
+
 use super::meetings::Meetings;
 use crate::geometry::buckets::Buckets;
 use crate::geometry::near::near_cells;
@@ -100,7 +102,7 @@ impl<'a> Cuts<'a> {
                 continue;
             }
             let (r, c) = self.curves[k];
-            let curve = &self.rings[r as usize].curves()[c as usize];
+            let curve = self.rings[r as usize].curves().take(c as usize);
             let found = &mut self.parameters[first..last];
             found.sort_unstable_by(f64::total_cmp);
             let mut before = None;
@@ -130,9 +132,9 @@ impl<'a> Cuts<'a> {
         &self.parameters[self.starts[curve] as usize..self.starts[curve + 1] as usize]
     }
 
-    fn curve(&self, curve: usize) -> &'a Curve {
+    fn curve(&self, curve: usize) -> Cow<'a, Curve> {
         let (ring, number) = self.curves[curve];
-        &self.rings[ring as usize].curves()[number as usize]
+        self.rings[ring as usize].curves().take(number as usize)
     }
 
     /// Number of pieces.

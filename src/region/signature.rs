@@ -30,7 +30,7 @@ impl Region {
     pub(crate) fn written(&self, millimetres: f64) -> WrittenRegion {
         let corner = self.bounds().min;
         let local = |p: Point| (p - corner) * millimetres;
-        let ring = |ring: &Ring| WrittenRing::of(ring.curves(), local, millimetres);
+        let ring = |ring: &Ring| WrittenRing::of(&ring.curves(), local, millimetres);
         let part = |part: &Part| (ring(&part.edge), part.holes.iter().map(ring).collect());
         WrittenRegion { corner, millimetres, parts: self.parts.iter().map(part).collect() }
     }
@@ -392,7 +392,7 @@ mod tests {
 
     fn of(curves: Vec<Curve>, holes: Vec<Ring>, map: &Affine) -> Vec<u8> {
         let moved = |curves: &[Curve]| ring(curves.iter().map(|c| c.transformed(map)).collect());
-        let holes = holes.iter().map(|hole| moved(hole.curves())).collect();
+        let holes = holes.iter().map(|hole| moved(&hole.curves())).collect();
         let part = Part { edge: moved(&curves), holes };
         Region { parts: vec![part] }.signature(1.0)
     }

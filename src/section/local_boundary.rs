@@ -39,7 +39,8 @@ struct Drawn<'a> {
     weight: f64,
     /// What becomes the origin.
     origin: Point,
-    curves: Rc<Vec<&'a Curve>>,
+    /// Each curve as one of a ring's.
+    curves: Rc<Vec<(&'a Ring, u32)>>,
 }
 
 /// What is done to the curves of a boundary near the origin, one after the other.
@@ -78,12 +79,12 @@ impl<'a> LocalBoundary<'a> {
     /// The regions moved so that `origin` is the origin, each ring weighted; of no more than `most` curves all are kept.
     pub fn of(regions: &[(f64, &'a Region)], origin: Point, most: usize) -> LocalBoundary<'a> {
         if let [(weight, region)] = *regions {
-            let drawn = || region.rings().flat_map(|(_, ring)| ring.curves());
-            let count = drawn().count();
+            let count = region.rings().map(|(_, ring)| ring.curves().len()).sum();
             if count > most && u32::try_from(2 * count).is_ok() {
                 // Collected without a count they would be copied as their list grows.
                 let mut curves = Vec::with_capacity(count);
-                curves.extend(drawn());
+                let rings = region.rings().map(|(_, ring)| ring);
+                curves.extend(rings.flat_map(|ring| (0..ring.curves().len() as u32).map(move |k| (ring, k))));
                 let drawn = Drawn { region, weight, origin, curves: Rc::new(curves) };
                 return LocalBoundary(Held::Drawn { drawn, turns: Vec::new() });
             }
@@ -174,7 +175,10 @@ impl<'a> LocalBoundary<'a> {
     pub fn curve(&self, number: usize) -> Cow<'_, Curve> {
         match &self.0 {
             Held::Kept { curves, .. } => Cow::Borrowed(&curves[number]),
-            Held::Drawn { drawn, turns } => Cow::Owned(seen(drawn.curves[number], drawn.origin, turns)),
+            Held::Drawn { drawn, turns } => {
+                let (ring, curve) = drawn.curves[number];
+                Cow::Owned(seen(&ring.curves()[curve as usize], drawn.origin, turns))
+            }
         }
     }
 
@@ -200,11 +204,12 @@ impl<'a> LocalBoundary<'a> {
                 let mut number = 0;
                 for (ring, (sign, drawn_ring)) in drawn.region.rings().enumerate() {
                     let (sign, first) = (sign * drawn.weight, number);
-                    number += drawn_ring.curves().len();
+                    let curves = drawn_ring.curves();
+                    number += curves.len();
                     if !is_wanted(sign) {
                         continue;
                     }
-                    for (curve, number) in drawn_ring.curves().iter().zip(first..) {
+                    for (curve, number) in curves.iter().zip(first..) {
                         visit(Told { sign, ring, curve: number }, &seen(curve, drawn.origin, turns));
                     }
                 }

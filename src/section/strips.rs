@@ -4,7 +4,7 @@
 //! strip between each pair is integrated. Nothing here uses a parameter derivative, a direction of travel or the
 //! nesting of rings, which the boundary integrals rest on; agreement of the two is evidence for both.
 //!
-//! Closed forms on straight and round stretches, Gauss-Legendre quadrature on others; sums of ranks by a Fenwick tree.
+//! Closed forms on straight and round stretches, Gauss-Legendre quadrature on others; parities of ranks by words of bits.
 
 use std::ops::Range;
 
@@ -159,6 +159,17 @@ impl Ordinate {
         if let Curve::Line(line) = curve {
             let along = line.end - line.start;
             return Ordinate::Straight { x: line.start.x, y: line.start.y, slope: along.y / along.x };
+        }
+        if let Curve::Arc(arc) = curve {
+            // As below, where u and v lie along x and y.
+            let height = arc.radius * arc.radius / arc.radius;
+            let branch = arc.angle_at(0.5 * (from + to)).sin().signum();
+            return Ordinate::Round {
+                center: arc.center,
+                reach: arc.radius,
+                lean: 0.0,
+                height: height * branch,
+            };
         }
         let Some(turning) = curve.turning() else { return Ordinate::Free };
         let middle = turning.angle(0.5 * (from + to));
@@ -359,11 +370,18 @@ fn station(stretch: &Stretch) -> f64 {
     stretch.left + OFF_MIDDLE * (stretch.right - stretch.left)
 }
 
-/// The numbers of stretches in the order of a place along x, those at one place as they are numbered.
+/// The numbers of stretches in the order of a place along x or y, those at one place as they are numbered.
 fn in_order(places: impl Iterator<Item = f64>) -> Vec<(f64, u32)> {
-    let mut order: Vec<(f64, u32)> = places.zip(0..).collect();
-    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    order
+    // As whole numbers, which are sorted in half the time: the bits of a place so that they rise as it does, then its number.
+    const SIGN: u64 = 1 << 63;
+    let rising = |bits: u64| if bits & SIGN == 0 { bits | SIGN } else { !bits };
+    let place = |rising: u64| f64::from_bits(if rising & SIGN == 0 { !rising } else { rising & !SIGN });
+    let mut order: Vec<u128> = places
+        .zip(0_u32..)
+        .map(|(place, k)| u128::from(rising(place.to_bits())) << 32 | u128::from(k))
+        .collect();
+    order.sort_unstable();
+    order.into_iter().map(|key| (place((key >> 32) as u64), key as u32)).collect()
 }
 
 /// The stretches whose stations are judged, in the order of those.
@@ -409,11 +427,11 @@ fn tops_of_many(stretches: &[Stretch], (from, to): Judged) -> Vec<bool> {
         })
         .collect();
     let grid = Grid::over(&boxes, 0.0);
-    let mut highest: Vec<f64> = stretches.iter().map(|s| s.highest).collect();
-    highest.sort_unstable_by(f64::total_cmp);
-    let rank = |height: f64| highest.partition_point(|h| *h < height);
-    // How many of the stretches that pass the station are all below a height.
-    let mut passing = Counts::new(stretches.len());
+    let highest = in_order(stretches.iter().map(|s| s.highest));
+    let mut ranks = vec![0_u32; stretches.len()];
+    highest.iter().zip(0..).for_each(|((_, k), rank)| ranks[*k as usize] = rank);
+    // Which of the stretches that pass the station are all below a height.
+    let mut passing = Parities::new(stretches.len());
     let mut tops = vec![false; stretches.len()];
     let mut entering = in_order(stretches.iter().map(|s| s.left)).into_iter().peekable();
     let mut leaving = in_order(stretches.iter().map(|s| s.right)).into_iter().peekable();
@@ -422,13 +440,14 @@ fn tops_of_many(stretches: &[Stretch], (from, to): Judged) -> Vec<bool> {
         let stretch = &stretches[index];
         // Half-open, so that two stretches which follow on each other at this very station count as one.
         while let Some((_, next)) = entering.next_if(|(left, _)| *left <= x) {
-            passing.add(rank(stretches[next as usize].highest), 1);
+            passing.turn(ranks[next as usize]);
         }
         while let Some((_, next)) = leaving.next_if(|(right, _)| *right <= x) {
-            passing.add(rank(stretches[next as usize].highest), -1);
+            passing.turn(ranks[next as usize]);
         }
         let y = stretch.height(x);
-        let below = passing.before(rank(y)) - i64::from(stretch.highest < y);
+        // Itself is not below itself, whatever rounding says.
+        let below = passing.is_odd_before(lower(&highest, ranks[index], y)) != (stretch.highest < y);
         let beside = grid
             .around(Point::new(x, y))
             .filter(|i| *i != index)
@@ -436,37 +455,58 @@ fn tops_of_many(stretches: &[Stretch], (from, to): Judged) -> Vec<bool> {
             .filter(|other| other.left <= x && x < other.right && other.lowest < y && y <= other.highest)
             .filter(|other| other.height(x) < y)
             .count();
-        tops[index] = (below + beside as i64) % 2 == 1;
+        tops[index] = below != (beside % 2 == 1);
     }
     tops
 }
 
-/// Counts by rank, with their sums from the first rank on: a Fenwick tree.
-struct Counts {
-    sums: Vec<i64>,
+/// How many of the heights, which rise, are lower than `height`, which is sought from a near one on.
+fn lower(heights: &[(f64, u32)], near: u32, height: f64) -> u32 {
+    let is_lower = |(other, _): &(f64, u32)| *other < height;
+    let (mut low, mut high) = (near as usize, near as usize);
+    let mut step = 1;
+    while high < heights.len() && is_lower(&heights[high]) {
+        low = high + 1;
+        high = (high + step).min(heights.len());
+        step *= 2;
+    }
+    while low > 0 && !is_lower(&heights[low - 1]) {
+        high = low - 1;
+        low = low.saturating_sub(step);
+        step *= 2;
+    }
+    (low + heights[low..high].partition_point(is_lower)) as u32
 }
 
-impl Counts {
-    fn new(ranks: usize) -> Counts {
-        Counts { sums: vec![0; ranks + 1] }
+/// Whether each number is in or out, and whether the number of those that are in before another is odd: bits, and for each word of
+/// them the bit of its own parity.
+struct Parities {
+    bits: Vec<u64>,
+    words: Vec<u64>,
+}
+
+impl Parities {
+    fn new(count: usize) -> Parities {
+        let words = count / 64 + 1;
+        Parities { bits: vec![0; words], words: vec![0; words / 64 + 1] }
     }
 
-    fn add(&mut self, rank: usize, count: i64) {
-        let mut place = rank + 1;
-        while place < self.sums.len() {
-            self.sums[place] += count;
-            place += place & place.wrapping_neg();
-        }
+    /// Takes a number in, or out.
+    #[inline]
+    fn turn(&mut self, number: u32) {
+        let word = number as usize / 64;
+        self.bits[word] ^= 1 << (number % 64);
+        self.words[word / 64] ^= 1 << (word % 64);
     }
 
-    /// The sum of the counts of all lower ranks.
-    fn before(&self, rank: usize) -> i64 {
-        let (mut place, mut sum) = (rank, 0);
-        while place > 0 {
-            sum += self.sums[place];
-            place &= place - 1;
-        }
-        sum
+    #[inline]
+    fn is_odd_before(&self, number: u32) -> bool {
+        let word = number as usize / 64;
+        let before = |bits: u64, count: usize| bits & !(u64::MAX << count);
+        let own = before(self.bits[word], number as usize % 64);
+        let words = before(self.words[word / 64], word % 64);
+        let all = self.words[..word / 64].iter().fold(own ^ words, |all, words| all ^ words);
+        all.count_ones() % 2 == 1
     }
 }
 

@@ -76,7 +76,7 @@ pub(super) fn working(measurement: &Measurement, corner: Point, factor: f64) -> 
     let region = measurement.region()?;
     let mut edges = Vec::new();
     for (sign, ring) in region.rings() {
-        for curve in ring.curves() {
+        for curve in &ring.curves() {
             let Curve::Line(line) = curve else { return None };
             if edges.len() == MOST_EDGES {
                 return None;

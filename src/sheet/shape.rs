@@ -121,7 +121,7 @@ pub(super) fn lie(region: &Region) -> Lie {
 
 /// The direction of the longest straight edge, turned by quarter turns to within an eighth of a turn of x.
 fn longest_edge(region: &Region) -> Option<f64> {
-    let lines = region.rings().flat_map(|(_, ring)| ring.curves()).filter_map(|curve| match curve {
+    let lines = region.rings().flat_map(|(_, ring)| ring.curves()).filter_map(|curve| match *curve {
         Curve::Line(line) => Some(line.end - line.start),
         _ => None,
     });

@@ -182,10 +182,10 @@ fn traced_layers(
 fn without_effect(bodies: &[(Vec<TracedLayer>, Body)], voids: &[TracedLayer]) -> Vec<Finding> {
     let solid = || bodies.iter().flat_map(|(layers, _)| layers);
     let boxes: Vec<Bounds> =
-        solid().flat_map(|layer| layer.traced.all_rings()).map(|ring| *ring.bounds()).collect();
+        solid().flat_map(|layer| layer.traced.all_rings()).map(|ring| ring.bounds()).collect();
     let open = solid().chain(voids).filter(|layer| layer.traced.is_empty());
     let meets = |layer: &&TracedLayer| {
-        layer.traced.all_rings().any(|ring| boxes.iter().any(|b| b.meets(ring.bounds())))
+        layer.traced.all_rings().any(|ring| boxes.iter().any(|b| b.meets(&ring.bounds())))
     };
     let elsewhere = voids.iter().filter(|layer| !layer.traced.is_empty() && !meets(layer));
     let finding =
@@ -291,7 +291,7 @@ impl Composer {
             let (earlier, solid) = (&solids[..k], &solids[k]);
             let others: Vec<&[Ring]> = earlier.iter().flat_map(|other| other.rings.iter().copied()).collect();
             let bounds = solid.rings.iter().flat_map(|rings| rings.iter());
-            let bounds = bounds.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds()));
+            let bounds = bounds.fold(Bounds::EMPTY, |all, ring| all.union(ring.bounds()));
             let voids: Vec<Ring> =
                 voids.iter().filter(|void| void.bounds().meets(&bounds)).cloned().collect();
             let memory = drawing.memory_left;

@@ -1,5 +1,7 @@
 //! How the bodies of a composed section lie to each other: where they overlap, and whether they touch.
 
+use std::borrow::Cow;
+
 use crate::finding::{Code, Finding, Severity, Value};
 use crate::geometry::near::Grid;
 use crate::geometry::{Bounds, Curve};
@@ -30,7 +32,7 @@ pub(super) fn overlaps(
     let mut findings = Vec::new();
     for other in earlier {
         let bounds = other.rings.iter().flat_map(|rings| rings.iter());
-        if !bounds.fold(Bounds::EMPTY, |all, ring| all.union(*ring.bounds())).meets(&near) {
+        if !bounds.fold(Bounds::EMPTY, |all, ring| all.union(ring.bounds())).meets(&near) {
             continue;
         }
         let left = resolve_bodies(&body.rings, &other.rings, voids, tolerance).region;
@@ -104,8 +106,9 @@ fn between(a: &Solid, b: &Solid, tolerance: f64) -> f64 {
     if lies_in(&of_a, &of_b) || lies_in(&of_b, &of_a) {
         return 0.0;
     }
-    let curves =
-        |rings: &[Ring]| -> Vec<Curve> { rings.iter().flat_map(|r| r.curves().iter().cloned()).collect() };
+    let curves = |rings: &[Ring]| -> Vec<Curve> {
+        rings.iter().flat_map(|ring| ring.curves()).map(Cow::into_owned).collect()
+    };
     let (first, second) = (curves(&of_a), curves(&of_b));
     let boxes: Vec<Bounds> = second.iter().map(Curve::bounds).collect();
     let grid = Grid::over(&boxes, tolerance);

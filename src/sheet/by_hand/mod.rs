@@ -18,7 +18,7 @@ pub(super) use shapes::Shape;
 
 use super::figures::{cell, grouped, length_markup};
 use super::markup::{Markup, html};
-use crate::geometry::{Affine, Curve, Point};
+use crate::geometry::{Affine, Point};
 use crate::measure::Measurement;
 use crate::schedule::{ColumnKey, Style};
 use crate::section::Section;
@@ -526,7 +526,7 @@ fn last_digit(value: f64, digits: u8) -> f64 {
 fn farthest(measurement: &Measurement, outwards: Point) -> Option<Point> {
     let region = measurement.region()?;
     let curves = region.parts.iter().flat_map(|part| part.edge.curves());
-    let points = curves.flat_map(|curve: &Curve| {
+    let points = curves.flat_map(|curve| {
         let inner = curve.extremes(outwards).into_iter().map(|t| curve.at(t));
         inner.chain([curve.start(), curve.end()]).collect::<Vec<Point>>()
     });

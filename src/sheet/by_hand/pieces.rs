@@ -345,7 +345,7 @@ impl<'a> Line<'a> {
         let enclosed = row.enclosed();
         let edges = match shape {
             Some(_) => None,
-            None => Edges::of(row.number(), ring.curves(), corner, factor, hand),
+            None => Edges::of(row.number(), &ring.curves(), corner, factor, hand),
         };
         // As the formula or the sums give them, each reckoned from what is written before it.
         let (area, at, own) = match (shape, &edges) {

@@ -32,8 +32,8 @@ impl Shape {
         if let Some(Curve::Arc(first)) = curves.first() {
             let mut sweep = 0.0;
             let near = SQUARE * first.radius;
-            for curve in curves {
-                let Curve::Arc(arc) = curve else { return segment_at(curves, place, factor) };
+            for curve in &curves {
+                let Curve::Arc(arc) = curve else { return segment_at(&curves, place, factor) };
                 if arc.center.distance(first.center) > near || (arc.radius - first.radius).abs() > near {
                     return None;
                 }
@@ -42,7 +42,7 @@ impl Shape {
             let round = (sweep.abs() - TAU).abs() < SQUARE;
             return round.then(|| Shape::Circle(place(first.center), 2.0 * first.radius * factor));
         }
-        if let Some(segment) = segment_at(curves, place, factor) {
+        if let Some(segment) = segment_at(&curves, place, factor) {
             return Some(segment);
         }
         if !curves.iter().all(|curve| matches!(curve, Curve::Line(_))) {

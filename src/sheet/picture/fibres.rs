@@ -91,9 +91,9 @@ impl Touch {
         };
         let edges = || region.parts.iter().map(|part| &part.edge);
         let mut level = f64::MIN;
-        for (curve, bounds) in edges().flat_map(|edge| edge.curves().iter().zip(edge.boxes())) {
-            if highest(&drawn(bounds, scale)) > level {
-                level = ends_and_extremes(curve, outwards, scale).map(height).fold(level, f64::max);
+        for (curve, bounds) in edges().flat_map(|edge| edge.curves().into_iter().zip(edge.boxes())) {
+            if highest(&drawn(&bounds, scale)) > level {
+                level = ends_and_extremes(&curve, outwards, scale).map(height).fold(level, f64::max);
             }
         }
         let meets = |bounds: &Bounds| highest(bounds) >= level - ON_EDGE;
@@ -111,7 +111,7 @@ impl Touch {
             }
         };
         for edge in edges().filter(|edge| meets(&ring_box(edge, scale))) {
-            for (curve, bounds) in edge.curves().iter().zip(edge.boxes()) {
+            for (curve, bounds) in edge.curves().iter().zip(&edge.boxes()) {
                 if !meets(&drawn(bounds, scale)) {
                     continue;
                 }

@@ -276,7 +276,7 @@ fn keep_clear(layout: &mut Layout, region: &Region) {
         return;
     }
     for curve in region.rings().flat_map(|(_, ring)| ring.curves()) {
-        let chords = if matches!(curve, Curve::Line(_)) { 1 } else { CHORDS };
+        let chords = if matches!(*curve, Curve::Line(_)) { 1 } else { CHORDS };
         let at = |k: u32| scale.point(curve.at(f64::from(k) / f64::from(chords)));
         (0..chords).for_each(|k| layout.canvas.keep_clear([at(k), at(k + 1)]));
     }

@@ -56,13 +56,13 @@ pub(super) fn draw(layout: &mut Layout, measurement: &Measurement, region: &Regi
         return;
     }
     let mut number = 0;
-    let ends = || drawn.iter().flat_map(|(_, ring)| ring.curves()).map(Curve::start);
+    let ends = || drawn.iter().flat_map(|(_, ring)| ring.curves()).map(|curve| curve.start());
     layout.chains = [
         vec![distinct(ends().map(|end| end.x).collect(), &layout.scale)],
         vec![distinct(ends().map(|end| end.y).collect(), &layout.scale)],
     ];
     for (sign, ring) in &drawn {
-        for curve in ring.curves() {
+        for curve in &ring.curves() {
             number += 1;
             edge(layout, curve, *sign, number);
         }

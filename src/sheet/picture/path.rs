@@ -88,7 +88,7 @@ fn corners(ring: &Ring, scale: &Scale) -> Vec<Point> {
             kept.push(point);
         }
     };
-    for (curve, bounds) in ring.curves().iter().zip(ring.boxes()) {
+    for (curve, bounds) in ring.curves().iter().zip(&ring.boxes()) {
         keep(scale.point(curve.start()));
         if (bounds.width() * scale.x).max(bounds.height() * scale.y) > COARSE {
             outline::chord_ends(&scale.curve(curve), 0.5 * COARSE).into_iter().for_each(&mut keep);

@@ -119,7 +119,7 @@ pub(super) fn solid_at(region: &Region, direction: StripDirection, level: f64) -
     let along = |p: Point| if direction == StripDirection::Upright { p.y } else { p.x };
     let mut heights: Vec<f64> = Vec::new();
     for (_, ring) in region.rings() {
-        for (curve, bounds) in ring.curves().iter().zip(ring.boxes()) {
+        for (curve, bounds) in ring.curves().iter().zip(&ring.boxes()) {
             let (low, high) = (across.dot(bounds.min), across.dot(bounds.max));
             if level < low || level > high {
                 continue;

@@ -24,7 +24,7 @@ pub(in crate::sheet) fn along_the_edge(
     let mut rows: Vec<(String, [f64; 3])> = Vec::new();
     let mut kinds: [(usize, [f64; 3]); 4] = Default::default();
     for (sign, ring) in region.rings() {
-        for curve in ring.curves() {
+        for curve in &ring.curves() {
             // Rings run anticlockwise, holes too; here the solid stays on the left.
             let curve = if sign < 0.0 { curve.reversed() } else { curve.clone() };
             let moments = section::curve_moments(&curve.translated(-corner));

@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 use std::f64::consts::PI;
+use std::num::NonZeroU64;
 use std::sync::Arc;
 
 use super::joint::Slip;
@@ -21,13 +22,7 @@ pub struct Origin {
 
 /// A closed ring of curves, anticlockwise, each beginning exactly where the one before ends. Cheap to clone.
 #[derive(Clone, Debug)]
-pub struct Ring(Arc<Whole>);
-
-#[derive(Debug)]
-struct Whole {
-    shape: Shape,
-    origin: PackedOrigin,
-}
+pub struct Ring(Arc<Shape>);
 
 /// A circle is kept as what it was drawn by: a plate may have a million holes.
 #[derive(Debug)]
@@ -35,9 +30,24 @@ enum Shape {
     /// As [`Circular::circle`] makes it.
     Circle {
         center: Point,
-        radius: f64,
+        radius: Radius,
+        origin: ShortOrigin,
     },
     Other(Box<Other>),
+}
+
+/// A number above 0, of whose bits one is set: all unset tell the shape that is no circle, in no word more.
+#[derive(Clone, Copy, Debug)]
+struct Radius(NonZeroU64);
+
+impl Radius {
+    fn of(radius: f64) -> Option<Radius> {
+        NonZeroU64::new(radius.to_bits()).map(Radius)
+    }
+
+    fn get(self) -> f64 {
+        f64::from_bits(self.0.get())
+    }
 }
 
 #[derive(Debug)]
@@ -47,6 +57,7 @@ struct Other {
     bounds: Bounds,
     area: f64,
     slips: Vec<Slip>,
+    origin: PackedOrigin,
 }
 
 /// An origin in two words.
@@ -81,6 +92,27 @@ impl PackedOrigin {
     }
 }
 
+/// An origin in one word: its handle in the lowest bits, and above them its position.
+#[derive(Clone, Copy, Debug)]
+struct ShortOrigin(u64);
+
+impl ShortOrigin {
+    /// Handles of drawings of 67 million entities.
+    const HANDLE_BITS: u32 = 26;
+
+    /// `None` where it does not fit.
+    fn of(PackedOrigin { position, handle }: PackedOrigin) -> Option<ShortOrigin> {
+        let fits = handle >> Self::HANDLE_BITS == 0
+            && position << Self::HANDLE_BITS >> Self::HANDLE_BITS == position;
+        fits.then_some(ShortOrigin(position << Self::HANDLE_BITS | handle))
+    }
+
+    fn packed(self) -> PackedOrigin {
+        let position = self.0 >> Self::HANDLE_BITS;
+        PackedOrigin { position, handle: self.0 ^ position << Self::HANDLE_BITS }
+    }
+}
+
 impl Ring {
     /// The ring of the given curves, turned anticlockwise and begun at its lowest leftmost joint, so that it does
     /// not depend on how it was drawn. `None` unless the curves are sound and each begins where the one before
@@ -97,10 +129,10 @@ impl Ring {
         let origin = PackedOrigin::new(origin);
         if let [Curve::Arc(arc)] = curves[..]
             && arc == Circular::circle(arc.center, arc.radius)
+            && let (Some(radius), Some(origin)) = (Radius::of(arc.radius), ShortOrigin::of(origin))
             && slips.is_empty()
         {
-            let shape = Shape::Circle { center: arc.center, radius: arc.radius };
-            return Some(Ring(Arc::new(Whole { shape, origin })));
+            return Some(Ring(Arc::new(Shape::Circle { center: arc.center, radius, origin })));
         }
         let middle = Bounds::around(curves.iter().map(Curve::start)).center();
         let mut area: f64 = curves.iter().map(|curve| curve.swept_area(middle)).sum();
@@ -117,16 +149,16 @@ impl Ring {
         curves.rotate_left(first);
         let boxes: Box<[Bounds]> = curves.iter().map(Curve::bounds).collect();
         let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
-        let shape = Shape::Other(Box::new(Other { curves: curves.into(), boxes, bounds, area, slips }));
-        Some(Ring(Arc::new(Whole { shape, origin })))
+        let other = Other { curves: curves.into(), boxes, bounds, area, slips, origin };
+        Some(Ring(Arc::new(Shape::Other(Box::new(other)))))
     }
 
     /// The curves in order, anticlockwise.
     #[inline]
     pub fn curves(&self) -> PerCurve<'_, Curve> {
-        match &self.0.shape {
-            Shape::Circle { center, radius } => {
-                PerCurve::made(Curve::Arc(Circular::circle(*center, *radius)))
+        match &*self.0 {
+            Shape::Circle { center, radius, .. } => {
+                PerCurve::made(Curve::Arc(Circular::circle(*center, radius.get())))
             }
             Shape::Other(other) => PerCurve::kept(&other.curves),
         }
@@ -139,7 +171,7 @@ impl Ring {
 
     /// The box of each curve.
     pub(crate) fn boxes(&self) -> PerCurve<'_, Bounds> {
-        match &self.0.shape {
+        match &*self.0 {
             Shape::Circle { .. } => PerCurve::made(self.bounds()),
             Shape::Other(other) => PerCurve::kept(&other.boxes),
         }
@@ -148,9 +180,9 @@ impl Ring {
     /// The box around the ring.
     #[inline]
     pub fn bounds(&self) -> Bounds {
-        match &self.0.shape {
-            Shape::Circle { center, radius } => {
-                let reach = Point::new(*radius, *radius);
+        match &*self.0 {
+            Shape::Circle { center, radius, .. } => {
+                let reach = Point::new(radius.get(), radius.get());
                 Bounds { min: *center - reach, max: *center + reach }
             }
             Shape::Other(other) => other.bounds,
@@ -159,8 +191,8 @@ impl Ring {
 
     /// Enclosed area in drawing units squared; parts that the ring runs round clockwise count negative.
     pub fn area(&self) -> f64 {
-        match &self.0.shape {
-            Shape::Circle { radius, .. } => PI * radius * radius,
+        match &*self.0 {
+            Shape::Circle { radius, .. } => PI * radius.get() * radius.get(),
             Shape::Other(other) => other.area,
         }
     }
@@ -194,7 +226,7 @@ impl Ring {
 
     /// The joints whose ends did not lie on each other as drawn.
     pub fn slips(&self) -> &[Slip] {
-        match &self.0.shape {
+        match &*self.0 {
             Shape::Circle { .. } => &[],
             Shape::Other(other) => &other.slips,
         }
@@ -207,7 +239,10 @@ impl Ring {
 
     /// Where it was drawn.
     pub fn origin(&self) -> Origin {
-        self.0.origin.origin()
+        match &*self.0 {
+            Shape::Circle { origin, .. } => origin.packed().origin(),
+            Shape::Other(other) => other.origin.origin(),
+        }
     }
 
     /// From left to right, then upwards: an order that does not depend on the order in which rings were drawn.
@@ -245,10 +280,13 @@ pub(super) fn sort_by_place(rings: &mut Vec<Ring>) {
         rings.sort_by(Ring::by_place);
         return;
     }
-    let mut keyed: Vec<(f64, f64, Ring)> = Vec::with_capacity(rings.len());
-    keyed.extend(rings.drain(..).map(|ring| (ring.bounds().min.x, ring.bounds().min.y, ring)));
-    keyed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then_with(|| a.2.by_place(&b.2)));
-    rings.extend(keyed.into_iter().map(|(_, _, ring)| ring));
+    let keyed = std::mem::take(rings).into_iter().map(|ring| (ring.bounds().min, ring));
+    let mut keyed: Vec<(Point, Ring)> = keyed.collect();
+    // In place: a list beside it would be the most that measuring takes.
+    keyed.sort_unstable_by(|(p, a), (q, b)| {
+        p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)).then_with(|| a.by_place(b))
+    });
+    *rings = keyed.into_iter().map(|(_, ring)| ring).collect();
 }
 
 /// Each curve begins exactly where the one before ends, the first where the last does.
@@ -264,8 +302,8 @@ mod tests {
     /// A drawing of a million holes has a million of these: what makes one larger makes it larger by so many megabytes.
     #[test]
     fn a_circle_is_small() {
-        // With the two counts that it is shared by, 64 bytes, which allocators have a size for.
-        assert_eq!((size_of::<Whole>(), size_of::<Ring>()), (48, size_of::<usize>()));
+        // With the two counts that it is shared by, 48 bytes, which allocators have a size for.
+        assert_eq!((size_of::<Shape>(), size_of::<Ring>()), (32, size_of::<usize>()));
     }
 
     /// What a circle is kept as gives what the arc would that it was drawn by.
@@ -273,7 +311,7 @@ mod tests {
     fn a_circle_is_what_it_was_drawn_by() {
         let drawn = Curve::Arc(Circular::circle(Point::new(1.1e4, -7.3), 1.0 / 3.0));
         let ring = Ring::new(vec![drawn.clone()], Origin::default()).expect("a ring");
-        assert!(matches!(ring.0.shape, Shape::Circle { .. }));
+        assert!(matches!(*ring.0, Shape::Circle { .. }));
         assert_eq!(
             (&*ring.curves(), ring.bounds(), &*ring.boxes()),
             (&[drawn.clone()][..], drawn.bounds(), &[drawn.bounds()][..])
@@ -291,14 +329,22 @@ mod tests {
 
     #[test]
     fn origins_are_unpacked_as_they_were() {
+        let mut fit = 0;
         for position in
             [None, Some(Position::Line(1)), Some(Position::Byte(0)), Some(Position::Byte(1 << 61))]
         {
-            for handle in [None, Some(0), Some(u64::MAX)] {
+            for handle in [None, Some(0), Some((1 << 26) - 1), Some(1 << 26), Some(u64::MAX)] {
                 let origin = Origin { position, handle };
                 assert_eq!(PackedOrigin::new(origin).origin(), origin);
+                // However a circle is kept.
+                let circle = Curve::Arc(Circular::circle(Point::new(3.0, 4.0), 5.0));
+                let ring = Ring::new(vec![circle], origin).expect("a ring");
+                assert_eq!((ring.origin(), ring.area()), (origin, PI * 25.0));
+                fit += u32::from(matches!(*ring.0, Shape::Circle { .. }));
             }
         }
+        // All but for one place and two handles.
+        assert_eq!(fit, 3 * 3);
     }
 
     #[test]

@@ -103,12 +103,19 @@ pub(super) fn meetings(
     const MOST_EACH: usize = 100;
     let count = rings.iter().map(|ring| ring.curves().len()).sum();
     let mut boxes: Vec<Bounds> = Vec::with_capacity(count);
-    let mut place: Vec<(u32, u32)> = Vec::with_capacity(count);
-    for (ring, r) in rings.iter().zip(0..) {
-        boxes.extend_from_slice(&ring.boxes());
-        place.extend(ring.curves().iter().zip(0..).map(|(_, c)| (r, c)));
-    }
-    let place = |k: usize| (place[k].0 as usize, place[k].1 as usize);
+    rings.iter().for_each(|ring| boxes.extend_from_slice(&ring.boxes()));
+    // Rings of one curve each have its number.
+    let places: Option<Vec<(u32, u32)>> = (rings.len() < count).then(|| {
+        let mut places = Vec::with_capacity(count);
+        for (ring, r) in rings.iter().zip(0..) {
+            places.extend((0..ring.curves().len() as u32).map(|c| (r, c)));
+        }
+        places
+    });
+    let place = |k: usize| match &places {
+        Some(places) => (places[k].0 as usize, places[k].1 as usize),
+        None => (k, 0),
+    };
     let most = MOST + MOST_EACH * boxes.len();
     let in_memory = usize::try_from(memory / PER_PLACE).unwrap_or(usize::MAX);
     let mut found = Meetings { crosses_itself: vec![false; rings.len()], ..Meetings::default() };

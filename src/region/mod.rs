@@ -214,14 +214,18 @@ fn resolve_and(
     let mut roles = each(&bodies, Role::Solid);
     roles.extend(each(&others, Role::Other));
     roles.extend(std::iter::repeat_n(Role::Void, voids.len()));
-    let all: Vec<&Ring> = bodies.iter().chain(&others).flatten().copied().chain(voids).collect();
+    let is_one_body = bodies.len() == 1;
+    // Of nearly all drawings the first list has all, and may be long.
+    let mut lists = bodies.into_iter().chain(others).chain([voids]).filter(|list| !list.is_empty());
+    let mut all = lists.next().unwrap_or_default();
+    lists.for_each(|list| all.extend(list));
     let pieces = |depths: &[usize]| -> Vec<Piece> {
         let solid = |k: usize| matches!(roles[k], Role::Solid(_)) && depths[k].is_multiple_of(2);
         let mut pieces: Vec<Piece> = Vec::with_capacity(all.len());
         let mut messages: HashSet<(usize, bool)> = HashSet::new();
         for (k, ring) in all.iter().enumerate().filter(|(k, _)| !matches!(roles[*k], Role::Other(_))) {
             // Of a ring that bounds several bodies one is reported.
-            if bodies.len() == 1 || messages.insert((ring.identity(), solid(k))) {
+            if is_one_body || messages.insert((ring.identity(), solid(k))) {
                 pieces.push(Piece { ring: (*ring).clone(), solid: solid(k) });
             }
         }

@@ -60,7 +60,7 @@ impl<'a> PieceRow<'a> {
                 shared_area: 0.0,
             })
             .collect();
-        let sum: f64 = rows.iter().map(|row| row.piece.ratio * row.area()).sum();
+        let sum: f64 = rows.iter().map(|row| row.piece.ratio() * row.area()).sum();
         rows.iter_mut().for_each(|row| row.shared_area = sum - properties.area);
         rows
     }
@@ -101,7 +101,11 @@ impl<'a> PieceRow<'a> {
     /// The elastic modulus at a fibre of this piece, for stresses in its own material.
     fn elastic(&self, second_moment: f64, distance: f64) -> Value {
         if self.piece.piece.solid {
-            Value::Number { value: second_moment / (self.piece.ratio * distance), scale: 0.0, place_in: None }
+            Value::Number {
+                value: second_moment / (self.piece.ratio() * distance),
+                scale: 0.0,
+                place_in: None,
+            }
         } else {
             Value::Empty
         }
@@ -148,10 +152,10 @@ pub const PIECE_COLUMNS: &[PieceColumn] = &[
         Value::Text(if r.piece.piece.solid { "solid" } else { "void" }.to_owned())
     }),
     column("material", Text, "material, where the section has several", |r| {
-        Value::Text(r.piece.material.clone())
+        Value::Text(r.piece.material().to_owned())
     }),
     column("modular_ratio", Ratio, "modulus of the material over that of the reference material", |r| {
-        number(r.piece.ratio)
+        number(r.piece.ratio())
     }),
     column("line", Count, "line of the text DXF where its first entity begins", |r| {
         match r.piece.piece.ring.origin().position {
@@ -203,13 +207,13 @@ pub const PIECE_COLUMNS: &[PieceColumn] = &[
         Length(3),
         "modular ratio × area × distance_y: first moment about the section's axis parallel to x, for the shear flow at its \
          joint",
-        |r| offset(r, r.piece.ratio * r.area() * r.distance_y(), 3),
+        |r| offset(r, r.piece.ratio() * r.area() * r.distance_y(), 3),
     ),
     column(
         "first_moment_y",
         Length(3),
         "modular ratio × area × distance_x: about the section's axis parallel to y",
-        |r| offset(r, r.piece.ratio * r.area() * r.distance_x(), 3),
+        |r| offset(r, r.piece.ratio() * r.area() * r.distance_x(), 3),
     ),
     column(
         "elastic_modulus_x_top",

@@ -7,9 +7,9 @@ use std::ops::RangeInclusive;
 
 use super::integrals::Moments;
 use super::local_boundary::LocalBoundary;
-use super::strips::{Judged, Stretch, Width, each_stretch, tops};
+use super::strips::{Judged, Stretch, Width, each_course, each_stretch, tops};
 use crate::geometry::buckets::Buckets;
-use crate::geometry::{Curve, Point};
+use crate::geometry::{Bounds, Curve, Point};
 
 /// About this many curves share a band: what is made of them stays near the processor.
 const CURVES: usize = if cfg!(test) { 32 } else { 2048 };
@@ -22,7 +22,7 @@ pub(super) fn upright(boundary: &LocalBoundary) -> Moments {
     let mut sum = Moments::default();
     boundary.each(|told, curve| {
         let mut number = 0;
-        each_stretch(curve, &mut Width::default(), |mut stretch| {
+        each_course(curve, &mut Width::default(), |mut stretch| {
             stretch.straighten(bands.narrow);
             sum += stretch.strips(tops.is_top(told.curve, number));
             number += 1;
@@ -46,14 +46,10 @@ impl Bands {
         let mut reaches: Vec<[f32; 2]> = Vec::with_capacity(boundary.len());
         let mut width = Width::default();
         boundary.each(|_, curve| {
-            let mut own = Width::default();
-            curve.each_monotone(Point::new(1.0, 0.0), |(_, a), (_, b)| {
-                own.add(a.x);
-                own.add(b.x);
-            });
-            width.add(own.left);
-            width.add(own.right);
-            reaches.push([(own.left as f32).next_down(), (own.right as f32).next_up()]);
+            let Bounds { min: Point { x: left, .. }, max: Point { x: right, .. } } = curve.bounds();
+            width.add(left);
+            width.add(right);
+            reaches.push([(left as f32).next_down(), (right as f32).next_up()]);
         });
         let mut count = boundary.len().div_ceil(CURVES);
         let starts = loop {

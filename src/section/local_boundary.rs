@@ -39,8 +39,41 @@ struct Drawn<'a> {
     weight: f64,
     /// What becomes the origin.
     origin: Point,
-    /// Each curve as one of a ring's.
-    curves: Rc<Vec<(&'a Ring, u32)>>,
+    listed: Rc<Listed<'a>>,
+}
+
+/// The curves of all rings by number, in little memory where most rings are circles.
+#[derive(Debug)]
+struct Listed<'a> {
+    rings: Vec<&'a Ring>,
+    /// The number of the first curve of each ring; `None` where each has one.
+    firsts: Option<Vec<u32>>,
+    count: usize,
+}
+
+impl<'a> Listed<'a> {
+    /// The curves of a region, which are so many.
+    fn of(region: &'a Region, count: usize) -> Listed<'a> {
+        // Collected without a count they would be copied as their list grows.
+        let mut rings = Vec::with_capacity(region.rings().count());
+        rings.extend(region.rings().map(|(_, ring)| ring));
+        let firsts = (rings.len() < count).then(|| {
+            let mut next = 0;
+            let first = |ring: &&Ring| {
+                let first = next;
+                next += ring.curves().len() as u32;
+                first
+            };
+            rings.iter().map(first).collect()
+        });
+        Listed { rings, firsts, count }
+    }
+
+    fn curve(&self, number: usize) -> Cow<'a, Curve> {
+        let Some(firsts) = &self.firsts else { return self.rings[number].curves().take(0) };
+        let ring = firsts.partition_point(|first| *first as usize <= number) - 1;
+        self.rings[ring].curves().take(number - firsts[ring] as usize)
+    }
 }
 
 /// What is done to the curves of a boundary near the origin, one after the other.
@@ -81,11 +114,7 @@ impl<'a> LocalBoundary<'a> {
         if let [(weight, region)] = *regions {
             let count = region.rings().map(|(_, ring)| ring.curves().len()).sum();
             if count > most && u32::try_from(2 * count).is_ok() {
-                // Collected without a count they would be copied as their list grows.
-                let mut curves = Vec::with_capacity(count);
-                let rings = region.rings().map(|(_, ring)| ring);
-                curves.extend(rings.flat_map(|ring| (0..ring.curves().len() as u32).map(move |k| (ring, k))));
-                let drawn = Drawn { region, weight, origin, curves: Rc::new(curves) };
+                let drawn = Drawn { region, weight, origin, listed: Rc::new(Listed::of(region, count)) };
                 return LocalBoundary(Held::Drawn { drawn, turns: Vec::new() });
             }
         }
@@ -167,7 +196,7 @@ impl<'a> LocalBoundary<'a> {
     pub fn len(&self) -> usize {
         match &self.0 {
             Held::Kept { curves, .. } => curves.len(),
-            Held::Drawn { drawn, .. } => drawn.curves.len(),
+            Held::Drawn { drawn, .. } => drawn.listed.count,
         }
     }
 
@@ -176,8 +205,7 @@ impl<'a> LocalBoundary<'a> {
         match &self.0 {
             Held::Kept { curves, .. } => Cow::Borrowed(&curves[number]),
             Held::Drawn { drawn, turns } => {
-                let (ring, curve) = drawn.curves[number];
-                Cow::Owned(seen(&ring.curves()[curve as usize], drawn.origin, turns))
+                Cow::Owned(seen(&drawn.listed.curve(number), drawn.origin, turns))
             }
         }
     }

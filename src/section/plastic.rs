@@ -4,7 +4,7 @@
 
 use super::integrals::Moments;
 use super::local_boundary::LocalBoundary;
-use super::stretches::{Kept, Packed, Stretch, Stretches, each_stretch};
+use super::stretches::{Kept, Packed, Stretch, Stretches};
 use crate::geometry::{Curve, Point, Segment};
 
 /// The equal-area axis parallel to x, and the plastic modulus about it.
@@ -46,9 +46,8 @@ pub(super) fn equal_area(boundary: &LocalBoundary, moments: &Moments) -> EqualAr
                 parts.push(NOTHING);
             }
             if let Some(part) = parts.last_mut() {
-                each_stretch(curve, |stretch| {
-                    *part = (part.0.min(stretch.low()), part.1.max(stretch.high()));
-                });
+                let bounds = curve.bounds();
+                *part = (part.0.min(bounds.min.y), part.1.max(bounds.max.y));
             }
         },
     );

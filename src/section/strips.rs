@@ -118,17 +118,25 @@ pub(super) fn each_stretch<'a>(curve: &'a Curve, width: &mut Width, mut visit: i
         Curve::Line(_) => Stations::new(),
         other => other.monotone_stations(Point::new(0.0, 1.0)),
     };
+    each_course(curve, width, |mut stretch| {
+        for (t, place) in &heights {
+            if stretch.from < *t && *t < stretch.to {
+                stretch.lowest = stretch.lowest.min(place.y);
+                stretch.highest = stretch.highest.max(place.y);
+            }
+        }
+        visit(stretch);
+    });
+}
+
+/// The same, where nobody asks how low and how high they go between their ends.
+#[inline]
+pub(super) fn each_course<'a>(curve: &'a Curve, width: &mut Width, mut visit: impl FnMut(Stretch<'a>)) {
     curve.each_monotone(Point::new(1.0, 0.0), |(from, a), (to, b)| {
         width.add(a.x);
         width.add(b.x);
         if a.x == b.x {
             return;
-        }
-        let (mut lowest, mut highest) = (a.y.min(b.y), a.y.max(b.y));
-        for (t, place) in &heights {
-            if from < *t && *t < to {
-                (lowest, highest) = (lowest.min(place.y), highest.max(place.y));
-            }
         }
         visit(Stretch {
             curve,
@@ -136,8 +144,8 @@ pub(super) fn each_stretch<'a>(curve: &'a Curve, width: &mut Width, mut visit: i
             to,
             left: a.x.min(b.x),
             right: a.x.max(b.x),
-            lowest,
-            highest,
+            lowest: a.y.min(b.y),
+            highest: a.y.max(b.y),
             ordinate: Ordinate::of(curve, from, to),
         });
     });

@@ -86,7 +86,7 @@ fn a_contradiction_says_where_it_begins() {
     let finding = error.finding().in_unit(crate::drawing::LengthUnit::Millimetre).to_string();
     assert!(finding.contains("first differ at the station x = 45"), "{finding}");
     // Turned by a quarter and out of the way.
-    let turned = region.parts[0].edge.curves().iter().map(|curve| {
+    let turned = region.parts[0].edge.curves().into_iter().map(|curve| {
         curve.transformed(
             &Affine::rotation(std::f64::consts::FRAC_PI_2).then(&Affine::translation(Point::new(7.0, 300.0))),
         )

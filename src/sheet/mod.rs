@@ -265,7 +265,7 @@ fn working(number: usize, measurement: &Measurement, style: Style, form: &Form) 
 fn of_one_material_each(measurement: &Measurement) -> Vec<Measurement> {
     let Ok(measured) = &measurement.result else { return Vec::new() };
     let of_material = |body: &MaterialBody| {
-        let pieces = measurement.pieces.iter().filter(|piece| piece.material == body.material);
+        let pieces = measurement.pieces.iter().filter(|piece| piece.material() == body.material);
         Measurement {
             section: body.material.clone(),
             result: Ok(MeasuredSection::new(body.properties.clone(), body.region.clone())),

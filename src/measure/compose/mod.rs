@@ -5,6 +5,7 @@ mod overlap;
 mod shear;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use bodies::{Body, Taken};
 pub(super) use shear::Shear;
@@ -31,15 +32,32 @@ use crate::section::{SecondMoments, Section, WeightedRegion};
 pub struct MeasuredPiece {
     /// The outline.
     pub piece: Piece,
+    /// `None` where no material is named: a section may have a million outlines.
+    of: Option<Arc<Material>>,
+}
+
+/// A material of a composed section.
+#[derive(Debug)]
+struct Material {
+    name: String,
+    ratio: f64,
+}
+
+impl MeasuredPiece {
     /// Name of the material; empty where none is named.
-    pub material: String,
+    pub fn material(&self) -> &str {
+        self.of.as_ref().map_or("", |of| &of.name)
+    }
+
     /// Modulus of the material over that of the reference material; 1 where there is one material.
-    pub ratio: f64,
+    pub fn ratio(&self) -> f64 {
+        self.of.as_ref().map_or(1.0, |of| of.ratio)
+    }
 }
 
 impl From<Piece> for MeasuredPiece {
     fn from(piece: Piece) -> MeasuredPiece {
-        MeasuredPiece { piece, material: String::new(), ratio: 1.0 }
+        MeasuredPiece { piece, of: None }
     }
 }
 
@@ -324,11 +342,9 @@ impl Composer {
             self.linear_mass =
                 self.linear_mass.zip(body.density).map(|(sum, d)| sum + d * area * square_metres);
             let material = body.material.clone().unwrap_or_default();
-            self.pieces.extend(resolved.pieces.into_iter().map(|piece| MeasuredPiece {
-                piece,
-                material: material.clone(),
-                ratio: ratios[k],
-            }));
+            let of = Arc::new(Material { name: material.clone(), ratio: ratios[k] });
+            let pieces = resolved.pieces.into_iter();
+            self.pieces.extend(pieces.map(|piece| MeasuredPiece { piece, of: Some(of.clone()) }));
             if transforms {
                 self.bodies.push(MaterialBody {
                     material: material.clone(),
@@ -346,7 +362,7 @@ impl Composer {
         match Section::transformed(&self.regions) {
             Ok(section) => {
                 self.findings.extend(section.findings.iter().cloned());
-                let rings = self.pieces.iter().map(|piece| (piece.ratio, &piece.piece.ring));
+                let rings = self.pieces.iter().map(|piece| (piece.ratio(), &piece.piece.ring));
                 self.findings.extend(slips::finding(rings, &section, tolerance));
                 if transforms {
                     let materials = materials.iter().zip(&self.regions);

@@ -76,7 +76,7 @@ impl<'a> Sums<'a> {
         let exact = |rows: &[PieceRow]| {
             let mut sums = [0.0; 6];
             for row in rows {
-                let weight = row.piece().ratio * row.sign();
+                let weight = row.piece().ratio() * row.sign();
                 let enclosed = row.enclosed();
                 let at = (enclosed.centroid - corner) * factor;
                 let area = weight * enclosed.area * factor.powi(2);
@@ -299,7 +299,7 @@ impl<'a> Sums<'a> {
 /// How often the outline of a piece counts, and that outline.
 fn outline<'a>(row: &PieceRow<'a>) -> (f64, &'a Ring) {
     let piece = row.piece();
-    (piece.ratio * row.sign(), &piece.piece.ring)
+    (piece.ratio() * row.sign(), &piece.piece.ring)
 }
 
 /// The lines of these pieces: each by itself, or two circles as a ring.
@@ -312,7 +312,7 @@ fn units<'a, 'b>(rows: &'b [PieceRow<'a>], corner: Point, factor: f64) -> Vec<Un
         let outer = shapes.get(k).copied().flatten()?;
         let fits = |(j, row): (usize, &'b PieceRow<'a>)| {
             let is_cut_out = row.sign() < 0.0 && rows[k].sign() > 0.0 && !taken[j];
-            let (ratio, own) = (row.piece().ratio, rows[k].piece().ratio);
+            let (ratio, own) = (row.piece().ratio(), rows[k].piece().ratio());
             let shape = if is_cut_out && ratio == own { Shape::ring(outer, shapes[j]?) } else { None };
             shape.map(|shape| (j, shape))
         };
@@ -339,7 +339,7 @@ impl<'a> Line<'a> {
             Unit::Ring(outer, inner, shape) => (*outer, Some(*shape), Some(*inner)),
         };
         let piece = row.piece();
-        let count = hand.value(piece.ratio * row.sign(), 0);
+        let count = hand.value(piece.ratio() * row.sign(), 0);
         let ring = &piece.piece.ring;
         let shape = shape.map(|shape| shape.written(|v| hand.value(v, 1), |v| hand.value(v, 0)));
         let enclosed = row.enclosed();
@@ -379,7 +379,7 @@ impl<'a> Line<'a> {
                 None => { "outline of " (ring.curves().len()) " edges" }
             }
             (void)
-            @if !piece.material.is_empty() { ", " bdi { (piece.material) } }
+            @if !piece.material().is_empty() { ", " bdi { (piece.material()) } }
         };
         let moments = [area, hand.value(area * at.x, 3), hand.value(area * at.y, 3)];
         let outlines = std::iter::once(row).chain(inner).map(outline).collect();

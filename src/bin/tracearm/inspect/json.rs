@@ -95,8 +95,8 @@ fn layer(report: &LayerReport, factor: f64) -> Value {
 fn section(section: &Measurement, factor: f64) -> Value {
     let piece = |of: &MeasuredPiece| {
         let mut value = ring(&of.piece.ring, Some(of.piece.solid), factor);
-        value["material"] = Some(of.material.as_str()).filter(|name| !name.is_empty()).into();
-        value["modular_ratio"] = of.ratio.into();
+        value["material"] = Some(of.material()).filter(|name| !name.is_empty()).into();
+        value["modular_ratio"] = of.ratio().into();
         value
     };
     json!({

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use tracearm::drawing::PassedOver;
 use tracearm::finding::{Place, Position, short};
 use tracearm::geometry::Point;
-use tracearm::measure::{MeasuredPiece, Measurement, Traced, UnitSource};
+use tracearm::measure::{Measurement, Traced, UnitSource};
 
 use super::{LayerReport, Report};
 use crate::advice;
@@ -157,12 +157,13 @@ impl Pages<'_> {
         self.line("");
         self.line(&format!("section {}{layer}: {}", section.section, section.status().word()));
         self.line(&format!("  pieces: {}", section.pieces.len()));
-        for MeasuredPiece { piece, material, ratio, .. } in section.pieces.iter().take(self.shown) {
+        for measured in section.pieces.iter().take(self.shown) {
+            let (piece, material) = (&measured.piece, measured.material());
             let bounds = piece.ring.bounds();
             let of = if material.is_empty() {
                 String::new()
             } else {
-                format!(" of {material}, modular ratio {}", short(*ratio))
+                format!(" of {material}, modular ratio {}", short(measured.ratio()))
             };
             let text = format!(
                 "    {}{of}, area {} {}², from {} to {}{}",

@@ -311,8 +311,11 @@ fn no_direction_is_better_for_curves() {
                 );
             }
         }
-        let edges =
-            region.parts[0].edge.curves().into_iter().map(|c| area_at(&region, (c.end() - c.start()).angle()));
+        let edges = region.parts[0]
+            .edge
+            .curves()
+            .into_iter()
+            .map(|c| area_at(&region, (c.end() - c.start()).angle()));
         better_than_chords += usize::from(edges.fold(f64::INFINITY, f64::min) > stock.area() * (1.0 + 1e-6));
     }
     assert!(better_than_chords > 30, "curves decided in {better_than_chords} cases only");

@@ -27,42 +27,48 @@ pub(super) struct Repeat<'a> {
 
 /// The rings without repetitions, and those left out for repeating one, no further from it than `join`.
 pub(super) fn distinct(rings: &[Ring], join: f64) -> (Vec<&Ring>, Vec<Repeat<'_>>) {
-    let place = place_along(rings.iter());
-    // Where each begins across that.
-    let across = |ring: &Ring| {
-        let Point { x, y } = ring.bounds().min;
-        if place(ring) == x { y } else { x }
+    /// So many slices have numbers of four bytes.
+    const SLICES: f64 = 4e9;
+    let all = rings.iter().fold(Bounds::EMPTY, |all, ring| all.union(ring.bounds()));
+    // Slices across the longer side.
+    let stands = all.height() > all.width();
+    let place = |ring: &Ring| {
+        let (Point { x, y }, origin) = (ring.bounds().min, all.min);
+        if stands { (y - origin.y, x) } else { (x - origin.x, y) }
     };
     // Copies begin in one slice along, or in two that follow on each other: half a slice is as far as copies lie apart.
     let widest = rings.iter().map(|ring| copies_within(ring.bounds().size(), join)).fold(0.0, f64::max);
-    let slice = |ring: &Ring| (place(ring) / (2.0 * widest)).floor();
-    let mut order: Vec<(f64, f64, u32)> = Vec::with_capacity(rings.len());
-    order.extend(rings.iter().zip(0..).map(|(ring, k)| (slice(ring), across(ring), k)));
-    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+    let slice = (2.0 * widest).max(all.width().max(all.height()) / SLICES);
+    let entry = |(ring, k): (&Ring, u32)| {
+        let (along, across) = place(ring);
+        ((along / slice) as u32, k, across)
+    };
+    let mut order: Vec<(u32, u32, f64)> = Vec::with_capacity(rings.len());
+    order.extend(rings.iter().zip(0..).map(entry));
+    order.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.2.total_cmp(&b.2)).then(a.1.cmp(&b.1)));
     // How far rings lie from those that they repeat, which are few as a rule.
     let mut repeats: BTreeMap<usize, f64> = BTreeMap::new();
     // The first in the next slice that is not too far down across.
     let mut beyond = 0;
-    for (k, &(here, across, i)) in order.iter().enumerate() {
+    for (k, &(here, i, across)) in order.iter().enumerate() {
         let i = i as usize;
         let ring = &rings[i];
         let size = ring.bounds().size();
         let near = copies_within(size, join);
-        let next = here + 1.0;
-        let is_before = |(there, beside, _): &(f64, f64, u32)| {
+        let next = here + 1;
+        let is_before = |(there, _, beside): &(u32, u32, f64)| {
             *there <= here || *there == next && *beside < across - widest
         };
         while order.get(beyond).is_some_and(is_before) {
             beyond += 1;
         }
-        let from = |first: usize, slice: f64| {
+        let from = |first: usize, slice: u32| {
             let reached =
-                move |(there, beside, _): &&(f64, f64, u32)| *there == slice && *beside <= across + near;
+                move |(there, _, beside): &&(u32, u32, f64)| *there == slice && *beside <= across + near;
             order[first..].iter().take_while(reached)
         };
-        let candidates =
-            from(k + 1, here).chain(from(beyond, next)).filter(|(_, beside, _)| *beside >= across - near);
-        for &(_, _, j) in candidates {
+        let candidates = from(k + 1, here).chain(from(beyond, next));
+        for &(_, j, _) in candidates.filter(|(_, _, beside)| *beside >= across - near) {
             let j = j as usize;
             if !repeats.is_empty() && (repeats.contains_key(&i) || repeats.contains_key(&j)) {
                 continue;

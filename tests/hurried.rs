@@ -38,6 +38,27 @@ fn a_bolt_hole_is_not_taken_for_its_plate_where_a_line_runs_past_a_corner() {
     assert!((area - 6000.0 + 25.0 * std::f64::consts::PI).abs() < 1.0, "{area}");
 }
 
+/// An edge that runs past its corner has three ends there, which were told as a gap of 0 mm between a place and itself.
+#[test]
+fn only_what_is_open_is_a_gap() {
+    for past in [0.02, 0.5, 3.0] {
+        let mut lines = plate(0.0, 0.3);
+        lines[2].1[0] += past;
+        // One edge twice, as it often is.
+        lines.push(lines[1]);
+        let rows = measured(&lines, &[]);
+        let [row] = rows.as_slice() else { panic!("{past}: {}", rows.len()) };
+        let said: Vec<String> = row.findings.iter().map(|finding| finding.message()).collect();
+        let gaps: Vec<&String> = said.iter().filter(|said| said.contains("gap of")).collect();
+        assert!(
+            gaps.len() == 1 && gaps[0].contains("gap of 0.3 mm between (0, 0) and (0, 0.3)"),
+            "{past}: {said:?}"
+        );
+        // What runs past is told for itself.
+        assert!(said.iter().any(|said| said.contains(&format!("from ({}, 60)", 100.0 + past))), "{said:?}");
+    }
+}
+
 #[test]
 fn edges_drawn_again_a_hair_apart_count_once_in_any_order() {
     let mut lines = plate(0.0, 0.0);

@@ -20,7 +20,8 @@ pub(super) fn run(
     ledger: Ledger,
     take: impl FnMut(Vec<DrawingRows>) -> Result<(), RunError>,
 ) -> Result<(), RunError> {
-    let work = Measuring { task, concurrency, ledger: ledger.clone() };
+    let here = std::env::current_dir().unwrap_or_default();
+    let work = Measuring { task, concurrency, ledger: ledger.clone(), here };
     let mut results = Results { ledger: ledger.clone(), seen: Vec::new(), take };
     let ended = ordered(sources, concurrency, work, &mut results);
     results.note_seen();
@@ -33,6 +34,8 @@ struct Measuring {
     task: Task,
     concurrency: Concurrency,
     ledger: Ledger,
+    /// Where paths begin that do not begin at a root, asked for once.
+    here: PathBuf,
 }
 
 /// What remains of a drawing, and what the ledger is to be told of it.
@@ -80,7 +83,7 @@ impl Measuring {
         let Some(stamp) = Stamp::of(path) else {
             return Done { measured: DrawingRows::drawing(path, &self.task, false), note: Note::Nothing };
         };
-        let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let whole = std::path::absolute(self.here.join(path)).unwrap_or_else(|_| path.to_owned());
         match ledger.known(&whole, path, &stamp) {
             Known::Unchanged(id, measured) => return Done { measured, note: Note::Seen(id) },
             Known::PerhapsChanged(id, measured, sha256) => {

@@ -114,11 +114,11 @@ pub(crate) fn trace_each(
     joining: Joining,
     all_closed: bool,
 ) -> Outline {
-    gathered(join::join(drawn, joining, all_closed))
+    gathered(join::join(drawn, joining, all_closed), joining.tolerance)
 }
 
 /// The outline with its findings gathered.
-fn gathered(mut outline: Outline) -> Outline {
+fn gathered(mut outline: Outline, tolerance: f64) -> Outline {
     let mut gathered = std::mem::take(&mut outline.findings);
     for kind in SIMILAR {
         gathered.extend(few(kind, &outline.similar));
@@ -127,7 +127,7 @@ fn gathered(mut outline: Outline) -> Outline {
     if outline.repeated > 0 {
         gathered.push(Finding::of(Code::PiecesRepeated).with("count", outline.repeated));
     }
-    gathered.extend(open_findings(&outline.open));
+    gathered.extend(open_findings(&outline.open, tolerance));
     outline.findings = gathered;
     outline
 }
@@ -147,7 +147,7 @@ fn few(kind: &[Code], similar: &[Finding]) -> Vec<Finding> {
 }
 
 /// Findings on open chains: each gap of nearly closed outlines by itself, other chains in sum.
-fn open_findings(open: &[OpenChain]) -> Vec<Finding> {
+fn open_findings(open: &[OpenChain], tolerance: f64) -> Vec<Finding> {
     /// More gaps than this on one layer are counted, not listed.
     const LISTED: usize = 5;
     let mut gathered = Vec::new();
@@ -162,6 +162,10 @@ fn open_findings(open: &[OpenChain]) -> Vec<Finding> {
                 gaps.push((from, to, gap, chain));
             }
         }
+    }
+    // Where an edge runs past a corner three ends are joined, and each is the nearest to another: what is open lies elsewhere.
+    if gaps.iter().any(|(.., gap, _)| *gap > tolerance) {
+        gaps.retain(|(.., gap, _)| *gap > tolerance);
     }
     for (start, end, gap, chain) in gaps.iter().take(LISTED) {
         gathered.push(

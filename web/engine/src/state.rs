@@ -212,7 +212,7 @@ impl State {
         if outlines {
             for (index, measurement) in sections.iter().enumerate() {
                 for (_, ring) in measurement.region().into_iter().flat_map(|region| region.rings()) {
-                    numbers.chain(index, ring.curves());
+                    numbers.chain(index, &ring.curves());
                 }
                 numbers.end(index);
             }

@@ -172,7 +172,8 @@ fn a_disk_that_is_full() {
 /// A run that is killed while the drawing in front is measured remembers what stands behind it. `KILLS=200` for more.
 #[test]
 fn kills_behind_a_large_drawing() {
-    let folder = Folder::with(&[("lib/a.dxf", &discs(80_000))]);
+    // So large that the plates are done, and a second has gone by, long before it is.
+    let folder = Folder::with(&[("lib/a.dxf", &discs(300_000))]);
     plates(&folder, 300);
     let began = Instant::now();
     let fresh = folder.run(&["schedule", "lib", "-o", "fresh.csv"]);

@@ -173,7 +173,7 @@ fn a_disk_that_is_full() {
 #[test]
 fn kills_behind_a_large_drawing() {
     // So large that the plates are done, and a second has gone by, long before it is.
-    let folder = Folder::with(&[("lib/a.dxf", &discs(300_000))]);
+    let folder = Folder::with(&[("lib/a.dxf", &discs(240_000))]);
     plates(&folder, 300);
     let began = Instant::now();
     let fresh = folder.run(&["schedule", "lib", "-o", "fresh.csv"]);

@@ -172,3 +172,48 @@ pub(super) fn nest(rings: &[&Ring]) -> (Region, Vec<usize>) {
     }
     (Region { parts }, (0..rings.len()).map(depth).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Arc, Curve};
+    use crate::outline::Origin;
+
+    /// Holes in rows and columns, each third drawn twice, a little apart in all directions: every copy is found, wherever one
+    /// slice ends and the next begins, and nothing else.
+    #[test]
+    fn each_copy_is_found_and_nothing_else() {
+        const JOIN: f64 = 0.01;
+        let circle = |x: f64, y: f64, radius: f64| {
+            let arc = Curve::Arc(Arc::circle(Point::new(x, y), radius));
+            Ring::new(vec![arc], Origin::default()).expect("a ring")
+        };
+        for (columns, rows) in [(70, 11), (11, 70), (300, 2), (1, 400)] {
+            // The frame is large, so that its copies, and slices, are wide.
+            let frame = f64::from(columns.max(rows)) * 12.0;
+            let mut rings =
+                vec![circle(frame, frame, 2.0 * frame), circle(frame + 0.009, frame, 2.0 * frame)];
+            let mut copies = 1;
+            for k in 0..columns * rows {
+                let (column, row) = (f64::from(k % columns), f64::from(k / columns));
+                // Columns that are even, and some that are not.
+                let x = 12.0 * column + if k % 5 == 0 { 0.0037 * row } else { 0.0 };
+                let radius = 2.0 + f64::from(k % 7) * 0.4;
+                let hole = circle(x, 12.0 * row, radius);
+                let near = copies_within(hole.bounds().size(), JOIN);
+                rings.push(hole);
+                if k % 3 == 0 {
+                    let away = Point::at_angle(f64::from(k)) * (0.9 * near);
+                    rings.insert(rings.len() / 2, circle(x + away.x, 12.0 * row + away.y, radius));
+                    copies += 1;
+                }
+            }
+            // As large, and too far away.
+            rings.extend([circle(-50.0, 0.0, 3.0), circle(-50.0 + 2.0 * JOIN, 0.0, 3.0)]);
+            let (kept, repeats) = distinct(&rings, JOIN);
+            assert_eq!((kept.len() + copies, repeats.len()), (rings.len(), copies), "{columns} x {rows}");
+            assert!(repeats.iter().all(|repeat| repeat.apart <= 1.001 * JOIN));
+            assert!(repeats.iter().filter(|repeat| repeat.apart > 0.0).count() + 1 >= copies);
+        }
+    }
+}

@@ -525,6 +525,36 @@ mod tests {
     use crate::geometry::Arc;
 
     #[test]
+    fn parities_and_ranks_are_those_of_counting() {
+        let mut state = 7_u64;
+        let mut random = |below: usize| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 33) as usize % below
+        };
+        for count in [1, 63, 64, 65, 4096, 9001] {
+            let (mut parities, mut are_in) = (Parities::new(count), vec![false; count]);
+            let heights: Vec<(f64, u32)> = in_order((0..count).map(|_| random(count) as f64 - 30.5));
+            assert!(heights.is_sorted_by(|(a, k), (b, l)| a < b || a == b && k < l));
+            for _ in 0..300 {
+                let number = random(count);
+                parities.turn(number as u32);
+                are_in[number] = !are_in[number];
+                // All of them is one more than there are.
+                let before = random(count + 1);
+                let odd = are_in[..before].iter().filter(|is_in| **is_in).count() % 2 == 1;
+                assert_eq!(parities.is_odd_before(before as u32), odd, "{before} of {count}");
+                let height = random(2 * count) as f64 - 31.0;
+                let expected = heights.iter().filter(|(other, _)| *other < height).count();
+                assert_eq!(lower(&heights, random(count) as u32, height) as usize, expected);
+            }
+        }
+        // Places below 0, and both zeros.
+        let order = in_order([0.0, -3.5, 1e-300, -1e300, -0.0, 7.0].into_iter());
+        assert_eq!(order.iter().map(|(_, k)| *k).collect::<Vec<u32>>(), [3, 1, 4, 0, 2, 5]);
+        assert_eq!((order[0].0, order[4].0), (-1e300, 1e-300));
+    }
+
+    #[test]
     fn few_and_many_are_counted_alike() {
         // Discs in rings of two discs, some over others' edges, at no even distances.
         let disc = |k: u32, radius: f64| {

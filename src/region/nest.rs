@@ -183,7 +183,7 @@ mod tests {
     /// slice ends and the next begins, and nothing else.
     #[test]
     fn each_copy_is_found_and_nothing_else() {
-        const JOIN: f64 = 0.01;
+        let join = 0.01;
         let circle = |x: f64, y: f64, radius: f64| {
             let arc = Curve::Arc(Arc::circle(Point::new(x, y), radius));
             Ring::new(vec![arc], Origin::default()).expect("a ring")
@@ -200,7 +200,7 @@ mod tests {
                 let x = 12.0 * column + if k % 5 == 0 { 0.0037 * row } else { 0.0 };
                 let radius = 2.0 + f64::from(k % 7) * 0.4;
                 let hole = circle(x, 12.0 * row, radius);
-                let near = copies_within(hole.bounds().size(), JOIN);
+                let near = copies_within(hole.bounds().size(), join);
                 rings.push(hole);
                 if k % 3 == 0 {
                     let away = Point::at_angle(f64::from(k)) * (0.9 * near);
@@ -209,10 +209,10 @@ mod tests {
                 }
             }
             // As large, and too far away.
-            rings.extend([circle(-50.0, 0.0, 3.0), circle(-50.0 + 2.0 * JOIN, 0.0, 3.0)]);
-            let (kept, repeats) = distinct(&rings, JOIN);
+            rings.extend([circle(-50.0, 0.0, 3.0), circle(-50.0 + 2.0 * join, 0.0, 3.0)]);
+            let (kept, repeats) = distinct(&rings, join);
             assert_eq!((kept.len() + copies, repeats.len()), (rings.len(), copies), "{columns} x {rows}");
-            assert!(repeats.iter().all(|repeat| repeat.apart <= 1.001 * JOIN));
+            assert!(repeats.iter().all(|repeat| repeat.apart <= 1.001 * join));
             assert!(repeats.iter().filter(|repeat| repeat.apart > 0.0).count() + 1 >= copies);
         }
     }

@@ -380,7 +380,7 @@ fn station(stretch: &Stretch) -> f64 {
 
 /// The numbers of stretches in the order of a place along x or y, those at one place as they are numbered.
 fn in_order(places: impl Iterator<Item = f64>) -> Vec<(f64, u32)> {
-    // As whole numbers, which are sorted in half the time: the bits of a place so that they rise as it does, then its number.
+    // As whole numbers, which sorting compares without a branch: the bits of a place so that they rise as it does, then its number.
     const SIGN: u64 = 1 << 63;
     let rising = |bits: u64| if bits & SIGN == 0 { bits | SIGN } else { !bits };
     let place = |rising: u64| f64::from_bits(if rising & SIGN == 0 { !rising } else { rising & !SIGN });

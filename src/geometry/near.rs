@@ -90,11 +90,7 @@ pub(crate) fn near_cells(points: &[Point], apart: f64, mut visit: impl FnMut(u32
     for cell in 0..cells.count() {
         members.clear();
         members.extend_from_slice(cells.members(cell));
-        let by_place = |a: &u32, b: &u32| {
-            let (p, q) = (at(*a), at(*b));
-            p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
-        };
-        members.sort_unstable_by(by_place);
+        members.sort_unstable_by(|a, b| at(*a).by_place(&at(*b)));
         members.dedup_by(|next, kept| {
             let is_same = at(*next) == at(*kept);
             if is_same {

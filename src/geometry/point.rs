@@ -1,5 +1,6 @@
 //! Points and vectors of the plane, boxes with sides parallel to the axes, and affine maps.
 
+use std::cmp::Ordering;
 use std::ops::{Add, AddAssign, Mul, Neg, Sub};
 
 /// A point or a vector of the plane: x to the right, y up.
@@ -63,6 +64,11 @@ impl Point {
     /// The point a fraction `t` of the way to `other`.
     pub fn towards(self, other: Point, t: f64) -> Point {
         Point::new(self.x + (other.x - self.x) * t, self.y + (other.y - self.y) * t)
+    }
+
+    /// From left to right, then upwards.
+    pub(crate) fn by_place(&self, other: &Point) -> Ordering {
+        self.x.total_cmp(&other.x).then(self.y.total_cmp(&other.y))
     }
 
     /// Neither coordinate is infinite or not a number.

@@ -261,7 +261,8 @@ impl Cuts {
 }
 
 /// Pairs of pieces that both run past the place where they meet, so far that their ends are further apart than the
-/// tolerance: each end, as its node and the piece that it lies on.
+/// tolerance: each end, as its node and the piece that it lies on. Each must find the other: a piece so short that its
+/// other end is nearer to the place does not run past it.
 fn overshoots(
     contacts: &Contacts,
     pieces: &[GraphEdge],
@@ -278,23 +279,27 @@ fn overshoots(
             *slot = if *slot == NONE { index as u32 } else { SEVERAL };
         }
     }
+    // The end with which a piece runs past a place on it, where nothing else ends there.
+    let past = |target: usize, place: &OnPiece| {
+        let GraphEdge { curve, from, to, closed, .. } = &pieces[target];
+        let OnPiece::Inside(parameter) = place else { return None };
+        let here = curve.at(*parameter);
+        let (node, distance) = [(*from, curve.start()), (*to, curve.end())]
+            .map(|(node, end)| (node, end.distance(here)))
+            .into_iter()
+            .min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let is_past = !closed && distance <= SPECK * tolerance && only[node as usize] == target as u32;
+        is_past.then_some(node)
+    };
     let mut found = Vec::new();
     for ((target, node), (_, place)) in contacts {
-        let (OnPiece::Inside(parameter), piece) = (place, only[*node as usize]) else { continue };
-        if piece >= SEVERAL || pieces[*target].closed {
+        let piece = only[*node as usize];
+        if piece >= SEVERAL {
             continue;
         }
-        let GraphEdge { curve, from, to, .. } = &pieces[*target];
-        let here = curve.at(*parameter);
-        let end = [(*from, curve.start()), (*to, curve.end())]
-            .into_iter()
-            .filter(|(_, end)| end.distance(here) <= SPECK * tolerance)
-            .min_by(|a, b| a.1.distance(here).total_cmp(&b.1.distance(here)));
-        let Some((other, _)) = end else { continue };
-        // Each such pair is met twice.
-        let mutual = only[other as usize] == *target as u32
-            && matches!(contacts.get(&(piece as usize, other)), Some((_, OnPiece::Inside(_))));
-        if mutual && *node < other {
+        let Some(other) = past(*target, place).filter(|other| node < other) else { continue };
+        let back = contacts.get(&(piece as usize, other));
+        if back.and_then(|(_, place)| past(piece as usize, place)) == Some(*node) {
             found.push(((*node, *target), (other, piece as usize)));
         }
     }

@@ -82,24 +82,11 @@ pub(crate) struct Graph {
 impl Graph {
     /// The graph of the pieces, whose ends are one node where distances within `tolerance` chain them.
     pub fn weld(mut edges: Vec<GraphEdge>, tolerance: f64) -> Graph {
-        let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * edges.len());
-        for (index, edge) in edges.iter().enumerate() {
-            ends.push((edge.curve.start(), 2 * index as u32));
-            ends.push((edge.curve.end(), 2 * index as u32 + 1));
-        }
-        ends.sort_by(|a, b| a.0.x.total_cmp(&b.0.x).then(a.0.y.total_cmp(&b.0.y)).then(a.1.cmp(&b.1)));
-        // Ends at the very same place are one; only the distinct places are compared.
-        let mut places: Vec<Bounds> = Vec::new();
-        let mut place_of = vec![0_u32; ends.len()];
-        for (k, (point, end)) in ends.iter().enumerate() {
-            if k == 0 || ends[k - 1].0 != *point {
-                places.push(Bounds::EMPTY.with(*point));
-            }
-            place_of[*end as usize] = places.len() as u32 - 1;
-        }
+        let (places, place_of) = places(&edges);
+        let boxes: Vec<Bounds> = places.iter().map(|place| Bounds::EMPTY.with(*place)).collect();
         let mut sets = Sets::new(places.len());
-        near_pairs(&places, tolerance, |i, j| {
-            if places[i].min.distance(places[j].min) <= tolerance {
+        near_pairs(&boxes, tolerance, |i, j| {
+            if places[i].distance(places[j]) <= tolerance {
                 sets.unite(i as u32, j as u32);
             }
         });
@@ -377,6 +364,25 @@ impl Graph {
             _ => (Point::ORIGIN, Point::ORIGIN),
         }
     }
+}
+
+/// The distinct places of the ends, sorted, and for each end (two for each edge) its place.
+pub(super) fn places(edges: &[GraphEdge]) -> (Vec<Point>, Vec<u32>) {
+    let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * edges.len());
+    for (index, edge) in edges.iter().enumerate() {
+        ends.push((edge.curve.start(), 2 * index as u32));
+        ends.push((edge.curve.end(), 2 * index as u32 + 1));
+    }
+    ends.sort_by(|a, b| a.0.by_place(&b.0).then(a.1.cmp(&b.1)));
+    let mut places: Vec<Point> = Vec::new();
+    let mut place_of = vec![0_u32; ends.len()];
+    for (point, end) in ends {
+        if places.last() != Some(&point) {
+            places.push(point);
+        }
+        place_of[end as usize] = places.len() as u32 - 1;
+    }
+    (places, place_of)
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
 use super::graph::{Block, Blocks, Face, Graph, GraphEdge, Step};
-use super::joint::{Piece, Slip, joined, linked};
+use super::joint::{Piece, Slip, Swept, joined, linked};
 use super::ring::{Origin, PackedOrigin, Ring, closes, sort_by_place};
 use super::weld::{SPECK, Welded, weld};
 use super::{Branching, InputPath, Joining, Outline};
@@ -89,6 +89,23 @@ fn push_ring(outline: &mut Outline, (curves, slips): (Vec<Curve>, Vec<Slip>), or
     }
 }
 
+/// Adds rings whose pieces are not joined yet.
+fn push_joined(outline: &mut Outline, rings: Vec<Walked>, tolerance: f64) {
+    for Walked { pieces, origin, slots } in rings {
+        let (curves, mut slips) = joined(pieces, tolerance);
+        slips.extend(slots);
+        push_ring(outline, (curves, slips), origin);
+    }
+}
+
+/// A ring of the graph.
+struct Walked {
+    pieces: Vec<Piece>,
+    origin: Origin,
+    /// Faces within it that may be slots.
+    slots: Vec<Slip>,
+}
+
 fn join_loose(
     origins: &[PackedOrigin],
     pieces: Vec<GraphEdge>,
@@ -104,7 +121,8 @@ fn join_loose(
     let mut blocks = graph.traced();
     (graph, blocks) = join_retraced(graph, blocks, tolerance, &mut outline.repeated);
     // Ends without a partner first; those that have one only where something stays open without.
-    for ends in [Ends::free(&graph), Ends::unfinished(&graph)] {
+    for kind in [Ends::free, Ends::unfinished] {
+        let ends = kind(&graph);
         if blocks.iter().all(|(_, traced)| traced.is_some()) || !ends.any() {
             break;
         }
@@ -130,9 +148,7 @@ fn join_loose(
         blocks = graph.traced();
     }
     let (rings, left_over) = close(&graph, blocks, origins, joining, outline);
-    for (pieces, origin) in rings {
-        push_ring(outline, joined(pieces, tolerance), origin);
-    }
+    push_joined(outline, rings, tolerance);
     if !joining.beside_others && outline.rings.is_empty() && closed.is_empty() && left_over.len() > 2 {
         close_where_lines_cross(&graph, &left_over, origins, joining, outline);
     } else {
@@ -180,7 +196,7 @@ fn close(
     origins: &[PackedOrigin],
     joining: Joining,
     outline: &mut Outline,
-) -> (Vec<(Vec<Piece>, Origin)>, Vec<u32>) {
+) -> (Vec<Walked>, Vec<u32>) {
     let (mut rings, mut left_over) = (Vec::new(), Vec::new());
     for (block, traced) in blocks {
         let Some(traced) = traced else {
@@ -197,26 +213,45 @@ fn close(
             outline.similar.push(branching(&traced.faces, is_apart, origin, place));
         }
         let walks = match is_apart {
-            true => traced.faces.into_iter().map(|face| face.walk).collect(),
-            false => vec![traced.outside],
+            true => traced.faces.into_iter().map(|face| (face.walk, Vec::new())).collect(),
+            false => {
+                let slots = traced.faces.iter().filter_map(|face| slot(graph, face, joining.tolerance));
+                vec![(traced.outside, slots.collect())]
+            }
         };
-        for walk in walks {
-            let pieces: Vec<Piece> = walk.iter().map(|step| graph.piece(*step)).collect();
-            rings.push((pieces, origin_of(graph, &walk, origins), walk));
+        for (walk, slots) in walks {
+            let pieces = walk.iter().map(|step| graph.piece(*step)).collect();
+            let origin = origin_of(graph, &walk, origins);
+            rings.push((Walked { pieces, origin, slots }, walk));
         }
     }
     left_over.sort_unstable();
     let overhangs = overhangs(graph, &mut left_over, joining.tolerance);
     let rings = rings
         .into_iter()
-        .map(|(mut pieces, origin, walk)| {
-            for (piece, step) in pieces.iter_mut().zip(&walk) {
+        .map(|(mut ring, walk)| {
+            for (piece, step) in ring.pieces.iter_mut().zip(&walk) {
                 piece.overhang = overhangs.get(&graph.head(*step)).copied().unwrap_or_default();
             }
-            (pieces, origin)
+            ring
         })
         .collect();
     (rings, left_over)
+}
+
+/// A face that is taken as solid may be a slot where it is so narrow that what runs past the corners of its mouth closes it:
+/// its area is in doubt, as where an end is off by its width.
+fn slot(graph: &Graph, face: &Face, tolerance: f64) -> Option<Slip> {
+    /// What runs past on both sides and the gap that is closed between, each up to the tolerance.
+    const WIDEST: f64 = 3.0;
+    let curves = || face.walk.iter().map(|step| &graph.edges[step.edge as usize].curve);
+    let side = 0.5 * curves().map(Curve::length).sum::<f64>();
+    let width = face.area.abs() / side;
+    let place = place_of(graph, &face.walk);
+    let around = curves().fold(Bounds::EMPTY, |all, curve| all.union(curve.bounds()));
+    let swept = Swept { length: side, joint: place, far: None, around };
+    let is_narrow = width > 0.0 && width <= WIDEST * tolerance;
+    is_narrow.then_some(Slip { place, apart: width, gap: 0.0, overhang: 0.0, pieces: [swept; 2] })
 }
 
 /// Takes what runs past a joint by no more than the tolerance from the edges that are left over; the length of the longest
@@ -253,7 +288,7 @@ fn tangled(origin: Origin, place: Point) -> Finding {
 /// The lowest leftmost node of a walk.
 fn place_of(graph: &Graph, walk: &[Step]) -> Point {
     let starts = walk.iter().map(|step| graph.curve(*step).start());
-    starts.min_by(|p, q| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))).unwrap_or(Point::ORIGIN)
+    starts.min_by(Point::by_place).unwrap_or(Point::ORIGIN)
 }
 
 /// Where the first drawn piece of a walk stands.
@@ -331,12 +366,10 @@ fn close_where_lines_cross(
         set_open_chains(outline, graph, left_over, origins);
         return;
     }
-    outline.findings.push(Finding::of(Code::ClosedAtCrossings).at(rings[0].0[0].curve.start()));
+    outline.findings.push(Finding::of(Code::ClosedAtCrossings).at(rings[0].pieces[0].curve.start()));
     outline.findings.append(&mut attempt.findings);
     outline.similar.append(&mut attempt.similar);
-    for (pieces, origin) in rings {
-        push_ring(outline, joined(pieces, tolerance), origin);
-    }
+    push_joined(outline, rings, tolerance);
     set_open_chains(outline, &crossed, &still_open, origins);
     // The stubs beyond the corners are told by the finding above.
     outline.open.retain(|chain| chain.nearly_closed);

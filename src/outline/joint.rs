@@ -202,10 +202,7 @@ fn in_order(mut pieces: Vec<Piece>, middle: Point) -> Vec<Piece> {
         }
     }
     let first = (0..pieces.len())
-        .min_by(|i, j| {
-            let (p, q) = (pieces[*i].curve.start(), pieces[*j].curve.start());
-            p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
-        })
+        .min_by(|i, j| pieces[*i].curve.start().by_place(&pieces[*j].curve.start()))
         .unwrap_or(0);
     pieces.rotate_left(first);
     pieces

@@ -80,9 +80,8 @@ pub(super) fn compare(chains: Vec<OpenChain>) -> (Vec<OpenChain>, Vec<usize>, Ve
     let mut order: Vec<usize> = (0..chains.len()).collect();
     order.sort_by(|i, j| {
         let (a, b) = (&chains[*i], &chains[*j]);
-        let key = |c: &OpenChain| (c.start.x.min(c.end.x), c.start.y.min(c.end.y));
-        let (p, q) = (key(a), key(b));
-        p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)).then(a.length.total_cmp(&b.length)).then(i.cmp(j))
+        let corner = |c: &OpenChain| Point::new(c.start.x.min(c.end.x), c.start.y.min(c.end.y));
+        corner(a).by_place(&corner(b)).then(a.length.total_cmp(&b.length)).then(i.cmp(j))
     });
     let mut chains: Vec<OpenChain> = order.iter().map(|k| chains[*k].clone()).collect();
     // End 2k is the start of chain k, end 2k + 1 its end.
@@ -156,10 +155,7 @@ fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]
 fn nearest_others(points: &[Point]) -> Vec<Option<(usize, f64)>> {
     // Points at one place are nearest to each other, and however many they are, the place is looked at once.
     let mut order: Vec<usize> = (0..points.len()).collect();
-    order.sort_by(|i, j| {
-        let (p, q) = (points[*i], points[*j]);
-        p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)).then(i.cmp(j))
-    });
+    order.sort_by(|i, j| points[*i].by_place(&points[*j]).then(i.cmp(j)));
     let heaps: Vec<&[usize]> = order.chunk_by(|i, j| points[*i] == points[*j]).collect();
     let place = |heap: usize| points[heaps[heap][0]];
     let indexed = (0..heaps.len()).map(|heap| GeomWithData::new([place(heap).x, place(heap).y], heap));

@@ -101,11 +101,10 @@ impl Graph {
 
 /// By where curves run, in whichever direction.
 pub(crate) fn by_place(a: &Curve, b: &Curve) -> Ordering {
-    let order = |p: Point, q: Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
     let ends = |curve: &Curve| {
         let (start, end) = (curve.start(), curve.end());
-        if order(start, end).is_gt() { (end, start) } else { (start, end) }
+        if start.by_place(&end).is_gt() { (end, start) } else { (start, end) }
     };
     let ((a0, a1), (b0, b1)) = (ends(a), ends(b));
-    order(a0, b0).then(order(a1, b1)).then_with(|| order(a.at(0.5), b.at(0.5)))
+    a0.by_place(&b0).then(a1.by_place(&b1)).then_with(|| a.at(0.5).by_place(&b.at(0.5)))
 }

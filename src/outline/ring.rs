@@ -140,12 +140,8 @@ impl Ring {
             curves = curves.iter().rev().map(Curve::reversed).collect();
             area = -area;
         }
-        let first = (0..curves.len())
-            .min_by(|i, j| {
-                let (p, q) = (curves[*i].start(), curves[*j].start());
-                p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y))
-            })
-            .unwrap_or(0);
+        let first =
+            (0..curves.len()).min_by(|i, j| curves[*i].start().by_place(&curves[*j].start())).unwrap_or(0);
         curves.rotate_left(first);
         let boxes: Box<[Bounds]> = curves.iter().map(Curve::bounds).collect();
         let bounds = boxes.iter().fold(Bounds::EMPTY, |all, b| all.union(*b));
@@ -248,9 +244,8 @@ impl Ring {
     /// From left to right, then upwards: an order that does not depend on the order in which rings were drawn.
     pub(crate) fn by_place(&self, other: &Ring) -> Ordering {
         let (a, b) = (self.bounds(), other.bounds());
-        let place = |p: Point, q: Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
-        place(a.min, b.min)
-            .then(place(a.max, b.max))
+        (a.min.by_place(&b.min))
+            .then(a.max.by_place(&b.max))
             .then_with(|| self.area().total_cmp(&other.area()))
             .then_with(|| self.curves().len().cmp(&other.curves().len()))
             .then_with(|| self.origin().position.cmp(&other.origin().position))
@@ -283,9 +278,7 @@ pub(super) fn sort_by_place(rings: &mut Vec<Ring>) {
     let keyed = std::mem::take(rings).into_iter().map(|ring| (ring.bounds().min, ring));
     let mut keyed: Vec<(Point, Ring)> = keyed.collect();
     // In place: a list beside it would be the most that measuring takes.
-    keyed.sort_unstable_by(|(p, a), (q, b)| {
-        p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)).then_with(|| a.by_place(b))
-    });
+    keyed.sort_unstable_by(|(p, a), (q, b)| p.by_place(q).then_with(|| a.by_place(b)));
     *rings = keyed.into_iter().map(|(_, ring)| ring).collect();
 }
 

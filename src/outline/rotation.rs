@@ -5,6 +5,8 @@
 use std::f64::consts::{PI, TAU};
 
 use super::graph::{Graph, Step};
+use super::repeated::by_place;
+use crate::geometry::Point;
 
 /// The order of directions around each node.
 pub(crate) struct Rotation {
@@ -32,7 +34,7 @@ impl Rotation {
         leaving.sort_by(|x, y| {
             x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.total_cmp(&y.2)).then(x.3.cmp(&y.3))
         });
-        settle_tangents(&mut leaving);
+        settle_tangents(&mut leaving, graph, &steps);
         let mut place = vec![0_usize; steps.len()];
         for (k, entry) in leaving.iter().enumerate() {
             place[entry.3] = k;
@@ -78,8 +80,9 @@ fn departure(graph: &Graph, step: Step) -> (f64, f64) {
 /// Directions nearer to each other than this (radians) are tangent, and their curvatures tell their order.
 const TANGENT: f64 = 1e-6;
 
-/// Within each run of steps that leave a node in one direction, orders them by curvature.
-fn settle_tangents(leaving: &mut [(u32, f64, f64, usize)]) {
+/// Within each run of steps that leave a node in one direction, orders them by curvature; what is bent alike, by how far to
+/// the left it begins: ends that are one node need not be one place.
+fn settle_tangents(leaving: &mut [(u32, f64, f64, usize)], graph: &Graph, steps: &[Step]) {
     let mut first = 0;
     while first < leaving.len() {
         let mut last = first + 1;
@@ -89,7 +92,22 @@ fn settle_tangents(leaving: &mut [(u32, f64, f64, usize)]) {
         {
             last += 1;
         }
-        leaving[first..last].sort_by(|x, y| x.2.total_cmp(&y.2).then(x.3.cmp(&y.3)));
+        if last - first > 1 {
+            let direction = Point::at_angle(leaving[first].1);
+            let curve = |index: usize| &graph.edges[steps[index].edge as usize].curve;
+            let begins = |index: usize| {
+                let curve = curve(index);
+                if steps[index].forward { curve.start() } else { curve.end() }
+            };
+            let leftmost = leaving[first..last].iter().map(|entry| begins(entry.3)).min_by(Point::by_place);
+            let origin = leftmost.unwrap_or(Point::ORIGIN);
+            let aside = |index: usize| direction.cross(begins(index) - origin);
+            leaving[first..last].sort_by(|x, y| {
+                let by_side = || aside(x.3).total_cmp(&aside(y.3));
+                let by_place = || by_place(curve(x.3), curve(y.3));
+                x.2.total_cmp(&y.2).then_with(by_side).then_with(by_place).then(x.3.cmp(&y.3))
+            });
+        }
         first = last;
     }
 }

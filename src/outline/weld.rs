@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use super::graph::{Graph, GraphEdge};
+use super::graph::{Graph, GraphEdge, places};
 use super::sets::Sets;
 use crate::geometry::near::near_pairs_while;
 use crate::geometry::{Bounds, Point, noding_tolerance};
@@ -57,25 +57,6 @@ pub(super) fn weld(edges: Vec<GraphEdge>, tolerance: f64) -> Welded {
     }
     let graph = nodes.graph(edges, &place_of);
     Welded { graph, choice, crowd }
-}
-
-/// The distinct places of the ends, sorted, and for each end (two for each edge) its place.
-fn places(edges: &[GraphEdge]) -> (Vec<Point>, Vec<u32>) {
-    let mut ends: Vec<(Point, u32)> = Vec::with_capacity(2 * edges.len());
-    for (index, edge) in edges.iter().enumerate() {
-        ends.push((edge.curve.start(), 2 * index as u32));
-        ends.push((edge.curve.end(), 2 * index as u32 + 1));
-    }
-    ends.sort_by(|a, b| a.0.x.total_cmp(&b.0.x).then(a.0.y.total_cmp(&b.0.y)).then(a.1.cmp(&b.1)));
-    let mut places: Vec<Point> = Vec::new();
-    let mut place_of = vec![0_u32; ends.len()];
-    for (point, end) in ends {
-        if places.last() != Some(&point) {
-            places.push(point);
-        }
-        place_of[end as usize] = places.len() as u32 - 1;
-    }
-    (places, place_of)
 }
 
 /// All pairs of places within `tolerance`, nearest first; a place among too many of them where there are.

@@ -49,8 +49,7 @@ impl Meetings {
     fn add_own(&mut self, ring: usize, place: Point) {
         self.crosses_itself[ring] = true;
         self.own += 1;
-        let order = |p: Point, q: Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
-        if self.first_own.is_none_or(|(first, _)| order(place, first).is_lt()) {
+        if self.first_own.is_none_or(|(first, _)| place.by_place(&first).is_lt()) {
             self.first_own = Some((place, ring));
         }
     }

@@ -384,9 +384,7 @@ fn shared_area(
 
 /// What is to be said where outlines of one depth overlap.
 fn overlap_finding(overlaps: &[arrange::Overlap], all: &[&Ring], shared: Option<f64>) -> Option<Finding> {
-    let first = overlaps
-        .iter()
-        .min_by(|p, q| p.point.x.total_cmp(&q.point.x).then(p.point.y.total_cmp(&q.point.y)))?;
+    let first = overlaps.iter().min_by(|p, q| p.point.by_place(&q.point))?;
     let origin = all[first.rings[0]].origin();
     Some(
         Finding::of(Code::OutlinesCross)

@@ -43,9 +43,10 @@ const SEEDS: u64 = 10_000;
 const OTHERS: u64 = 5;
 /// Other orders of its entities that a drawing alone is measured in.
 const ORDERS: u64 = 20;
-/// Drawings of which another order once gave another row: two ends past each other of which one piece was shorter than the
-/// overhang; ends looked at under the numbers that they had before a cut; copies of an arc that leave one node alike.
-const ONCE_OTHERWISE: [u64; 3] = [55_939_564_680, 20_292, 4_029];
+/// Drawings that failed once. In another order: two ends past each other, one on a piece shorter than the overhang; ends looked at
+/// under the numbers that they had before a cut; copies of an arc that leave one node alike; pieces that cross beside a node.
+/// Off by more than the row said: slots whose mouths were closed by what ran past their corners.
+const FAILED_ONCE: [u64; 7] = [55_939_564_680, 20_292, 4_029, 1_684_266, 92_988, 105_091, 158_625];
 /// Drawings of each class, at least.
 const OF_EACH: usize = 700;
 
@@ -96,8 +97,8 @@ fn slips_stay_within_the_bound_that_is_told() {
 }
 
 #[test]
-fn the_order_of_entities_tells_nothing() {
-    for seed in ONCE_OTHERWISE {
+fn what_failed_once_fails_no_more() {
+    for seed in FAILED_ONCE {
         let faults = verdict(seed, ORDERS).faults;
         assert!(faults.is_empty(), "SLIP={seed}: {faults:#?}");
     }

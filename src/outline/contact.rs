@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::graph::{Block, Blocks, Graph, GraphEdge};
+use super::repeated::in_place_order;
 use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::{Grid, near_pairs, near_pairs_while};
@@ -113,6 +114,7 @@ pub(super) fn cut_at_crossings(
     let mut places: Vec<(Point, u32)> = Vec::new();
     let (mut pairs, most) = (0, PAIRS + EACH * boxes.len());
     let whole = near_pairs_while(&boxes, rounding, |i, j| {
+        let (i, j) = in_place_order(i, j, |k| &graph.edges[k].curve);
         let (a, b) = (&graph.edges[i], &graph.edges[j]);
         pairs += 1;
         if keep_apart(&a.curve, &b.curve, rounding) {

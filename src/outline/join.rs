@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::contact::{Ends, Owned, cut_at_crossings, cut_at_ends};
 use super::graph::{Block, Blocks, Face, Graph, GraphEdge, Step};
 use super::joint::{Piece, Slip, Swept, joined, linked};
+use super::repeated::in_place_order;
 use super::ring::{Origin, PackedOrigin, Ring, closes, sort_by_place};
 use super::weld::{SPECK, Welded, weld};
 use super::{Branching, InputPath, Joining, Outline};
@@ -334,6 +335,7 @@ fn close_where_lines_cross(
     let mut cuts: Vec<Vec<f64>> = vec![Vec::new(); curves.len()];
     let mut budget = Budget::for_curves(curves.len());
     near_pairs(&boxes, tolerance, |i, j| {
+        let (i, j) = in_place_order(i, j, |k| curves[k]);
         for contact in contacts_within(curves[i], curves[j], tolerance, &mut budget) {
             cuts[i].push(contact.a);
             cuts[j].push(contact.b);

@@ -72,6 +72,7 @@ impl Graph {
         let mut sets = Sets::new(self.nodes);
         let mut found = false;
         near_pairs(&boxes, tolerance, |i, j| {
+            let (i, j) = in_place_order(i, j, |k| &wanted[k].curve);
             let (a, b) = (wanted[i], wanted[j]);
             let near = |p: Point, q: Point| p.distance(q) <= tolerance;
             let ends = if near(a.curve.start(), b.curve.start()) && near(a.curve.end(), b.curve.end()) {
@@ -97,6 +98,12 @@ impl Graph {
             .collect();
         (Graph { edges, nodes: self.nodes }, found)
     }
+}
+
+/// Two curves in an order that tells nothing of that of the drawing: not all that is asked of two of them is the same the
+/// other way round.
+pub(super) fn in_place_order<'a>(i: usize, j: usize, curve: impl Fn(usize) -> &'a Curve) -> (usize, usize) {
+    if by_place(curve(i), curve(j)).is_gt() { (j, i) } else { (i, j) }
 }
 
 /// By where curves run, in whichever direction.

@@ -2,7 +2,7 @@
 
 use super::ring::closes;
 use super::weld::SPECK;
-use crate::geometry::{Bounds, Budget, Curve, Point, contacts_within, noding_tolerance};
+use crate::geometry::{Bounds, Budget, Curve, Line, Point, contacts_within, noding_tolerance};
 
 /// A joint whose two ends did not lie on each other in the drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -154,6 +154,11 @@ pub(super) fn joined(mut pieces: Vec<Piece>, tolerance: f64) -> (Vec<Curve>, Vec
             alone: count == 2,
         };
         if stub <= rounding && joint.is_clean() {
+            if before > 0.0 && count > 1 {
+                // A link as short as rounding may cross what it links.
+                let (a, b) = (pieces[k].curve.clone(), pieces[next].curve.clone());
+                (pieces[k].curve, pieces[next].curve) = meeting(a, b, rounding);
+            }
             continue;
         }
         let mut overhang = stub;
@@ -302,9 +307,10 @@ fn meeting(mut a: Curve, mut b: Curve, rounding: f64) -> (Curve, Curve) {
     if end.distance(start) > ONE_PLACE * rounding {
         return (a, b);
     }
+    let is_long = |line: &Line| line.start.distance(line.end) > 2.0 * ONE_PLACE * rounding;
     match (&mut a, &mut b) {
-        (_, Curve::Line(line)) => line.start = end,
-        (Curve::Line(line), _) => line.end = start,
+        (_, Curve::Line(line)) if is_long(line) => line.start = end,
+        (Curve::Line(line), _) if is_long(line) => line.end = start,
         _ => {}
     }
     (a, b)
@@ -323,6 +329,24 @@ mod tests {
     fn ring(pieces: Vec<Piece>) -> (Ring, Vec<Slip>) {
         let (curves, slips) = joined(pieces, 0.01);
         (Ring::new(curves, Origin::default()).expect("a closed ring"), slips)
+    }
+
+    #[test]
+    fn ends_that_differ_by_rounding_need_no_link() {
+        // The arc begins and ends 3 nm beside the ends of the lines, which a link back to them would cross.
+        let rise = 0.5_f64.atan();
+        let turn = std::f64::consts::PI - 2.0 * rise;
+        let arc = Curve::Arc(Arc::new(Point::new(2.0, 1.0), 5.0_f64.sqrt() + 3e-9, rise, turn));
+        let (ring, slips) = ring(vec![
+            line((4.0, -1.0), (4.0, 2.0)),
+            Piece::from(arc),
+            line((0.0, 2.0), (0.5, -1.0)),
+            line((0.5, -1.0), (4.0, -1.0)),
+        ]);
+        assert_eq!((ring.curves().len(), slips.len()), (4, 0));
+        // A segment of the circle on a trapezium.
+        let area = 2.5 * (turn - turn.sin()) + 0.5 * (4.0 + 3.5) * 3.0;
+        assert!((ring.area() - area).abs() < 1e-7, "{} and {area}", ring.area());
     }
 
     #[test]

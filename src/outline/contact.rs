@@ -114,12 +114,12 @@ pub(super) fn cut_at_crossings(
     let mut places: Vec<(Point, u32)> = Vec::new();
     let (mut pairs, most) = (0, PAIRS + EACH * boxes.len());
     let whole = near_pairs_while(&boxes, rounding, |i, j| {
-        let (i, j) = in_place_order(i, j, |k| &graph.edges[k].curve);
-        let (a, b) = (&graph.edges[i], &graph.edges[j]);
         pairs += 1;
-        if keep_apart(&a.curve, &b.curve, rounding) {
+        if keep_apart(&graph.edges[i].curve, &graph.edges[j].curve, rounding) {
             return pairs < most;
         }
+        let (i, j) = in_place_order(i, j, |k| &graph.edges[k].curve);
+        let (a, b) = (&graph.edges[i], &graph.edges[j]);
         for contact in contacts_within(&a.curve, &b.curve, rounding, &mut budget) {
             // What neighbours have in common about their joint is seen to where they are joined; where they part slowly
             // they touch for a while.

@@ -257,9 +257,18 @@ impl Graph {
 
     /// The walk around the outside of a block that closes, and the faces inside it when it branches.
     pub fn outline(&self, block: &[u32]) -> Block {
+        self.walked(Rotation::of(self, block))
+    }
+
+    /// The same, by where edges are so far from their nodes.
+    pub fn outline_from_afar(&self, block: &[u32], far: f64) -> Block {
+        self.walked(Rotation::seen_from_nodes(self, block, far))
+    }
+
+    /// What a block comes to whose edges leave each node in this order.
+    fn walked(&self, rotation: Rotation) -> Block {
         /// How far pieces may run past the outside of their block, as a share of its size.
         const PAST: f64 = 0.02;
-        let rotation = Rotation::of(self, block);
         let steps = &rotation.steps;
         let mut face_of = vec![usize::MAX; steps.len()];
         let mut walks: Vec<(Vec<Step>, f64)> = Vec::new();
@@ -287,7 +296,7 @@ impl Graph {
             around(&walks[outer].0).grown(PAST * all.size()).contains(&all)
         };
         let is_plane =
-            rotation.nodes() + walks.len() == block.len() + 2 && (walks.len() == 2 || goes_round());
+            rotation.nodes() + walks.len() == steps.len() / 2 + 2 && (walks.len() == 2 || goes_round());
         let branches = walks.len() > 2;
         let faces = (0..walks.len())
             .filter(|face| branches && *face != outer)

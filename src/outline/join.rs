@@ -139,6 +139,8 @@ fn join_loose(
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.traced();
     }
+    /// So many tolerances from a node what leaves it lies clear of the gaps in it.
+    const FAR: f64 = 16.0;
     // Where pieces about as short as the gaps leave no order of what meets there, they are left out.
     let is_tangled = |traced: &Option<Block>| traced.as_ref().is_some_and(|traced| !traced.is_plane);
     let tangled = blocks.iter().filter(|(_, traced)| is_tangled(traced));
@@ -147,6 +149,12 @@ fn join_loose(
         graph = graph.contracted(&tangled, SPECK * tolerance);
         outline.repeated += graph.drop_repeated(tolerance, ALONGSIDE);
         blocks = graph.traced();
+        for (block, traced) in blocks.iter_mut().filter(|(_, traced)| is_tangled(traced)) {
+            let again = graph.outline_from_afar(block, FAR * tolerance);
+            if again.is_plane {
+                *traced = Some(again);
+            }
+        }
     }
     let (rings, left_over) = close(&graph, blocks, origins, joining, outline);
     push_joined(outline, rings, tolerance);

@@ -4,7 +4,8 @@ use super::ring::closes;
 use super::weld::SPECK;
 use crate::geometry::{Bounds, Budget, Curve, Line, Point, contacts_within, noding_tolerance};
 
-/// A joint whose two ends did not lie on each other in the drawing.
+/// A joint whose two ends did not lie on each other in the drawing; or a face so narrow that it may be a slot whose mouth was
+/// closed, as wide as `apart`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slip {
     /// Where the outline passes it now.

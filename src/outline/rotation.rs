@@ -2,11 +2,12 @@
 //!
 //! By direction, and by curvature where directions are one; own work.
 
+use std::collections::BTreeMap;
 use std::f64::consts::{PI, TAU};
 
 use super::graph::{Graph, Step};
 use super::repeated::by_place;
-use crate::geometry::Point;
+use crate::geometry::{Bounds, Point};
 
 /// The order of directions around each node.
 pub(crate) struct Rotation {
@@ -40,6 +41,41 @@ impl Rotation {
             place[entry.3] = k;
         }
         Rotation { steps, leaving, place }
+    }
+
+    /// As [`of`](Rotation::of), but by the direction in which the place that far along each edge is seen from the middle of the
+    /// node: where the ends of a node lie apart, edges leave them in one direction beside each other.
+    pub fn seen_from_nodes(graph: &Graph, edges: &[u32], far: f64) -> Rotation {
+        let mut rotation = Rotation::of(graph, edges);
+        let begins = |step: Step| {
+            let curve = &graph.edges[step.edge as usize].curve;
+            if step.forward { curve.start() } else { curve.end() }
+        };
+        let mut around: BTreeMap<u32, Bounds> = BTreeMap::new();
+        for step in &rotation.steps {
+            let bounds = around.entry(graph.tail(*step)).or_insert(Bounds::EMPTY);
+            *bounds = bounds.with(begins(*step));
+        }
+        for (node, angle, _, index) in &mut rotation.leaving {
+            let step = rotation.steps[*index];
+            let curve = &graph.edges[step.edge as usize].curve;
+            let share = (far / curve.length()).min(1.0);
+            let place = curve.at(if step.forward { share } else { 1.0 - share });
+            if let Some(around) = around.get(node) {
+                *angle = (place - around.center()).angle();
+            }
+        }
+        let by_place = |x: usize, y: usize| {
+            let curve = |index: usize| &graph.edges[rotation.steps[index].edge as usize].curve;
+            by_place(curve(x), curve(y)).then(x.cmp(&y))
+        };
+        rotation
+            .leaving
+            .sort_by(|x, y| x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then_with(|| by_place(x.3, y.3)));
+        for (k, entry) in rotation.leaving.iter().enumerate() {
+            rotation.place[entry.3] = k;
+        }
+        rotation
     }
 
     /// Number of nodes that steps leave.

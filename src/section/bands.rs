@@ -7,7 +7,8 @@ use std::ops::RangeInclusive;
 
 use super::integrals::Moments;
 use super::local_boundary::LocalBoundary;
-use super::strips::{Judged, Stretch, Width, each_course, each_stretch, tops};
+use super::strips::{Stretch, Width, each_course, each_stretch};
+use super::tops::{Judged, tops};
 use crate::geometry::buckets::Buckets;
 use crate::geometry::{Bounds, Curve, Point};
 

@@ -2,7 +2,8 @@
 //! how it is done by hand. What it comes to converges on the exact figures as the strips get narrower.
 
 use super::local_boundary::LocalBoundary;
-use super::strips::{ALL, stretches, tops};
+use super::strips::stretches;
+use super::tops::{ALL, tops};
 use crate::geometry::Point;
 use crate::region::Region;
 

@@ -11,6 +11,7 @@ mod stretches;
 mod strips;
 #[cfg(test)]
 mod tests;
+mod tops;
 
 pub use error::{SectionError, Station};
 pub use integrals::Moments;

@@ -6,9 +6,9 @@ use std::sync::PoisonError;
 
 use rusqlite::{ToSql, params};
 
-use super::database::Content;
 use super::seal::of_measuring;
-use super::{Database, Id, Ledger, READ, Stamp};
+use super::stored::{Content, READ};
+use super::{Database, Id, Ledger, Stamp};
 use crate::library::{DrawingRows, Failure};
 use crate::paths;
 use crate::schedule::{stored_messages, stored_row, stored_texts};

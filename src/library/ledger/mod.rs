@@ -10,6 +10,7 @@ mod opening;
 mod schema;
 mod seal;
 mod stamp;
+mod stored;
 #[cfg(test)]
 mod tests;
 
@@ -23,7 +24,7 @@ use rusqlite::{Connection, OpenFlags, params};
 use super::measured::EVERY_COLUMN;
 use super::{Change, DrawingRows, Moved, RunEnd};
 use crate::paths;
-use database::{Database, READ};
+use database::Database;
 use in_work::InWork;
 use lookup::Ahead;
 pub(super) use lookup::Known;

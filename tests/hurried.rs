@@ -55,7 +55,7 @@ fn only_what_is_open_is_a_gap() {
             "{past}: {said:?}"
         );
         // What runs past is told for itself.
-        assert!(said.iter().any(|said| said.contains(&format!("from ({}, 60)", 100.0 + past))), "{said:?}");
+        assert!(said.iter().any(|said| said.contains(&format!("({}, 60)", 100.0 + past))), "{said:?}");
     }
 }
 

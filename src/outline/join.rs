@@ -387,7 +387,15 @@ fn close_where_lines_cross(
 
 /// Describes the chains that close nothing, and what the nearly closed ones would be.
 fn set_open_chains(outline: &mut Outline, graph: &Graph, left_over: &[u32], origins: &[PackedOrigin]) {
-    let walks = graph.chains(left_over);
+    let mut walks = graph.chains(left_over);
+    for walk in &mut walks {
+        // Told from left to right, whichever of their pieces was drawn first.
+        let (start, end) = graph.ends(walk);
+        if end.by_place(&start).is_lt() {
+            walk.reverse();
+            walk.iter_mut().for_each(|step| step.forward = !step.forward);
+        }
+    }
     let chains = walks
         .iter()
         .map(|walk| {

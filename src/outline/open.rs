@@ -4,7 +4,7 @@ use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
 use super::ring::Origin;
-use crate::geometry::{Curve, Point};
+use crate::geometry::{Curve, Point, in_order};
 
 /// Pieces joined end to end that close no outline.
 #[derive(Clone, Debug)]
@@ -77,11 +77,10 @@ pub(super) type Loop = Vec<(usize, bool)>;
 /// Fills in what each chain has to do with the others, and sorts them; which of those given each is, and what the nearly
 /// closed outlines are made of.
 pub(super) fn compare(chains: Vec<OpenChain>) -> (Vec<OpenChain>, Vec<usize>, Vec<Loop>) {
-    let mut order: Vec<usize> = (0..chains.len()).collect();
-    order.sort_by(|i, j| {
-        let (a, b) = (&chains[*i], &chains[*j]);
+    let order = in_order(chains.len(), &|i, j| {
+        let (a, b) = (&chains[i], &chains[j]);
         let corner = |c: &OpenChain| Point::new(c.start.x.min(c.end.x), c.start.y.min(c.end.y));
-        corner(a).by_place(&corner(b)).then(a.length.total_cmp(&b.length)).then(i.cmp(j))
+        corner(a).by_place(&corner(b)).then(a.length.total_cmp(&b.length))
     });
     let mut chains: Vec<OpenChain> = order.iter().map(|k| chains[*k].clone()).collect();
     // End 2k is the start of chain k, end 2k + 1 its end.
@@ -154,8 +153,7 @@ fn mark_nearly_closed(chains: &mut [OpenChain], nearest: &[Option<(usize, f64)>]
 /// For each point the nearest other one; of several as near, the first.
 fn nearest_others(points: &[Point]) -> Vec<Option<(usize, f64)>> {
     // Points at one place are nearest to each other, and however many they are, the place is looked at once.
-    let mut order: Vec<usize> = (0..points.len()).collect();
-    order.sort_by(|i, j| points[*i].by_place(&points[*j]).then(i.cmp(j)));
+    let order = in_order(points.len(), &|i, j| points[i].by_place(&points[j]));
     let heaps: Vec<&[usize]> = order.chunk_by(|i, j| points[*i] == points[*j]).collect();
     let place = |heap: usize| points[heaps[heap][0]];
     let indexed = (0..heaps.len()).map(|heap| GeomWithData::new([place(heap).x, place(heap).y], heap));

@@ -7,20 +7,19 @@ use super::graph::{Graph, GraphEdge};
 use super::sets::Sets;
 use super::weld::SPECK;
 use crate::geometry::near::near_pairs;
-use crate::geometry::{Bounds, Curve, Point};
+use crate::geometry::{Bounds, Curve, Point, in_order};
 
 impl Graph {
     /// Drops all but one of the pieces that run between the same nodes through the same places, and the specks whose
     /// two ends are one node. Which of them stays does not depend on their order. Two pieces that nothing else meets are
     /// no repetitions where they are further apart than the share `alongside` of their length. Returns how many were.
     pub fn drop_repeated(&mut self, tolerance: f64, alongside: f64) -> usize {
-        let mut order: Vec<usize> = (0..self.edges.len()).collect();
         let key = |e: &GraphEdge| (e.from.min(e.to), e.from.max(e.to));
         let between = |a: &GraphEdge, b: &GraphEdge| key(a).cmp(&key(b));
-        order.sort_by(|i, j| {
-            let (a, b) = (&self.edges[*i], &self.edges[*j]);
+        let order = in_order(self.edges.len(), &|i, j| {
+            let (a, b) = (&self.edges[i], &self.edges[j]);
             let length = || a.drawn_length.unwrap_or(0.0).total_cmp(&b.drawn_length.unwrap_or(0.0));
-            between(a, b).then_with(|| by_place(&a.curve, &b.curve)).then_with(length).then(i.cmp(j))
+            between(a, b).then_with(|| by_place(&a.curve, &b.curve)).then_with(length)
         });
         let degrees = self.degrees();
         let mut keep = vec![true; self.edges.len()];

@@ -2,7 +2,6 @@
 //!
 //! By direction, and by curvature where directions are one; own work.
 
-use std::collections::BTreeMap;
 use std::f64::consts::{PI, TAU};
 
 use super::graph::{Graph, Step};
@@ -13,18 +12,21 @@ use crate::geometry::{Bounds, Point};
 pub(crate) struct Rotation {
     /// Both directions of each edge; a step and its way back stand side by side.
     pub steps: Vec<Step>,
-    /// Node, angle, curvature and step, for the steps that leave each node, anticlockwise.
-    leaving: Vec<(u32, f64, f64, usize)>,
+    /// The steps that leave each node, anticlockwise.
+    leaving: Vec<Leaving>,
     /// Where each step stands in `leaving`.
     place: Vec<usize>,
 }
+
+/// Node, angle, curvature and number of a step.
+type Leaving = (u32, f64, f64, usize);
 
 impl Rotation {
     pub fn of(graph: &Graph, edges: &[u32]) -> Rotation {
         let steps: Vec<Step> =
             edges.iter().flat_map(|&edge| [true, false].map(|forward| Step { edge, forward })).collect();
         // Anticlockwise by direction, then by curvature.
-        let mut leaving: Vec<(u32, f64, f64, usize)> = steps
+        let mut leaving: Vec<Leaving> = steps
             .iter()
             .enumerate()
             .map(|(index, step)| {
@@ -32,9 +34,7 @@ impl Rotation {
                 (graph.tail(*step), angle, curvature, index)
             })
             .collect();
-        leaving.sort_by(|x, y| {
-            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.total_cmp(&y.2)).then(x.3.cmp(&y.3))
-        });
+        sort(&mut leaving, graph, &steps);
         settle_tangents(&mut leaving, graph, &steps);
         let mut place = vec![0_usize; steps.len()];
         for (k, entry) in leaving.iter().enumerate() {
@@ -47,31 +47,19 @@ impl Rotation {
     /// node: where the ends of a node lie apart, edges leave them in one direction beside each other.
     pub fn seen_from_nodes(graph: &Graph, edges: &[u32], far: f64) -> Rotation {
         let mut rotation = Rotation::of(graph, edges);
-        let begins = |step: Step| {
-            let curve = &graph.edges[step.edge as usize].curve;
-            if step.forward { curve.start() } else { curve.end() }
-        };
-        let mut around: BTreeMap<u32, Bounds> = BTreeMap::new();
+        let mut around = vec![Bounds::EMPTY; graph.nodes];
         for step in &rotation.steps {
-            let bounds = around.entry(graph.tail(*step)).or_insert(Bounds::EMPTY);
-            *bounds = bounds.with(begins(*step));
+            let node = &mut around[graph.tail(*step) as usize];
+            *node = node.with(begins(graph, *step));
         }
-        for (node, angle, _, index) in &mut rotation.leaving {
+        for (node, angle, curvature, index) in &mut rotation.leaving {
             let step = rotation.steps[*index];
             let curve = &graph.edges[step.edge as usize].curve;
             let share = (far / curve.length()).min(1.0);
             let place = curve.at(if step.forward { share } else { 1.0 - share });
-            if let Some(around) = around.get(node) {
-                *angle = (place - around.center()).angle();
-            }
+            (*angle, *curvature) = ((place - around[*node as usize].center()).angle(), 0.0);
         }
-        let by_place = |x: usize, y: usize| {
-            let curve = |index: usize| &graph.edges[rotation.steps[index].edge as usize].curve;
-            by_place(curve(x), curve(y)).then(x.cmp(&y))
-        };
-        rotation
-            .leaving
-            .sort_by(|x, y| x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then_with(|| by_place(x.3, y.3)));
+        sort(&mut rotation.leaving, graph, &rotation.steps);
         for (k, entry) in rotation.leaving.iter().enumerate() {
             rotation.place[entry.3] = k;
         }
@@ -113,12 +101,28 @@ fn departure(graph: &Graph, step: Step) -> (f64, f64) {
     (if angle < TANGENT - PI { angle + TAU } else { angle }, curvature)
 }
 
+/// Where a step begins.
+fn begins(graph: &Graph, step: Step) -> Point {
+    let curve = &graph.edges[step.edge as usize].curve;
+    if step.forward { curve.start() } else { curve.end() }
+}
+
+/// Sorts steps by node, angle and curvature; the rest does not depend on the order of the edges.
+fn sort(leaving: &mut [Leaving], graph: &Graph, steps: &[Step]) {
+    let curve = |entry: &Leaving| &graph.edges[steps[entry.3].edge as usize].curve;
+    leaving.sort_unstable_by(|x, y| {
+        (x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)).then(x.2.total_cmp(&y.2)))
+            .then_with(|| by_place(curve(x), curve(y)))
+            .then(x.3.cmp(&y.3))
+    });
+}
+
 /// Directions nearer to each other than this (radians) are tangent, and their curvatures tell their order.
 const TANGENT: f64 = 1e-6;
 
 /// Within each run of steps that leave a node in one direction, orders them by curvature; what is bent alike, by how far to
 /// the left it begins: ends that are one node need not be one place.
-fn settle_tangents(leaving: &mut [(u32, f64, f64, usize)], graph: &Graph, steps: &[Step]) {
+fn settle_tangents(leaving: &mut [Leaving], graph: &Graph, steps: &[Step]) {
     let mut first = 0;
     while first < leaving.len() {
         let mut last = first + 1;
@@ -130,19 +134,15 @@ fn settle_tangents(leaving: &mut [(u32, f64, f64, usize)], graph: &Graph, steps:
         }
         if last - first > 1 {
             let direction = Point::at_angle(leaving[first].1);
-            let curve = |index: usize| &graph.edges[steps[index].edge as usize].curve;
-            let begins = |index: usize| {
-                let curve = curve(index);
-                if steps[index].forward { curve.start() } else { curve.end() }
-            };
-            let leftmost = leaving[first..last].iter().map(|entry| begins(entry.3)).min_by(Point::by_place);
+            let from = |entry: &Leaving| begins(graph, steps[entry.3]);
+            let leftmost = leaving[first..last].iter().map(from).min_by(Point::by_place);
             let origin = leftmost.unwrap_or(Point::ORIGIN);
-            let aside = |index: usize| direction.cross(begins(index) - origin);
-            leaving[first..last].sort_by(|x, y| {
-                let by_side = || aside(x.3).total_cmp(&aside(y.3));
-                let by_place = || by_place(curve(x.3), curve(y.3));
-                x.2.total_cmp(&y.2).then_with(by_side).then_with(by_place).then(x.3.cmp(&y.3))
-            });
+            // Within one direction curvature comes first, then the side.
+            for entry in &mut leaving[first..last] {
+                entry.1 = entry.2;
+                entry.2 = direction.cross(begins(graph, steps[entry.3]) - origin);
+            }
+            sort(&mut leaving[first..last], graph, steps);
         }
         first = last;
     }

@@ -7,7 +7,7 @@ use super::locate::Rings;
 use super::meetings::Meetings;
 use super::noded::{Cuts, Noded, Walk};
 use super::{Part, Region};
-use crate::geometry::{Curve, Point};
+use crate::geometry::{Curve, Point, in_order};
 use crate::outline::graph::{Graph, GraphEdge, Step};
 use crate::outline::rotation::Rotation;
 use crate::outline::{Ring, linked};
@@ -136,8 +136,7 @@ fn depths(
         })
         .collect();
     // Whatever lies around a ring is larger, or as large and earlier in the list.
-    let mut order: Vec<usize> = (0..rings.len()).collect();
-    order.sort_by(|i, j| sizes[*j].total_cmp(&sizes[*i]).then(i.cmp(j)));
+    let order = in_order(rings.len(), &|i, j| sizes[j].total_cmp(&sizes[i]));
     let mut depths = vec![0; rings.len()];
     for inner in order {
         depths[inner] = around[inner].iter().map(|outer| depths[*outer] + 1).max().unwrap_or(0);

@@ -8,7 +8,7 @@ use crate::drawing::number;
 use crate::drawing::pairs::Pairs;
 use crate::drawing::plane::{Axes, Point3, difference, dot, sum, times};
 use crate::drawing::shape::{Polyline, Shape};
-use crate::geometry::Point;
+use crate::geometry::{Point, in_order};
 
 /// Bits of group 71.
 const CLOSED: i64 = 2;
@@ -110,8 +110,7 @@ struct Crossing {
 impl Crossing {
     /// The points from one outermost line to the other.
     fn ordered(&self) -> Vec<Point3> {
-        let mut order: Vec<usize> = (0..self.points.len()).collect();
-        order.sort_by(|a, b| self.offsets[*a].total_cmp(&self.offsets[*b]));
+        let order = in_order(self.points.len(), &|a, b| self.offsets[a].total_cmp(&self.offsets[b]));
         order.into_iter().map(|i| self.points[i]).collect()
     }
 }
